@@ -1,0 +1,19 @@
+/** The part of the package that is used here; it ships no types of its own. */
+declare module '@lhncbc/ucum-lhc' {
+  interface UnitValidation {
+    status: 'valid' | 'invalid' | 'error';
+    ucumCode: string | null;
+    msg: string[];
+  }
+  interface UcumUnit {
+    /** Exponents of length, time, mass, angle, temperature, charge and luminous intensity. */
+    dim_: { dimVec_: number[] | null };
+    isArbitrary_: boolean;
+  }
+  interface UcumUtils {
+    validateUnitString(code: string, suggest?: boolean): UnitValidation;
+    getSpecifiedUnit(code: string, operation: 'validate'): { unit: UcumUnit | null };
+  }
+  const ucum: { UcumLhcUtils: { getInstance(): UcumUtils } };
+  export default ucum;
+}

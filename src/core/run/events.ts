@@ -1,0 +1,90 @@
+import type { Stamp } from '../time/duration.js';
+import type { Instant } from '../time/instant.js';
+
+/** When and by which clock something happened at the bench. */
+export interface BenchStamp extends Stamp {
+  /** The station or program that took the time. */
+  device: string;
+  /** Device clock minus server clock when last in contact, milliseconds; null before any contact. */
+  offsetMs: number | null;
+  /** Round trip of that contact, milliseconds. */
+  roundTripMs: number | null;
+  /** True when the time was typed in afterwards. */
+  late: boolean;
+}
+
+/** What happened at the bench, by kind. Never edited: a 'corrected' event names the one it corrects. */
+export interface RunEventData {
+  /** A container was put on the tray for a reagent, at set-up or in exchange for another. */
+  'tray-scanned': { reagent: string; container: string };
+  'step-started': { step: string };
+  /** `judgedBy` is the person whose eye ended the step. */
+  'step-ended': { step: string; judgedBy?: string };
+  'temperature-read': { step: string; value: number; unit: string };
+  /** The named event happened at another time, or not at all. */
+  corrected: { event: string; at?: Instant; uncertaintyMs?: number; withdrawn?: true; reason: string };
+  noted: { text: string; step?: string; subject?: string };
+  abandoned: { reason: string };
+  /** One slide or specimen is spoiled (dried, lost, broken); the rest of the rack goes on. */
+  'subject-spoiled': { subject: string; what: string };
+  'control-read': { control: string; observed: string; passed: boolean };
+  /** A caution was seen and accepted for the whole rack. */
+  acknowledged: { finding: string; reason?: string };
+  /** A person decided what a clock could not; only for undecided findings. */
+  resolved: { finding: string; conforms: boolean; reason: string };
+  /** A person vouches for the two identifiers of a specimen or slide. */
+  'identity-confirmed': { subject: string };
+  /** The answer spoken before it is signed, and what the gate said then. `words` names a sealed value. */
+  answered: { subject: string; point: string; words: string; listener: string; readBack: boolean; verdict: Verdict; findings: string[] };
+  /** The station was cleared; the run leaves the bench. */
+  cleared: Record<string, never>;
+}
+
+export type Verdict = 'clear' | 'held';
+export type RunEventKind = keyof RunEventData;
+
+export const RUN_EVENT_KINDS = [
+  'tray-scanned',
+  'step-started',
+  'step-ended',
+  'temperature-read',
+  'corrected',
+  'noted',
+  'abandoned',
+  'subject-spoiled',
+  'control-read',
+  'acknowledged',
+  'resolved',
+  'identity-confirmed',
+  'answered',
+  'cleared',
+] as const satisfies readonly RunEventKind[];
+
+/** One event of a run, discriminated by its kind. */
+export type RunEvent = {
+  [K in RunEventKind]: {
+    id: string;
+    runId: string;
+    /** Record number of the act that wrote it; the order in which the server learnt of it. */
+    seq: number;
+    kind: K;
+    data: RunEventData[K];
+    stamp: BenchStamp;
+    personId: string;
+    receivedAt: Instant;
+  };
+}[RunEventKind];
+
+/** What a run is for. Only a run for patients can release a result. */
+export const RUN_PURPOSES = ['patients', 'acceptance', 'training'] as const;
+export type RunPurpose = (typeof RUN_PURPOSES)[number];
+
+/** A specimen, slide or control material in a run. */
+export interface RunSubject {
+  /** Id of the subject within the run. */
+  id: string;
+  subjectId: string;
+  role: 'patient' | 'control';
+  /** Which of the protocol's control requirements a control answers. */
+  control?: string;
+}

@@ -1,0 +1,52 @@
+import { Refusal } from '../refusal.js';
+
+/** A point on the UTC time line as ISO 8601 text with milliseconds and Z, so that text order is time order. */
+export type Instant = string;
+
+/** Milliseconds since 1970-01-01T00:00Z of an instant; throws RangeError for text that is none. `epochMs('1970-01-01T00:00:01.000Z')` is 1000. */
+export function epochMs(at: Instant): number {
+  const ms = Date.parse(at);
+  if (Number.isNaN(ms)) {
+    throw new RangeError(`"${at}" is not an instant; write it like 2026-11-25T09:08:17.000Z`);
+  }
+  return ms;
+}
+
+/** The instant that many milliseconds after 1970-01-01T00:00Z. `instantOf(1000)` is '1970-01-01T00:00:01.000Z'. */
+export function instantOf(ms: number): Instant {
+  return new Date(ms).toISOString();
+}
+
+/** The instant `ms` milliseconds after `at` (before it when negative). */
+export function plusMs(at: Instant, ms: number): Instant {
+  return instantOf(epochMs(at) + ms);
+}
+
+const RFC_3339 = /^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(?:\.\d{1,3})?(?:Z|[+-][01]\d:[0-5]\d)$/;
+
+/**
+ * The instant that a text from outside names, in the one form that sorts as time; refuses days and times that do not
+ * exist and text without Z or offset (RFC 3339). `readInstant('2026-11-25T10:08:17+01:00')` is
+ * '2026-11-25T09:08:17.000Z'.
+ */
+export function readInstant(text: string): Instant {
+  const wall = text.slice(0, 19);
+  const asUtc = RFC_3339.test(text) ? Date.parse(`${wall}Z`) : Number.NaN;
+  // The engine rolls 30 February over to March and reads 24:00; what comes back must be what went in.
+  if (Number.isNaN(asUtc) || instantOf(asUtc).slice(0, 19) !== wall) {
+    throw new Refusal(
+      'invalid',
+      'bad-instant',
+      `"${text}" is not an instant; write an existing date and time with Z or an offset, like 2026-11-25T09:08:17.000Z`,
+    );
+  }
+  return sortable(instantOf(Date.parse(text)));
+}
+
+/** Refuses an instant outside the years 0000 to 9999, whose text would no longer sort as time. */
+export function sortable(at: Instant): Instant {
+  if (at.length !== 24) {
+    throw new Refusal('invalid', 'out-of-range', `${at} lies outside the years 0000 to 9999; give an earlier date`);
+  }
+  return at;
+}

@@ -1,0 +1,83 @@
+import { mkdirSync } from 'node:fs';
+import { dirname } from 'node:path';
+import { DataSource, type DataSourceOptions } from 'typeorm';
+import { First1764000000000 } from './migrations/1764000000000-first.js';
+import { SnakeNames } from './naming.js';
+import { JobRow, NoticeRow } from './rows/jobs.entity.js';
+import { LaboratoryRow } from './rows/laboratory.entity.js';
+import { DeviceRow, PersonRow, SessionRow, SetupLinkRow } from './rows/people.entity.js';
+import { RevisionActRow, RevisionRow } from './rows/protocols.entity.js';
+import { AnsweredRequestRow, HeadRow, RecordRow, SealedRow } from './rows/record.entity.js';
+import { BenchRunRow, ReleaseRow, RunEventRow, RunRow, RunSubjectRow } from './rows/runs.entity.js';
+import { SubjectRow } from './rows/specimens.entity.js';
+import { ContainerActRow, ContainerRow, LotActRow, LotRow, ReagentRow } from './rows/stock.entity.js';
+
+export const ROWS = [
+  LaboratoryRow,
+  RecordRow,
+  HeadRow,
+  AnsweredRequestRow,
+  SealedRow,
+  PersonRow,
+  SessionRow,
+  DeviceRow,
+  SetupLinkRow,
+  RevisionRow,
+  RevisionActRow,
+  ReagentRow,
+  LotRow,
+  LotActRow,
+  ContainerRow,
+  ContainerActRow,
+  SubjectRow,
+  RunRow,
+  RunSubjectRow,
+  RunEventRow,
+  BenchRunRow,
+  ReleaseRow,
+  JobRow,
+  NoticeRow,
+];
+
+/** Where the rows are kept: one SQLite file, or a PostgreSQL address with an optional password kept apart. */
+export type DatabaseAddress = { kind: 'sqlite'; file: string } | { kind: 'postgres'; url: string; password?: string };
+
+/** The connections of one process: a single writer, and readers beside it. */
+export interface Connections {
+  address: DatabaseAddress;
+  writer: DataSource;
+  reader: DataSource;
+}
+
+function options(address: DatabaseAddress): DataSourceOptions {
+  const common = { entities: ROWS, migrations: [First1764000000000], namingStrategy: new SnakeNames(), synchronize: false };
+  if (address.kind === 'sqlite') {
+    return { ...common, type: 'sqlite', database: address.file, enableWAL: true, busyTimeout: 10_000 };
+  }
+  return {
+    ...common,
+    type: 'postgres',
+    url: address.url,
+    ...(address.password === undefined ? {} : { password: address.password }),
+    poolSize: 10,
+    extra: { options: '-c TimeZone=UTC' },
+  };
+}
+
+/** Opens the database, brings its schema up to date and answers the connections. */
+export async function connect(address: DatabaseAddress): Promise<Connections> {
+  if (address.kind === 'sqlite') mkdirSync(dirname(address.file), { recursive: true });
+  const writer = await new DataSource(options(address)).initialize();
+  // What is acknowledged must survive a power cut: SQLite then syncs its log at each commit.
+  if (address.kind === 'sqlite') await writer.query('PRAGMA synchronous = FULL');
+  await writer.runMigrations({ transaction: 'each' });
+  // TypeORM gives SQLite one query runner, shared by all: reads get a connection of their own so that they neither
+  // wait for the writer nor fall into its transaction.
+  const reader = address.kind === 'sqlite' ? await new DataSource(options(address)).initialize() : writer;
+  return { address, writer, reader };
+}
+
+export async function disconnect({ writer, reader }: Connections): Promise<void> {
+  if (reader !== writer) await reader.destroy();
+  await writer.destroy();
+}

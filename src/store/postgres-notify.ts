@@ -1,0 +1,46 @@
+import pg from 'pg';
+import type { QueryRunner } from 'typeorm';
+import type { DatabaseAddress } from './data-source.js';
+import type { Changed } from './store.js';
+
+const CHANNEL = 'stainwright_changed';
+
+/** Queues one notification per change in the running transaction; PostgreSQL sends them with the commit, in order. */
+export async function tellOtherProcesses(runner: QueryRunner, changes: Changed[]): Promise<void> {
+  for (const changed of changes) {
+    await runner.query('SELECT pg_notify($1, $2)', [CHANNEL, JSON.stringify(changed)]);
+  }
+}
+
+/** Calls `hear` for each change that any process commits, this one included, until the answered function is called. */
+export async function listenForChanges(
+  address: Extract<DatabaseAddress, { kind: 'postgres' }>,
+  hear: (changed: Changed) => void,
+): Promise<() => Promise<void>> {
+  let stopped = false;
+  let client: pg.Client;
+  const open = async (): Promise<void> => {
+    client = new pg.Client({ connectionString: address.url, ...(address.password === undefined ? {} : { password: address.password }) });
+    client.on('notification', ({ payload }) => hear(JSON.parse(payload ?? '{}') as Changed));
+    // A lost connection only delays the feed: pages catch up by record number when they reconnect.
+    client.on('error', () => void reopen());
+    await client.connect();
+    await client.query(`LISTEN ${CHANNEL}`);
+  };
+  const reopen = async (): Promise<void> => {
+    while (!stopped) {
+      await new Promise((resolve) => setTimeout(resolve, 1000));
+      try {
+        await open();
+        return;
+      } catch {
+        // The database is still away; the next turn tries again.
+      }
+    }
+  };
+  await open();
+  return async () => {
+    stopped = true;
+    await client.end();
+  };
+}

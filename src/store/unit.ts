@@ -1,0 +1,121 @@
+import { randomBytes } from 'node:crypto';
+import type { EntityManager, EntityMetadata, EntityTarget, FindOptionsWhere } from 'typeorm';
+import { v7 as newId } from 'uuid';
+import type { Entry, RowMark } from '../core/record/record.js';
+import { rowHash } from '../core/record/record.js';
+import type { Instant } from '../core/time/instant.js';
+import { Refusal } from '../core/refusal.js';
+import { JobRow } from './rows/jobs.entity.js';
+import { SealedRow } from './rows/record.entity.js';
+import type { FactRow } from './rows/fact.js';
+import { type LaboratoryScoped, View } from './view.js';
+
+/** All columns of a row by property name, null where there is no value: what its hash is made of. */
+export function rowContent(metadata: EntityMetadata, row: object): Record<string, unknown> {
+  return Object.fromEntries(metadata.columns.map((column) => [column.propertyName, column.getEntityValue(row) ?? null]));
+}
+
+/** Who acts: a person, a device, or the program itself when both are null. */
+export interface Actor {
+  laboratoryId: string;
+  personId: string | null;
+  deviceId: string | null;
+}
+
+/** One unit of work: what it saves, the entry it appends and the jobs it queues are committed together or not at all. */
+export class Unit extends View {
+  private readonly marks: RowMark[] = [];
+  private named: Pick<Entry, 'subject' | 'data'> | null = null;
+  private wrote = false;
+  /** True once the act queued a job. */
+  queuedJobs = false;
+
+  constructor(
+    manager: EntityManager,
+    readonly actor: Actor,
+    /** Null for housekeeping. */
+    readonly act: string | null,
+    /** The number that this act's entry will have. */
+    readonly seq: number,
+    readonly at: Instant,
+  ) {
+    super(manager, actor.laboratoryId);
+  }
+
+  /** Whom the act is by; refuses when only the program acts. */
+  get personId(): string {
+    if (this.actor.personId === null) throw new Refusal('forbidden', 'person-needed', 'This needs a signed-in person, not a device alone.');
+    return this.actor.personId;
+  }
+
+  /** Says what the act was about; `data` enters the chain in the clear, so it holds no patient's identifier. */
+  about(kind: string, id: string, data: Record<string, unknown> = {}): void {
+    this.named = { subject: { kind, id }, data };
+  }
+
+  /** Inserts a row that never changes and pins its hash in the entry. */
+  async insert<T extends FactRow>(
+    row: EntityTarget<T> & (new () => T),
+    values: Omit<T, 'id' | 'laboratoryId' | 'seq'> & { id?: string },
+  ): Promise<T> {
+    if (this.act === null) throw new Error('housekeeping writes no facts');
+    const metadata = this.manager.connection.getMetadata(row);
+    const filled = { ...values, id: values.id ?? newId(), laboratoryId: this.laboratoryId, seq: this.seq };
+    const content = rowContent(metadata, filled);
+    await this.manager.insert(row, { ...content } as never);
+    this.marks.push({ table: metadata.tableName, id: filled.id, sha256: rowHash(content) });
+    this.wrote = true;
+    return Object.assign(new row(), content);
+  }
+
+  /** Keeps a value that must not stand in the chain and answers its id; the chain holds only the salted hash. */
+  async seal(ownerId: string, kind: string, value: string): Promise<string> {
+    const row = await this.insert(SealedRow, { ownerId, kind, salt: randomBytes(16).toString('hex'), value });
+    return row.id;
+  }
+
+  /** Inserts a row that may change later, such as a session. The act's own data must tell what changed. */
+  async add<T extends LaboratoryScoped>(row: EntityTarget<T>, values: Omit<T, 'laboratoryId'>): Promise<void> {
+    await this.manager.insert(row, { ...values, laboratoryId: this.laboratoryId } as never);
+    this.wrote = true;
+  }
+
+  /** Changes rows that may change; answers how many. */
+  async change<T extends LaboratoryScoped>(row: EntityTarget<T>, where: FindOptionsWhere<T>, values: Partial<T>): Promise<number> {
+    const done = await this.manager.update(row, { ...where, laboratoryId: this.laboratoryId }, values as never);
+    this.wrote = true;
+    return done.affected ?? 0;
+  }
+
+  async remove<T extends LaboratoryScoped>(row: EntityTarget<T>, where: FindOptionsWhere<T>): Promise<number> {
+    const done = await this.manager.delete(row, { ...where, laboratoryId: this.laboratoryId });
+    this.wrote = true;
+    return done.affected ?? 0;
+  }
+
+  /** Queues a job with this commit; `target` is the id of what the handler loads anew. */
+  async enqueue(name: string, target: string, dueAt: Instant = this.at, id: string = newId()): Promise<void> {
+    this.queuedJobs = true;
+    await this.add(JobRow, { id, name, target, dueAt, state: 'waiting', attempts: 0, error: null });
+  }
+
+  /** The entry to append, or null when nothing was written. */
+  entry(): Entry | null {
+    if (this.act === null) return null;
+    if (!this.named) {
+      if (this.wrote) throw new Error(`the act ${this.act} wrote rows without saying what it was about`);
+      return null;
+    }
+    const { laboratoryId, personId, deviceId } = this.actor;
+    return {
+      v: 1,
+      laboratory: laboratoryId,
+      seq: this.seq,
+      at: this.at,
+      actor: { person: personId, device: deviceId },
+      act: this.act,
+      ...this.named,
+      rows: this.marks,
+    };
+  }
+}

@@ -1,0 +1,48 @@
+import type { EntityManager, EntityTarget, FindOptionsOrder, FindOptionsWhere, ObjectLiteral } from 'typeorm';
+import { Refusal } from '../core/refusal.js';
+
+export interface LaboratoryScoped extends ObjectLiteral {
+  laboratoryId: string;
+}
+
+/** Reading rows of one laboratory. */
+export class View {
+  constructor(
+    /** For questions in this folder that need SQL of their own; nothing outside the store uses it. */
+    readonly manager: EntityManager,
+    readonly laboratoryId: string,
+  ) {}
+
+  /** All rows that match, oldest id first unless an order is given. */
+  all<T extends LaboratoryScoped>(
+    row: EntityTarget<T>,
+    where: FindOptionsWhere<T> = {},
+    { order, take, skip }: { order?: FindOptionsOrder<T>; take?: number; skip?: number } = {},
+  ): Promise<T[]> {
+    return this.manager.find(row, {
+      where: this.scoped(where),
+      order: order ?? ({ id: 'ASC' } as unknown as FindOptionsOrder<T>),
+      ...(take === undefined ? {} : { take }),
+      ...(skip === undefined ? {} : { skip }),
+    });
+  }
+
+  one<T extends LaboratoryScoped>(row: EntityTarget<T>, where: FindOptionsWhere<T>): Promise<T | null> {
+    return this.manager.findOne(row, { where: this.scoped(where) });
+  }
+
+  /** The row that matches; refuses when there is none, naming the thing as `called`. */
+  async need<T extends LaboratoryScoped>(row: EntityTarget<T>, where: FindOptionsWhere<T>, called: string): Promise<T> {
+    const found = await this.one(row, where);
+    if (!found) throw new Refusal('not-found', 'not-found', `There is no ${called}.`);
+    return found;
+  }
+
+  count<T extends LaboratoryScoped>(row: EntityTarget<T>, where: FindOptionsWhere<T> = {}): Promise<number> {
+    return this.manager.count(row, { where: this.scoped(where) });
+  }
+
+  private scoped<T extends LaboratoryScoped>(where: FindOptionsWhere<T>): FindOptionsWhere<T> {
+    return { ...where, laboratoryId: this.laboratoryId };
+  }
+}

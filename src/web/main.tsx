@@ -1,0 +1,10 @@
+import { StrictMode } from 'react';
+import { createRoot } from 'react-dom/client';
+
+const root = document.getElementById('root');
+if (root === null) throw new Error('index.html has no element with the id "root".');
+createRoot(root).render(
+  <StrictMode>
+    <h1>Stainwright</h1>
+  </StrictMode>,
+);
