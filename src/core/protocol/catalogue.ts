@@ -6,6 +6,18 @@ export interface Catalogue {
   reagents: Reagent[];
 }
 
+export const REAGENT_KINDS = [
+  'dye',
+  'solvent',
+  'buffer',
+  'fixative',
+  'antibody',
+  'detection',
+  'mountant',
+  'solution',
+  'water',
+] as const satisfies readonly Reagent['kind'][];
+
 export const SOURCE_KINDS = [
   'paper',
   'handbook',

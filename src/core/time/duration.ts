@@ -27,10 +27,7 @@ export interface Elapsed {
 export type DurationVerdict = 'within' | 'short' | 'long' | 'indeterminate';
 
 /** Whether both stamps carry readings of one steady clock, so that its offset from true time cancels. */
-export function ofOneClock(
-  start: Stamp,
-  end: Stamp,
-): boolean {
+export function ofOneClock(start: Stamp, end: Stamp): boolean {
   return (
     start.clockSession !== undefined &&
     start.clockSession === end.clockSession &&
@@ -61,7 +58,10 @@ export function judgeDuration(measured: Elapsed, window: Window): DurationVerdic
   const min = window.minMs ?? 0;
   const max = window.maxMs ?? Number.POSITIVE_INFINITY;
   if (min > max) {
-    throw refused('min-above-max', `the window's minimum, ${min} ms, is above its maximum, ${max} ms; swap or mend them`);
+    throw refused(
+      'min-above-max',
+      `the window's minimum, ${min} ms, is above its maximum, ${max} ms; swap or mend them`,
+    );
   }
   const { shortest, longest } = coverage(measured);
   if (shortest >= min && longest <= max) return 'within';

@@ -9,15 +9,18 @@ const ZONE = /^[A-Za-z][\w+-]*(\/[\w+-]+)*$/;
 const CALENDAR_LIFE = /^P(?=\d)(\d+Y)?(\d+M)?(\d+W)?(\d+D)?$/;
 const ELAPSED_LIFE = /^PT(?=\d)(\d+([.,]\d+)?H)?(\d+([.,]\d+)?M)?(\d+([.,]\d+)?S)?$/;
 
-/** Refuses text that names no IANA time zone, and gives back one that does. `knownZone('Europe/Lisbon')` is 'Europe/Lisbon'. */
+/** Gives back text that names an IANA time zone and refuses any other. `knownZone('Europe/Lisbon')` is 'Europe/Lisbon'. */
 export function knownZone(zone: string): string {
-  const right = 'give an IANA name such as Europe/Lisbon or UTC';
-  // An offset is no zone: it knows no daylight-saving days.
-  if (!ZONE.test(zone)) throw new Refusal('invalid', 'unknown-zone', `"${zone}" is not a time zone; ${right}`);
-  return orRefuse('unknown-zone', `"${zone}" is not a time zone known here; ${right}`, () => {
-    Temporal.Instant.fromEpochMilliseconds(0).toZonedDateTimeISO(zone);
-    return zone;
-  });
+  const refusal = () =>
+    new Refusal(
+      'invalid',
+      'unknown-zone',
+      `"${zone}" is not a time zone known here; give an IANA name such as Europe/Lisbon or UTC`,
+    );
+  // The library takes an offset for a zone, but an offset knows no daylight-saving days.
+  if (!ZONE.test(zone)) throw refusal();
+  attempt(() => Temporal.Instant.fromEpochMilliseconds(0).toZonedDateTimeISO(zone), refusal);
+  return zone;
 }
 
 /**
@@ -43,7 +46,10 @@ export function instantOfLocal(dateTime: string, zone: string): Instant {
   if (!LOCAL_DATE_TIME.test(dateTime)) {
     throw badDate(dateTime, 'a local date and time is written like 2027-06-30T14:30, without Z or offset');
   }
-  const wall = orRefuse('bad-date', noSuchDay(dateTime), () => Temporal.PlainDateTime.from(dateTime));
+  const wall = attempt(
+    () => Temporal.PlainDateTime.from(dateTime),
+    () => noSuchDay(dateTime),
+  );
   return sortable(instantOf(wall.toZonedDateTime(knownZone(zone), { disambiguation: 'compatible' }).epochMilliseconds));
 }
 
@@ -69,20 +75,25 @@ export function endOfLife(from: Instant, life: string, zone: string): Instant {
   if (!calendar && !ELAPSED_LIFE.test(life)) {
     throw badLife(life, 'write days and longer like P30D or P1Y6M, hours and shorter like PT8H, and never both in one');
   }
-  const span = orRefuse('bad-life', badLife(life, 'only its last part may have a fraction').message, () =>
-    Temporal.Duration.from(life),
+  const span = attempt(
+    () => Temporal.Duration.from(life),
+    () => badLife(life, 'keep its numbers small and give a fraction to its last part only'),
   );
+  const start = local(from, zone);
   if (calendar) {
-    return orRefuse('bad-life', badLife(life, 'it reaches past the calendar').message, () =>
-      startOf(local(from, zone).toPlainDate().add(span).add({ days: 1 }), zone),
+    const dayAfter = attempt(
+      () => start.toPlainDate().add(span).add({ days: 1 }),
+      () => badLife(life, 'it reaches past the calendar'),
     );
+    return startOf(dayAfter, zone);
   }
   const ms = span.total('milliseconds');
   if (!Number.isSafeInteger(ms) || ms === 0) throw badLife(life, 'it must be a whole number of milliseconds, above 0');
-  knownZone(zone);
-  return orRefuse('bad-life', badLife(life, 'it reaches past the calendar').message, () =>
-    sortable(instantOf(epochMs(from) + ms)),
+  const end = attempt(
+    () => start.toInstant().add(span),
+    () => badLife(life, 'it reaches past the calendar'),
   );
+  return sortable(instantOf(end.epochMilliseconds));
 }
 
 /** The local day on which an instant falls. `localDay('2026-12-01T00:00:00.000Z', 'America/New_York')` is '2026-11-30'. */
@@ -112,11 +123,14 @@ function startOf(day: Temporal.PlainDate, zone: string): Instant {
 
 function plainDay(day: string): Temporal.PlainDate {
   if (!DAY.test(day)) throw badDate(day, 'a day is written like 2026-11-30');
-  return orRefuse('bad-date', noSuchDay(day), () => Temporal.PlainDate.from(day));
+  return attempt(
+    () => Temporal.PlainDate.from(day),
+    () => noSuchDay(day),
+  );
 }
 
-function noSuchDay(text: string): string {
-  return `"${text}" is not in the calendar; give a day that exists, such as 2026-11-30`;
+function noSuchDay(text: string): Refusal {
+  return badDate(text, 'the calendar has no such day');
 }
 
 function badDate(text: string, right: string): Refusal {
@@ -127,12 +141,11 @@ function badLife(life: string, right: string): Refusal {
   return new Refusal('invalid', 'bad-life', `"${life}" is not a life that can be reckoned; ${right}`);
 }
 
-/** The library says no with a RangeError in its own words; ours say what would be right. */
-function orRefuse<T>(code: string, message: string, work: () => T): T {
+/** The library says no with a RangeError in its own words; a refusal says what would be right. */
+function attempt<T>(work: () => T, refusal: () => Refusal): T {
   try {
     return work();
   } catch (error) {
-    if (error instanceof RangeError) throw new Refusal('invalid', code, message);
-    throw error;
+    throw error instanceof RangeError ? refusal() : error;
   }
 }

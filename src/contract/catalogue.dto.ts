@@ -1,0 +1,41 @@
+import { ArrayMinSize, Equals, IsIn, IsString, Length, Matches } from 'class-validator';
+import { REAGENT_KINDS, SOURCE_KINDS } from '../core/protocol/catalogue.js';
+import type { Catalogue, Source, SourceList } from '../core/protocol/catalogue.js';
+import type { Reagent } from '../core/protocol/protocol.js';
+import { CautionDto } from './protocol.dto.js';
+import { Id, ID, Many, MayBeAbsent, Names, SOURCE_KEY, Text } from './shape.js';
+
+/** Whole years, months, weeks, days, hours, minutes or seconds after opening, as ISO 8601 writes them. */
+export const DURATION = /^P(?=\d|T\d)(\d+Y)?(\d+M)?(\d+W)?(\d+D)?(T(?=\d)(\d+H)?(\d+M)?(\d+S)?)?$/;
+
+export class ReagentDto implements Reagent {
+  @Id() code: string;
+  @Text(200) name: string;
+  @IsIn(REAGENT_KINDS) kind: Reagent['kind'];
+  @MayBeAbsent() @Names(ID, 'clearing-substitute') acceptedInstead?: string[];
+  @MayBeAbsent() @Many(() => CautionDto, 20) cautions?: CautionDto[];
+  @MayBeAbsent()
+  @IsString()
+  @Matches(DURATION, { message: '$property must be an ISO 8601 duration such as P30D' })
+  openedLife?: string;
+}
+
+export class CatalogueDto implements Catalogue {
+  @Equals('stainwright-catalogue/1') format: 'stainwright-catalogue/1';
+  @Many(() => ReagentDto, 2000) @ArrayMinSize(1) reagents: ReagentDto[];
+}
+
+export class SourceDto implements Source {
+  @IsString()
+  @Length(1, 64)
+  @Matches(SOURCE_KEY, { message: '$property must be lower-case letters, digits and underscores, such as karen2009' })
+  key: string;
+  @Text(1000) citation: string;
+  @IsIn(SOURCE_KINDS) kind: Source['kind'];
+  @Text(500) seen: string;
+}
+
+export class SourceListDto implements SourceList {
+  @Equals('stainwright-sources/1') format: 'stainwright-sources/1';
+  @Many(() => SourceDto, 2000) @ArrayMinSize(1) sources: SourceDto[];
+}

@@ -1,0 +1,59 @@
+import 'reflect-metadata';
+import { plainToInstance } from 'class-transformer';
+import { getMetadataStorage, validateSync } from 'class-validator';
+import type { ValidationError } from 'class-validator';
+import type { Path, Problem } from '../core/protocol/check.js';
+
+/**
+ * What is wrong with the form of a plain value, judged by the decorators of a contract class: keys that are unknown or
+ * missing, kinds, choices, lengths and patterns; empty when the value has the class's shape. Each problem says what was
+ * found and what would be right.
+ */
+export function formProblems(type: new () => object, plain: unknown): Problem[] {
+  if (typeof plain !== 'object' || plain === null || Array.isArray(plain)) {
+    return [{ path: [], code: 'form', message: `found ${shown(plain)}; it must be keys with values` }];
+  }
+  const errors = validateSync(plainToInstance(type, plain), {
+    whitelist: true,
+    forbidNonWhitelisted: true,
+    forbidUnknownValues: true,
+  });
+  return errors.flatMap((error) => problemsOf(error, []));
+}
+
+function problemsOf(error: ValidationError, parent: Path): Problem[] {
+  // A list's members arrive under their positions as text.
+  const key = Array.isArray(error.target) ? Number(error.property) : error.property;
+  const path = [...parent, key];
+  const { whitelistValidation: unknown, nestedValidation: _covered, ...constraints } = error.constraints ?? {};
+  const own = Object.values(constraints);
+  const children = error.children ?? [];
+  if (unknown !== undefined) {
+    return [{ path, code: 'unknown-key', message: `unknown key "${error.property}"; known here: ${knownKeys(error.target)}` }];
+  }
+  if (error.value === undefined && own.length > 0) {
+    return [{ path, code: 'missing-key', message: `"${error.property}" is missing; ${own[own.length - 1]}` }];
+  }
+  if (own.length > 0) {
+    return [{ path, code: 'form', message: `${own.join('; ')}; found ${shown(error.value)}` }];
+  }
+  return children.flatMap((child) => problemsOf(child, path));
+}
+
+function knownKeys(target: object | undefined): string {
+  const metadata = target ? getMetadataStorage().getTargetValidationMetadatas(target.constructor, '', false, false) : [];
+  return [...new Set(metadata.map((entry) => entry.propertyName))].join(', ');
+}
+
+function shown(value: unknown): string {
+  if (typeof value === 'string') {
+    return `the text ${JSON.stringify(value.length > 60 ? `${value.slice(0, 60)}…` : value)}`;
+  }
+  if (value === null || value === undefined) {
+    return 'nothing';
+  }
+  if (Array.isArray(value)) {
+    return 'a list';
+  }
+  return typeof value === 'object' ? 'keys with values' : String(value);
+}

@@ -1,0 +1,61 @@
+import { Type } from 'class-transformer';
+import { ArrayMaxSize, IsArray, IsNumber, IsObject, IsString, Length, Matches, Min, ValidateIf, ValidateNested } from 'class-validator';
+
+/** Lower-case words joined by hyphens, for what people read and name. */
+export const ID = /^[a-z0-9]+(-[a-z0-9]+)*$/;
+/** How sources are named: lower-case letters, digits and underscores. */
+export const SOURCE_KEY = /^[a-z0-9_]+$/;
+
+function all(...decorators: PropertyDecorator[]): PropertyDecorator {
+  return (target, property) => decorators.forEach((decorate) => decorate(target, property));
+}
+
+/** The key may be left out; null is no way of leaving it out, which class-validator's own IsOptional would allow. */
+export function MayBeAbsent(): PropertyDecorator {
+  return ValidateIf((_object: unknown, value: unknown) => value !== undefined);
+}
+
+/** Text of one to `max` characters. */
+export function Text(max: number): PropertyDecorator {
+  return all(IsString(), Length(1, max));
+}
+
+/** A name of lower-case words joined by hyphens. */
+export function Id(): PropertyDecorator {
+  return all(
+    IsString(),
+    Length(1, 64),
+    Matches(ID, { message: '$property must be lower-case words joined by hyphens, such as rinse-blood' }),
+  );
+}
+
+/** A finite number of zero or more. */
+export function Amount(): PropertyDecorator {
+  return all(Finite(), Min(0));
+}
+
+/** A finite number, negative ones included. */
+export function Finite(): PropertyDecorator {
+  return IsNumber({ allowNaN: false, allowInfinity: false }, { message: '$property must be a number' });
+}
+
+/** One object of that class; an empty array, which ValidateNested alone lets pass, is none. */
+export function One(type: () => new () => object): PropertyDecorator {
+  return all(IsObject(), ValidateNested(), Type(type));
+}
+
+/** A list of objects of that class. */
+export function Many(type: () => new () => object, max: number): PropertyDecorator {
+  return all(IsArray(), ArrayMaxSize(max), IsObject({ each: true }), ValidateNested({ each: true }), Type(type));
+}
+
+/** A list of names that match the pattern. */
+export function Names(pattern: RegExp, example: string): PropertyDecorator {
+  return all(
+    IsArray(),
+    ArrayMaxSize(50),
+    IsString({ each: true }),
+    Length(1, 64, { each: true }),
+    Matches(pattern, { each: true, message: `each of $property must be written like ${example}` }),
+  );
+}

@@ -1,0 +1,83 @@
+import { Refusal } from '../refusal.js';
+import { type Instant, readInstant } from './instant.js';
+
+/** Reads one object of unknown JSON property by property and refuses what does not fit, naming where and what would be right. */
+export class Fields {
+  readonly #values: Map<string, unknown>;
+
+  constructor(
+    value: unknown,
+    /** Path of this object within the whole, such as 'container.opened'. */
+    readonly path = '',
+  ) {
+    if (typeof value !== 'object' || value === null || Array.isArray(value)) {
+      throw malformed(path, `${path || 'the case'} must be an object`);
+    }
+    this.#values = new Map(Object.entries(value));
+  }
+
+  has(name: string): boolean {
+    return this.#values.has(name);
+  }
+
+  /** Refuses properties that nobody would read, since a misspelt limit would be lost in silence. */
+  only(...names: string[]): this {
+    const unknown = [...this.#values.keys()].find((name) => !names.includes(name));
+    if (unknown !== undefined) {
+      throw malformed(this.#at(unknown), `${this.#at(unknown)} is not known; known here: ${names.join(', ')}`);
+    }
+    return this;
+  }
+
+  text(name: string): string {
+    const value = this.#values.get(name);
+    if (typeof value !== 'string' || value === '') throw this.#wrong(name, 'a text that is not empty');
+    return value;
+  }
+
+  instant(name: string): Instant {
+    return readInstant(this.text(name));
+  }
+
+  number(name: string): number {
+    const value = this.#values.get(name);
+    if (typeof value !== 'number' || !(value >= 0)) throw this.#wrong(name, 'a number of at least 0');
+    return value;
+  }
+
+  /** A count of milliseconds, or null where the case says that there is none. */
+  wholeMs(name: string): number | null {
+    const value = this.#values.get(name);
+    if (value === null) return null;
+    if (typeof value !== 'number' || !Number.isSafeInteger(value) || value < 0) {
+      throw this.#wrong(name, 'whole milliseconds of at least 0, or null for none');
+    }
+    return value;
+  }
+
+  object(name: string): Fields {
+    return new Fields(this.#values.get(name), this.#at(name));
+  }
+
+  list(name: string): Fields[] {
+    const value = this.#values.get(name);
+    if (!Array.isArray(value)) throw this.#wrong(name, 'a list');
+    return value.map((item: unknown, index) => new Fields(item, `${this.#at(name)}.${index}`));
+  }
+
+  #at(name: string): string {
+    return this.path === '' ? name : `${this.path}.${name}`;
+  }
+
+  #wrong(name: string, right: string): Refusal {
+    const value = this.#values.get(name);
+    return malformed(
+      this.#at(name),
+      `${this.#at(name)} is ${value === undefined ? 'missing' : JSON.stringify(value)}; give ${right}`,
+    );
+  }
+}
+
+function malformed(at: string, message: string): Refusal {
+  return new Refusal('invalid', 'malformed-case', message, [{ at, message }]);
+}
