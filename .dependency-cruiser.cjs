@@ -35,7 +35,7 @@ const folders = [
     name: 'store',
     from: '^src/store/',
     local: ['src/store/', 'src/core/', 'src/contract/', 'src/config\\.ts', 'src/clock\\.ts'],
-    packages: ['typeorm', 'sqlite3', 'pg', 'reflect-metadata'],
+    packages: ['typeorm', 'sqlite3', 'pg', 'uuid', 'reflect-metadata'],
     builtins: ALL,
   },
   {

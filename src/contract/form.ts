@@ -29,7 +29,9 @@ function problemsOf(error: ValidationError, parent: Path): Problem[] {
   const own = Object.values(constraints);
   const children = error.children ?? [];
   if (unknown !== undefined) {
-    return [{ path, code: 'unknown-key', message: `unknown key "${error.property}"; known here: ${knownKeys(error.target)}` }];
+    return [
+      { path, code: 'unknown-key', message: `unknown key "${error.property}"; known here: ${knownKeys(error.target)}` },
+    ];
   }
   if (error.value === undefined && own.length > 0) {
     return [{ path, code: 'missing-key', message: `"${error.property}" is missing; ${own[own.length - 1]}` }];
@@ -41,7 +43,9 @@ function problemsOf(error: ValidationError, parent: Path): Problem[] {
 }
 
 function knownKeys(target: object | undefined): string {
-  const metadata = target ? getMetadataStorage().getTargetValidationMetadatas(target.constructor, '', false, false) : [];
+  const metadata = target
+    ? getMetadataStorage().getTargetValidationMetadatas(target.constructor, '', false, false)
+    : [];
   return [...new Set(metadata.map((entry) => entry.propertyName))].join(', ');
 }
 

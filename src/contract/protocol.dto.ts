@@ -1,5 +1,23 @@
-import { ArrayMaxSize, ArrayMinSize, Equals, IsArray, IsBoolean, IsIn, IsInt, IsString, Length, Max, Min } from 'class-validator';
-import { CONTROL_KINDS, CONTROL_TIMES, FIGURE_STATUSES, STAIN_CATEGORIES, TIME_UNITS } from '../core/protocol/protocol.js';
+import {
+  ArrayMaxSize,
+  ArrayMinSize,
+  Equals,
+  IsArray,
+  IsBoolean,
+  IsIn,
+  IsInt,
+  IsString,
+  Length,
+  Max,
+  Min,
+} from 'class-validator';
+import {
+  CONTROL_KINDS,
+  CONTROL_TIMES,
+  FIGURE_STATUSES,
+  STAIN_CATEGORIES,
+  TIME_UNITS,
+} from '../core/protocol/protocol.js';
 import type {
   Caution,
   ChangeRule,

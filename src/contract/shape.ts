@@ -1,5 +1,16 @@
 import { Type } from 'class-transformer';
-import { ArrayMaxSize, IsArray, IsNumber, IsObject, IsString, Length, Matches, Min, ValidateIf, ValidateNested } from 'class-validator';
+import {
+  ArrayMaxSize,
+  IsArray,
+  IsNumber,
+  IsObject,
+  IsString,
+  Length,
+  Matches,
+  Min,
+  ValidateIf,
+  ValidateNested,
+} from 'class-validator';
 
 /** Lower-case words joined by hyphens, for what people read and name. */
 export const ID = /^[a-z0-9]+(-[a-z0-9]+)*$/;

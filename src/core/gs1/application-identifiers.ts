@@ -110,7 +110,7 @@ const ROWS: [ais: string, format: string, rules?: Rules][] = [
   ['4319', 'X..30', { with: ['00'] }],
   ['4320', 'X..35:percent', { with: ['00'] }],
   ['4321-4323', 'N1:yes-no', { with: ['00'] }],
-  ['4324-4325', 'N6:date N4:delivery-time', { with: ['00'] }],
+  ['4324-4325', 'N6:date N4:time', { with: ['00'] }],
   ['4326', 'N6:day', { with: ['00'] }],
   ['4330', 'N6 [X1:hyphen]', { with: ['00'], never: '4331' }],
   ['4331', 'N6 [X1:hyphen]', { with: ['00'], never: '4330' }],
@@ -249,7 +249,9 @@ function identifier(ai: string, format: string, rules: Rules): ApplicationIdenti
     predefined: PREDEFINED.test(ai),
     requires: (rules.with ?? []).map((need) => need.split('|').map((alternative) => alternative.split('+'))),
     excludes: rules.never?.split('|') ?? [],
-    ...(rules.key !== undefined && { linkKey: rules.key.split('|').map((q) => q.split(',').filter((ai) => ai !== '')) }),
+    ...(rules.key !== undefined && {
+      linkKey: rules.key.split('|').map((q) => q.split(',').filter((ai) => ai !== '')),
+    }),
     linkAttribute: !rules.pathOnly,
   };
 }

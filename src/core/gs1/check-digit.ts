@@ -23,7 +23,8 @@ const PRIMES = [2, 3, 5, 7, 11, 13, 17, 19, 23, 29, 31, 37, 41, 43, 47, 53, 59, 
  * Specifications, section 7.9. `checkPair('1987654Ad4X4bL5ttr2310c')` is '2K'.
  */
 export function checkPair(characters: string): string {
-  const sum = [...characters].reverse().reduce((total, c, i) => total + CSET_82.indexOf(c) * (PRIMES[i] ?? 0), 0) % 1021;
+  const sum =
+    [...characters].reverse().reduce((total, c, i) => total + CSET_82.indexOf(c) * (PRIMES[i] ?? 0), 0) % 1021;
   return CSET_32.charAt(sum >> 5) + CSET_32.charAt(sum & 31);
 }
 

@@ -49,3 +49,17 @@ export function readDate(yymmdd: string, today: string): Gs1Date | string {
 function pad(n: number): string {
   return String(n).padStart(2, '0');
 }
+
+/** Whether a text is an ISO 8601 calendar date that exists. `isCalendarDate('2027-02-29')` is false. */
+export function isCalendarDate(text: string): boolean {
+  const [, year, month, day] = /^(\d{4})-(\d\d)-(\d\d)$/.exec(text)?.map(Number) ?? [];
+  return (
+    year !== undefined &&
+    month !== undefined &&
+    day !== undefined &&
+    month >= 1 &&
+    month <= 12 &&
+    day >= 1 &&
+    day <= daysInMonth(year, month)
+  );
+}

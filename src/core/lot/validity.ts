@@ -2,8 +2,8 @@ import type { Stamp } from '../time/duration.js';
 import { epochMs, type Instant } from '../time/instant.js';
 import type { ContainerState, Limit, LotStanding } from './lot.js';
 
-/** What is known about a container when a step uses it. */
-export interface ContainerFacts {
+/** The use of a container by a step, with what is known about both. */
+export interface ContainerUse {
   containerId: string;
   /** Code of the reagent that it holds. */
   reagent: string;
@@ -44,7 +44,7 @@ export interface UnusableReason {
  * (42 CFR 493.1252(d); JCGM 106:2012). With `limits: [{by: 'opened', until: '2026-11-25T16:00:00.000Z'}]`, used at that
  * very instant by a clock known to be right, it gives one reason, 'past-opened-life'.
  */
-export function unusableReasons(facts: ContainerFacts, at: Stamp): UnusableReason[] {
+export function unusableReasons(facts: ContainerUse, at: Stamp): UnusableReason[] {
   return [
     ...reagentReasons(facts),
     ...standingReasons(facts, at.at),
@@ -53,7 +53,7 @@ export function unusableReasons(facts: ContainerFacts, at: Stamp): UnusableReaso
   ];
 }
 
-function reagentReasons({ containerId, reagent, wanted }: ContainerFacts): UnusableReason[] {
+function reagentReasons({ containerId, reagent, wanted }: ContainerUse): UnusableReason[] {
   if (wanted.includes(reagent)) return [];
   const message = `container ${containerId} holds ${reagent}; the step wants ${wanted.join(' or ')}`;
   return [{ code: 'wrong-reagent', message }];
@@ -65,7 +65,7 @@ const STANDING_MENDS = {
   recalled: 'set it aside and take a container of an accepted lot',
 } as const;
 
-function standingReasons({ containerId, lotStanding, forPatients }: ContainerFacts, at: Instant): UnusableReason[] {
+function standingReasons({ containerId, lotStanding, forPatients }: ContainerUse, at: Instant): UnusableReason[] {
   const decision = latest(lotStanding, at);
   const standing = decision?.standing ?? 'quarantined';
   if (standing === 'accepted' || (standing === 'quarantined' && !forPatients)) return [];
@@ -74,7 +74,7 @@ function standingReasons({ containerId, lotStanding, forPatients }: ContainerFac
   return [{ code: `lot-${standing}`, ...(decision && { against: decision.at }), message }];
 }
 
-function conditionReasons({ containerId, condition }: ContainerFacts, at: Instant): UnusableReason[] {
+function conditionReasons({ containerId, condition }: ContainerUse, at: Instant): UnusableReason[] {
   const change = latest(condition, at);
   if (!change) {
     const message = `container ${containerId} was not recorded as opened; record when it was opened`;

@@ -64,7 +64,9 @@ export function checkProtocol(protocol: Protocol, vocabulary: Vocabulary): Probl
     ...protocol.steps.flatMap((step, index) => checkStep(step, index, reagents, sourceKeys)),
     ...checkReleasePoints(protocol),
     ...checkControls(protocol),
-    ...protocol.controls.flatMap((control, i) => missingSources(control.sources, ['controls', i, 'sources'], sourceKeys)),
+    ...protocol.controls.flatMap((control, i) =>
+      missingSources(control.sources, ['controls', i, 'sources'], sourceKeys),
+    ),
     ...protocol.cautions.flatMap((caution, i) => checkCaution(caution, ['cautions', i], sourceKeys)),
     ...protocol.fitness.flatMap((fitness, i) => missingSources(fitness.sources, ['fitness', i, 'sources'], sourceKeys)),
     ...missingSources(protocol.sources, ['sources'], sourceKeys),
@@ -106,11 +108,18 @@ export function checkSources(sources: readonly Source[]): Problem[] {
 
 function checkStep(step: Step, index: number, reagents: Set<string>, sourceKeys: Set<string>): Problem[] {
   const at = ['steps', index] as const;
-  const problems = [...disorder(step.time, [...at, 'time']), ...missingSources(step.sources, [...at, 'sources'], sourceKeys)];
+  const problems = [
+    ...disorder(step.time, [...at, 'time']),
+    ...missingSources(step.sources, [...at, 'sources'], sourceKeys),
+  ];
   const add = (path: Path, code: string, message: string) => problems.push({ path: [...at, ...path], code, message });
 
   if (step.time.min === 0) {
-    add(['time', 'min'], 'empty-minimum', 'a minimum of 0 says nothing; leave min out, as for a handling step, or give one above 0');
+    add(
+      ['time', 'min'],
+      'empty-minimum',
+      'a minimum of 0 says nothing; leave min out, as for a handling step, or give one above 0',
+    );
   }
   if (step.reagent !== undefined && !reagents.has(step.reagent)) {
     const near = nearest(step.reagent, reagents);
@@ -175,10 +184,22 @@ function checkReleasePoints(protocol: Protocol): Problem[] {
       ];
     }
     if (protocol.steps[at]?.optional) {
-      return [{ path, code: 'optional-step', message: `step "${point.after}" may be left out; name one that always ends before the result leaves` }];
+      return [
+        {
+          path,
+          code: 'optional-step',
+          message: `step "${point.after}" may be left out; name one that always ends before the result leaves`,
+        },
+      ];
     }
     if (at < last) {
-      return [{ path, code: 'release-order', message: `release points stand in the order of their steps; put "${point.id}" before the point above it` }];
+      return [
+        {
+          path,
+          code: 'release-order',
+          message: `release points stand in the order of their steps; put "${point.id}" before the point above it`,
+        },
+      ];
     }
     last = at;
     return [];
@@ -196,7 +217,9 @@ function checkControls(protocol: Protocol): Problem[] {
             control.kind === kind &&
             (CONTROL_TIMES.indexOf(control.when) <= CONTROL_TIMES.indexOf(when) ||
               (protocol.category === 'special' &&
-                EXCEPTIONS.some((exception) => exception.when === control.when && control.sources.includes(exception.source)))),
+                EXCEPTIONS.some(
+                  (exception) => exception.when === control.when && control.sources.includes(exception.source),
+                ))),
         ),
     )
     .map((kind) => ({
@@ -248,7 +271,9 @@ function duplicates<K extends string>(items: readonly Record<K, string>[], key: 
   return items.flatMap((item, i) => {
     const value = item[key];
     if (seen.has(value)) {
-      return [{ path: [...path, i, key], code: 'duplicate', message: `"${value}" stands twice; give each its own ${key}` }];
+      return [
+        { path: [...path, i, key], code: 'duplicate', message: `"${value}" stands twice; give each its own ${key}` },
+      ];
     }
     seen.add(value);
     return [];

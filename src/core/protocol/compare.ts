@@ -26,7 +26,8 @@ function differences(before: unknown, after: unknown, path: Path): Difference[] 
     const was = byId(before);
     const is = byId(after);
     if (was && is) {
-      const order = (ids: Map<string, unknown>, others: Map<string, unknown>) => [...ids.keys()].filter((id) => others.has(id));
+      const order = (ids: Map<string, unknown>, others: Map<string, unknown>) =>
+        [...ids.keys()].filter((id) => others.has(id));
       const moved = order(was, is).join(' ') !== order(is, was).join(' ');
       const ids = new Set([...was.keys(), ...is.keys()]);
       return [
@@ -49,6 +50,8 @@ function isRecord(value: unknown): value is Record<string, unknown> {
 }
 
 function byId(items: unknown[]): Map<string, unknown> | undefined {
-  const entries = items.map((item) => (isRecord(item) && typeof item['id'] === 'string' ? ([item['id'], item] as const) : undefined));
+  const entries = items.map((item) =>
+    isRecord(item) && typeof item['id'] === 'string' ? ([item['id'], item] as const) : undefined,
+  );
   return entries.every((entry) => entry !== undefined) ? new Map(entries) : undefined;
 }

@@ -51,11 +51,15 @@ export function confirmFigures(protocol: Protocol, confirmations: readonly Confi
   for (const { path, value } of confirmations) {
     const figure = figures.get(path.join('/'));
     if (!figure) {
-      throw new RangeError(`there is no figure at ${path.join('/')}; name one as steps/0/time/status or steps/0/time/window`);
+      throw new RangeError(
+        `there is no figure at ${path.join('/')}; name one as steps/0/time/status or steps/0/time/window`,
+      );
     }
     for (const [key, setting] of Object.entries(value ?? {})) {
       if (!figure.keys.includes(key)) {
-        throw new RangeError(`the figure at ${path.join('/')} has no "${key}"; it is made of ${figure.keys.join(', ')}`);
+        throw new RangeError(
+          `the figure at ${path.join('/')} has no "${key}"; it is made of ${figure.keys.join(', ')}`,
+        );
       }
       figure.holder[key] = setting;
     }
@@ -82,14 +86,24 @@ function figuresOf(protocol: Protocol): Figure[] {
       add(step.gap, [...at, 'gap'], ['max'], `${step.action}: longest gap before it in ${step.gap.unit}`);
     }
     if (step.temperature) {
-      add(step.temperature, [...at, 'temperature'], ['target', 'min', 'max'], `${step.action}: temperature in ${step.temperature.unit}`);
+      add(
+        step.temperature,
+        [...at, 'temperature'],
+        ['target', 'min', 'max'],
+        `${step.action}: temperature in ${step.temperature.unit}`,
+      );
     }
   });
   protocol.controls.forEach((control, i) =>
     add(control, ['controls', i], ['material', 'expected', 'when'], `Control "${control.id}"`),
   );
   if (protocol.change) {
-    add(protocol.change, ['change'], ['text', 'maxSlides', 'maxDays', 'maxPatientsPerAliquot', 'filter'], 'Change of shared reagents');
+    add(
+      protocol.change,
+      ['change'],
+      ['text', 'maxSlides', 'maxDays', 'maxPatientsPerAliquot', 'filter'],
+      'Change of shared reagents',
+    );
   }
   protocol.storage?.forEach((line, i) => add(line, ['storage', i], ['text'], 'Storage'));
   return figures;

@@ -142,10 +142,23 @@ export interface ReleasePoint {
   after: string;
 }
 
-export const CONTROL_KINDS = ['positive', 'negative', 'autofluorescence', 'negative reagent', 'instrument', 'internal'] as const;
+export const CONTROL_KINDS = [
+  'positive',
+  'negative',
+  'autofluorescence',
+  'negative reagent',
+  'instrument',
+  'internal',
+] as const;
 export type ControlKind = (typeof CONTROL_KINDS)[number];
 
-export const CONTROL_TIMES = ['each use', 'each group of slides', 'each day of use', 'each week of use', 'each month of use'] as const;
+export const CONTROL_TIMES = [
+  'each use',
+  'each group of slides',
+  'each day of use',
+  'each week of use',
+  'each month of use',
+] as const;
 
 export interface ControlRequirement {
   /** Unique within the protocol. */

@@ -14,8 +14,8 @@ const DIMENSIONS: Record<Measure, { vectors: string[]; such: string }> = {
 
 /** What people write at the bench, and the code of UCUM that they mean. */
 const MEANT: Record<string, string> = {
-  'µL': 'uL',
-  'μL': 'uL',
+  µL: 'uL',
+  μL: 'uL',
   'µg/mL': 'ug/mL',
   'μg/mL': 'ug/mL',
   'µmol/L': 'umol/L',
@@ -23,8 +23,8 @@ const MEANT: Record<string, string> = {
   M: 'mol/L',
   mM: 'mmol/L',
   uM: 'umol/L',
-  'µM': 'umol/L',
-  'μM': 'umol/L',
+  µM: 'umol/L',
+  μM: 'umol/L',
   C: 'Cel',
   '°C': 'Cel',
   degC: 'Cel',

@@ -5,7 +5,7 @@ import type { Instant } from '../time/instant.js';
 export interface BenchStamp extends Stamp {
   /** The station or program that took the time. */
   device: string;
-  /** Device clock minus server clock when last in contact, milliseconds; null before any contact. */
+  /** Server clock minus device clock when last in contact, milliseconds; null before any contact. */
   offsetMs: number | null;
   /** Round trip of that contact, milliseconds. */
   roundTripMs: number | null;
@@ -15,9 +15,13 @@ export interface BenchStamp extends Stamp {
 
 /** What happened at the bench, by kind. Never edited: a 'corrected' event names the one it corrects. */
 export interface RunEventData {
-  /** A container was put on the tray for a reagent, at set-up or in exchange for another. */
-  'tray-scanned': { reagent: string; container: string };
-  'step-started': { step: string };
+  /**
+   * A container was put on the tray for a reagent, at set-up or in exchange for another; with `step`, for that step's
+   * vessel only.
+   */
+  'tray-scanned': { reagent: string; container: string; step?: string };
+  /** `again` says that a step which had ended is done once more. */
+  'step-started': { step: string; again?: true };
   /** `judgedBy` is the person whose eye ended the step. */
   'step-ended': { step: string; judgedBy?: string };
   'temperature-read': { step: string; value: number; unit: string };

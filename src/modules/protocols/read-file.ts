@@ -38,14 +38,24 @@ export function readProtocolFile(
   const read = readStrict<Protocol>(text, fileName, ProtocolDto, (protocol) => [
     ...(protocol.id === name
       ? []
-      : [{ path: ['id'], code: 'file-name', message: `id is "${protocol.id}" and the file is ${fileName}; name the file ${protocol.id}.yaml` }]),
+      : [
+          {
+            path: ['id'],
+            code: 'file-name',
+            message: `id is "${protocol.id}" and the file is ${fileName}; name the file ${protocol.id}.yaml`,
+          },
+        ]),
     ...checkProtocol(protocol, { reagents, sources }),
   ]);
   return 'problems' in read ? read : { protocol: read.content };
 }
 
 /** Reads the file of reagents. */
-export function readCatalogueFile(text: string, fileName: string, sources: readonly Source[]): Read<{ reagents: Reagent[] }> {
+export function readCatalogueFile(
+  text: string,
+  fileName: string,
+  sources: readonly Source[],
+): Read<{ reagents: Reagent[] }> {
   const read = readStrict<Catalogue>(text, fileName, CatalogueDto, ({ reagents }) => checkCatalogue(reagents, sources));
   return 'problems' in read ? read : { reagents: read.content.reagents };
 }
@@ -70,7 +80,13 @@ export async function readFolder(dir: string): Promise<Read<ProtocolFolder>> {
   const absent = [SOURCES_FILE, CATALOGUE_FILE].filter((name) => !names.includes(name));
   if (absent.length > 0) {
     return {
-      problems: absent.map((file) => ({ file, line: 1, column: 1, path: [], message: `${dir} has no ${file}; protocols name its entries` })),
+      problems: absent.map((file) => ({
+        file,
+        line: 1,
+        column: 1,
+        path: [],
+        message: `${dir} has no ${file}; protocols name its entries`,
+      })),
     };
   }
   const list = readSourcesFile(await text(SOURCES_FILE), SOURCES_FILE);
@@ -94,7 +110,12 @@ export async function readFolder(dir: string): Promise<Read<ProtocolFolder>> {
   return problems.length > 0 ? { problems } : { protocols, reagents: catalogue.reagents, sources: list.sources };
 }
 
-function readStrict<T>(text: string, file: string, type: new () => object, rules: (content: T) => Problem[]): Read<{ content: T }> {
+function readStrict<T>(
+  text: string,
+  file: string,
+  type: new () => object,
+  rules: (content: T) => Problem[],
+): Read<{ content: T }> {
   const lines = new LineCounter();
   const at = (offset: number, path: Path, message: string): FileProblem => {
     const { line, col } = lines.linePos(offset);
@@ -102,10 +123,20 @@ function readStrict<T>(text: string, file: string, type: new () => object, rules
     return { file, line: Math.max(line, 1), column: Math.max(col, 1), path, message };
   };
   if (text.length > MAX_CHARACTERS) {
-    return { problems: [at(0, [], `the file has ${text.length} characters; a protocol has fewer than ${MAX_CHARACTERS}`)] };
+    return {
+      problems: [at(0, [], `the file has ${text.length} characters; a protocol has fewer than ${MAX_CHARACTERS}`)],
+    };
   }
-  const document = parseDocument(text, { lineCounter: lines, prettyErrors: false, version: '1.2', merge: false, uniqueKeys: true });
-  const faults = [...document.errors, ...document.warnings].map((fault) => at(fault.pos[0], [], `this is not YAML as it is read here: ${fault.message}`));
+  const document = parseDocument(text, {
+    lineCounter: lines,
+    prettyErrors: false,
+    version: '1.2',
+    merge: false,
+    uniqueKeys: true,
+  });
+  const faults = [...document.errors, ...document.warnings].map((fault) =>
+    at(fault.pos[0], [], `this is not YAML as it is read here: ${fault.message}`),
+  );
   visit(document, (_key, node) => {
     if (isAlias(node) || (isNode(node) && 'anchor' in node && node.anchor !== undefined)) {
       faults.push(at(node.range?.[0] ?? 0, [], 'anchors and aliases are not used here; write the value out'));

@@ -1,6 +1,6 @@
 import { Column, Entity, ForeignKey, Index } from 'typeorm';
+import type { RevisionAct, RevisionActData, RevisionActKind } from '../../core/protocol/lifecycle.js';
 import type { Protocol } from '../../core/protocol/protocol.js';
-import type { Signature } from '../../core/record/signature.js';
 import type { Instant } from '../../core/time/instant.js';
 import { FactRow } from './fact.js';
 
@@ -29,23 +29,10 @@ export class RevisionRow extends FactRow {
   basedOn: string | null;
 }
 
-export type RevisionActKind = 'drafted' | 'reviewed' | 'approved' | 'superseded' | 'retired';
-
-export interface RevisionActData {
-  note?: string;
-  /** Approval only: the day from which runs may use it, as the instant at which that day begins. */
-  effectiveFrom?: Instant;
-  /** Approval only: what shows that the method works here (42 CFR 493.1253). */
-  verification?: { reference: string; summary: string };
-  /** Approval only: people must be assessed anew before they run it. */
-  newAssessment?: boolean;
-  signature?: Signature;
-}
-
 /** What was decided about a revision, in order. */
 @Entity('revision_act')
 @Index('revision_act_revision', ['revisionId'])
-export class RevisionActRow extends FactRow {
+export class RevisionActRow extends FactRow implements RevisionAct {
   @ForeignKey(() => RevisionRow, { name: 'revision_act_of' })
   @Column('text')
   revisionId: string;

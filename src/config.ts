@@ -1,0 +1,185 @@
+import 'reflect-metadata';
+import { readFileSync } from 'node:fs';
+import { join, resolve } from 'node:path';
+import { plainToInstance, Transform } from 'class-transformer';
+import { IsIn, IsInt, IsOptional, Matches, Max, Min, validateSync } from 'class-validator';
+
+export const LOG_LEVELS = ['fatal', 'error', 'warn', 'info', 'debug', 'trace', 'silent'] as const;
+export type LogLevel = (typeof LOG_LEVELS)[number];
+
+/** Names with our prefix that other parts of the project read: the test script. */
+const READ_ELSEWHERE = ['STAINWRIGHT_SKIP_BUILD'];
+
+function WholeNumber(min: number, max: number, example: number): PropertyDecorator {
+  const message = `must be a whole number from ${min} to ${max}, such as ${example}`;
+  return (target, property) => {
+    // Number('') and Number(' 1 ') would let through what nobody meant.
+    Transform(({ value }) => (/^\d+$/.test(String(value)) ? Number(value) : (value as unknown)))(target, property);
+    for (const rule of [IsInt({ message }), Min(min, { message }), Max(max, { message })]) rule(target, property);
+  };
+}
+
+function OneOf(values: readonly string[]): PropertyDecorator {
+  return IsIn([...values], { message: `must be ${values.slice(0, -1).join(', ')} or ${values.at(-1)}` });
+}
+
+/** The environment's names and their forms; what is absent has its default here. */
+class Environment {
+  @Matches(/^[A-Za-z0-9.:_-]+$/, { message: 'must be an address or a host name to listen on, such as 127.0.0.1' })
+  HOST = '127.0.0.1';
+
+  @WholeNumber(0, 65_535, 4180)
+  PORT = 4180;
+
+  DATA_DIR = './data';
+
+  @IsOptional()
+  @Matches(/^postgres(ql)?:\/\/\S+$/, {
+    message: 'must be a PostgreSQL address, such as postgres://stainwright@localhost:5432/stainwright',
+  })
+  DATABASE_URL?: string;
+
+  DATABASE_PASSWORD_FILE?: string;
+
+  @IsOptional()
+  @Matches(/^rediss?:\/\/\S+$/, { message: 'must be a Redis address, such as redis://localhost:6379' })
+  QUEUE_URL?: string;
+
+  @IsOptional()
+  @Matches(/^https?:\/\/[^/?#@\s]+\/?$/, {
+    message: 'must be the address that people type, without a path, such as https://bench.example',
+  })
+  PUBLIC_URL?: string;
+
+  TLS_CERT_FILE?: string;
+
+  TLS_KEY_FILE?: string;
+
+  @OneOf(['on', 'off'])
+  STAINWRIGHT_DEMO: 'on' | 'off' = 'off';
+
+  @OneOf(LOG_LEVELS)
+  LOG_LEVEL: LogLevel = 'info';
+
+  @IsOptional()
+  @Matches(/^[a-z0-9]+(-[a-z0-9]+)*$/, { message: 'must be lower-case words joined by hyphens, such as main' })
+  LABORATORY_ID?: string;
+
+  @WholeNumber(1024, 100 * 1024 * 1024, 1_048_576)
+  BODY_LIMIT = 1024 * 1024;
+}
+
+const NAMES = [
+  'HOST',
+  'PORT',
+  'DATA_DIR',
+  'DATABASE_URL',
+  'DATABASE_PASSWORD_FILE',
+  'QUEUE_URL',
+  'PUBLIC_URL',
+  'TLS_CERT_FILE',
+  'TLS_KEY_FILE',
+  'STAINWRIGHT_DEMO',
+  'LOG_LEVEL',
+  'LABORATORY_ID',
+  'BODY_LIMIT',
+] as const satisfies (keyof Environment)[];
+
+/** What this process was told, checked as a whole. */
+export abstract class Config {
+  abstract readonly host: string;
+  /** 0 takes any free port. */
+  abstract readonly port: number;
+  abstract readonly dataDir: string;
+  abstract readonly database:
+    { kind: 'sqlite'; file: string } | { kind: 'postgres'; url: string; password?: string };
+  /** Redis for the jobs; null runs them in this process. */
+  abstract readonly queueUrl: string | null;
+  /** Origin by which people reach the program; null when it is where it listens. */
+  abstract readonly publicUrl: string | null;
+  /** The certificate and key in PEM; null speaks plain HTTP. */
+  abstract readonly tls: { cert: string; key: string } | null;
+  abstract readonly demo: boolean;
+  abstract readonly logLevel: LogLevel;
+  abstract readonly laboratoryId: string;
+  /** Largest request body in bytes. */
+  abstract readonly bodyLimit: number;
+}
+
+/** The configuration cannot be used: one line for each thing that is wrong, with what would be right. */
+export class ConfigError extends Error {
+  constructor(readonly problems: string[]) {
+    super(`The configuration cannot be used:\n${problems.map((problem) => `  ${problem}`).join('\n')}`);
+    this.name = 'ConfigError';
+  }
+}
+
+/** Reads the configuration from environment variables; an empty value counts as absent. Throws ConfigError. */
+export function readConfig(env: Record<string, string | undefined>): Config {
+  const given = NAMES.flatMap((name) => (env[name] === undefined || env[name] === '' ? [] : [[name, env[name]]]));
+  const read = plainToInstance(Environment, Object.fromEntries(given));
+  const problems = [
+    ...Object.keys(env)
+      .filter((name) => name.startsWith('STAINWRIGHT_') && !(NAMES as readonly string[]).includes(name))
+      .filter((name) => !READ_ELSEWHERE.includes(name))
+      .map((name) => `${name} is not known; the names are ${NAMES.join(', ')}`),
+    ...validateSync(read, { forbidUnknownValues: false }).map(
+      ({ property, constraints }) =>
+        `${property} is ${JSON.stringify(shown(property, env[property]))}; it ${Object.values(constraints ?? {})[0]}`,
+    ),
+    ...joint(read),
+  ];
+  const fileText = (name: 'DATABASE_PASSWORD_FILE' | 'TLS_CERT_FILE' | 'TLS_KEY_FILE'): string => {
+    const path = read[name];
+    if (path === undefined) return '';
+    try {
+      const text = readFileSync(path, 'utf8');
+      if (text.trim() === '') problems.push(`${name} names ${path}, which is empty`);
+      return text;
+    } catch (error) {
+      problems.push(`${name} names ${path}, which cannot be read (${(error as Error).message}); name a readable file`);
+      return '';
+    }
+  };
+  const password = fileText('DATABASE_PASSWORD_FILE').trim();
+  const cert = fileText('TLS_CERT_FILE');
+  const key = fileText('TLS_KEY_FILE');
+  if (problems.length > 0) throw new ConfigError(problems);
+  const demo = read.STAINWRIGHT_DEMO === 'on';
+  const dataDir = resolve(read.DATA_DIR);
+  return {
+    host: read.HOST,
+    port: read.PORT,
+    dataDir,
+    database:
+      read.DATABASE_URL === undefined
+        ? { kind: 'sqlite', file: join(dataDir, demo ? 'demo.sqlite' : 'stainwright.sqlite') }
+        : { kind: 'postgres', url: read.DATABASE_URL, ...(password === '' ? {} : { password }) },
+    queueUrl: read.QUEUE_URL ?? null,
+    publicUrl: read.PUBLIC_URL === undefined ? null : new URL(read.PUBLIC_URL).origin,
+    tls: cert === '' ? null : { cert, key },
+    demo,
+    logLevel: read.LOG_LEVEL,
+    laboratoryId: read.LABORATORY_ID ?? (demo ? 'outer-quill' : 'main'),
+    bodyLimit: read.BODY_LIMIT,
+  };
+}
+
+/** What single values cannot tell: those that need each other. */
+function joint(read: Environment): string[] {
+  const problems: string[] = [];
+  if ((read.TLS_CERT_FILE === undefined) !== (read.TLS_KEY_FILE === undefined)) {
+    const [set, missing] =
+      read.TLS_KEY_FILE === undefined ? ['TLS_CERT_FILE', 'TLS_KEY_FILE'] : ['TLS_KEY_FILE', 'TLS_CERT_FILE'];
+    problems.push(`${set} is set and ${missing} is not; HTTPS needs both, plain HTTP neither`);
+  }
+  if (read.DATABASE_PASSWORD_FILE !== undefined && read.DATABASE_URL === undefined) {
+    problems.push('DATABASE_PASSWORD_FILE is set and DATABASE_URL is not; a password belongs to a PostgreSQL address');
+  }
+  return problems;
+}
+
+/** Addresses may hold a password, which must not reach a terminal or a log. */
+function shown(name: string, value: string | undefined): string {
+  return name.endsWith('_URL') ? (value ?? '').replace(/\/\/[^@/]*@/, '//…@') : (value ?? '');
+}

@@ -1,0 +1,80 @@
+import { type ContainerFacts, whyUnusable } from '../lot/facts.js';
+import type { UnusableReason } from '../lot/validity.js';
+import type { Reagent } from '../protocol/protocol.js';
+import { containersFor, type RunState, type StepState } from '../run/state.js';
+import type { BenchStamp } from '../run/events.js';
+import type { Finding } from './finding.js';
+import { finding } from './make-finding.js';
+
+interface Uses {
+  containers: ContainerFacts[];
+  reagents: Reagent[];
+  forPatients: boolean;
+}
+
+/**
+ * What speaks against the containers that the steps up to `last` used. Each is judged when the step starts, when it ends,
+ * and when it comes onto the tray between the two; one finding for each reason and container, at the first instant.
+ */
+export function containerFindings(state: RunState, last: number, uses: Uses): Finding[] {
+  const findings = new Map<string, Finding>();
+  for (const step of state.steps.slice(0, last + 1)) {
+    for (const found of stepContainers(step, state, uses)) {
+      if (!findings.has(found.id)) findings.set(found.id, found);
+    }
+  }
+  const recalled = uses.containers.filter(({ id }) => state.tray.some(({ container }) => container === id)).flatMap(recalledSince);
+  return [...findings.values(), ...recalled.filter(({ id }) => !findings.has(id))];
+}
+
+function stepContainers({ step, performances }: StepState, state: RunState, uses: Uses): Finding[] {
+  const reagent = uses.reagents.find(({ code }) => code === step.reagent);
+  if (!step.reagent || reagent?.kind === 'water') return [];
+  return performances.flatMap(({ started, ended }) => {
+    const from = started.stamp;
+    const until = ended?.stamp ?? from;
+    const inUse = containersFor(state.tray, step, from.at, until.at);
+    if (inUse.length === 0 || inUse[0]?.from !== from.at) {
+      const name = reagent?.name ?? step.reagent;
+      return [finding('container-missing', { about: step.id, step, at: from.at, what: `No container of ${name} was on the tray for ${step.action}.` })];
+    }
+    return inUse.flatMap(({ place, from: since, until: to }) => {
+      const container = uses.containers.find(({ id }) => id === place.container);
+      if (!container) return [];
+      const first = since === from.at ? from : place.mark.stamp;
+      const final = to === until.at ? until : { ...until, at: to };
+      return reasonsAt(container, step.reagent as string, [first, final], uses.forPatients).map(({ reason, at }) =>
+        finding(reason.code, {
+          about: container.id,
+          at,
+          what: `${step.action} used container ${container.label} of lot ${container.lot.number}: ${reason.message}.`,
+          measured: at,
+          ...(reason.against ? { against: reason.against } : {}),
+        }),
+      );
+    });
+  });
+}
+
+function reasonsAt(
+  container: ContainerFacts,
+  reagent: string,
+  stamps: BenchStamp[],
+  forPatients: boolean,
+): { reason: UnusableReason; at: string }[] {
+  return stamps.flatMap((stamp) => whyUnusable(container, reagent, stamp, forPatients).map((reason) => ({ reason, at: stamp.at })));
+}
+
+/** A recall or rejection that came after the use speaks against it as well: the batch was the same. */
+function recalledSince(container: ContainerFacts): Finding[] {
+  const latest = container.lot.standing.at(-1);
+  if (latest?.standing !== 'recalled' && latest?.standing !== 'rejected') return [];
+  return [
+    finding(`lot-${latest.standing}`, {
+      about: container.id,
+      at: latest.at,
+      what: `Lot ${container.lot.number}, of which container ${container.label} was used, was ${latest.standing} afterwards.`,
+      against: latest.at,
+    }),
+  ];
+}

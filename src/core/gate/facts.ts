@@ -1,0 +1,48 @@
+import type { ContainerFacts } from '../lot/facts.js';
+import type { Protocol, Reagent } from '../protocol/protocol.js';
+import type { RunEvent, RunPurpose } from '../run/events.js';
+import type { Instant } from '../time/instant.js';
+
+/** Everything that the gate looks at, from the record up to one number. It takes no clock. */
+export interface RunFacts {
+  /** Facts recorded after this number are not among these. */
+  judgedTo: number;
+  runId: string;
+  purpose: RunPurpose;
+  startedAt: Instant;
+  revision: {
+    number: number;
+    /** From when to when it was in force; null from means never approved, null until means still. */
+    inForce: { from: Instant | null; until: Instant | null };
+  };
+  protocol: Protocol;
+  /** Those of the catalogue that the protocol's steps name. */
+  reagents: Reagent[];
+  subjects: GateSubject[];
+  events: RunEvent[];
+  /** Every container that was scanned on the run's tray. */
+  containers: ContainerFacts[];
+  /** Readings of controls in other runs of the same revision, within the period for which each may answer. */
+  otherControls: OtherControl[];
+  /** Rate by which a device's steady clock may be off. */
+  driftPpm: number;
+}
+
+export interface GateSubject {
+  /** The specimen's, slide's or control material's id. */
+  id: string;
+  label: string;
+  kind: 'specimen' | 'slide' | 'control';
+  role: 'patient' | 'control';
+  /** Which control requirement it answers. */
+  control: string | null;
+}
+
+/** A control read in another run, and the lots it was stained with by reagent code. */
+export interface OtherControl {
+  requirement: string;
+  runId: string;
+  at: Instant;
+  passed: boolean;
+  lots: Record<string, string>;
+}

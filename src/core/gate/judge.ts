@@ -1,0 +1,151 @@
+import type { ReleasePoint } from '../protocol/protocol.js';
+import type { Verdict } from '../run/events.js';
+import { type EventOf, eventsOf, type RunState, runState } from '../run/state.js';
+import { containerFindings } from './containers.js';
+import { controlFindings } from './controls.js';
+import type { GateSubject, RunFacts } from './facts.js';
+import type { Finding } from './finding.js';
+import { finding } from './make-finding.js';
+import { RULES, RULES_VERSION } from './rules.js';
+import { stepFindings } from './steps.js';
+
+/** What the gate says of one specimen or slide at one release point. */
+export interface PointJudgement {
+  point: string;
+  title: string;
+  verdict: Verdict;
+  /** The subject's own findings and those of the whole run, weightiest first. */
+  findings: Finding[];
+}
+
+export interface SubjectJudgement {
+  subjectId: string;
+  label: string;
+  points: PointJudgement[];
+}
+
+export interface Judgement {
+  judgedTo: number;
+  rules: string;
+  /** One for each patient's specimen or slide. */
+  subjects: SubjectJudgement[];
+}
+
+/**
+ * The gate: from a run's facts to its findings and a verdict for each patient's specimen or slide and release point.
+ * Each act is judged at its own instant, so the answer is the same whenever it is asked. Clear means no unsettled stop
+ * and every caution acknowledged.
+ */
+export function judge(facts: RunFacts): Judgement {
+  const state = runState(facts.protocol, facts.events);
+  const settle = settler(state);
+  const patients = facts.subjects.filter(({ role }) => role === 'patient');
+  const points = facts.protocol.releasePoints.map((point) => ({ point, shared: runFindings(facts, state, point).map(settle) }));
+  return {
+    judgedTo: facts.judgedTo,
+    rules: RULES_VERSION,
+    subjects: patients.map((subject) => ({
+      subjectId: subject.id,
+      label: subject.label,
+      points: points.map(({ point, shared }) => {
+        const findings = [...subjectFindings(subject, state).map(settle), ...shared].sort(byWeight);
+        return { point: point.id, title: point.title, verdict: verdictOf(findings), findings };
+      }),
+    })),
+  };
+}
+
+/** Held while a stop is unsettled or a caution is not acknowledged. */
+export function verdictOf(findings: readonly Finding[]): Verdict {
+  return findings.some(({ weight, settled }) => weight !== 'note' && !settled) ? 'held' : 'clear';
+}
+
+function runFindings(facts: RunFacts, state: RunState, point: ReleasePoint): Finding[] {
+  const last = facts.protocol.steps.findIndex(({ id }) => id === point.after);
+  return [
+    ...reachedFindings(state, last),
+    ...standingFindings(facts, state),
+    ...stepFindings(state, last, facts.driftPpm),
+    ...containerFindings(state, last, {
+      containers: facts.containers,
+      reagents: facts.reagents,
+      forPatients: facts.purpose === 'patients',
+    }),
+    ...controlFindings(facts, state),
+    ...lateFindings(state),
+  ];
+}
+
+function reachedFindings(state: RunState, last: number): Finding[] {
+  const step = state.steps[last];
+  if (step && step.performances.some(({ ended }) => ended)) return [];
+  const action = step?.step.action ?? 'The last step';
+  return [finding('point-not-reached', { about: 'run', what: `${action} is not over.`, against: action })];
+}
+
+function standingFindings(facts: RunFacts, state: RunState): Finding[] {
+  const findings: Finding[] = [];
+  if (state.abandoned) {
+    const { at, reason } = state.abandoned;
+    findings.push(finding('run-abandoned', { about: 'run', at, what: `The run was abandoned: ${reason}` }));
+  }
+  if (facts.purpose !== 'patients') {
+    findings.push(finding('not-for-patients', { about: 'run', what: `The run was started for ${facts.purpose}.` }));
+  }
+  const { from, until } = facts.revision.inForce;
+  if (from === null || facts.startedAt < from || (until !== null && facts.startedAt >= until)) {
+    findings.push(
+      finding('revision-not-in-force', {
+        about: 'run',
+        at: facts.startedAt,
+        what: `Revision ${facts.revision.number} was not in force when the run started.`,
+        measured: facts.startedAt,
+        against: from === null ? 'never approved' : `${from} to ${until ?? 'now'}`,
+      }),
+    );
+  }
+  return findings;
+}
+
+function subjectFindings({ id, label }: GateSubject, state: RunState): Finding[] {
+  const findings: Finding[] = [];
+  if (!eventsOf(state.events, 'identity-confirmed').some(({ data }) => data.subject === id)) {
+    findings.push(finding('identity-unconfirmed', { about: id, subjectId: id, what: `Nobody confirmed the identity of ${label} in this run.` }));
+  }
+  const spoiled = eventsOf(state.events, 'subject-spoiled').find(({ data }) => data.subject === id);
+  if (spoiled) {
+    findings.push(
+      finding('subject-spoiled', { about: id, subjectId: id, at: spoiled.stamp.at, what: `${label} was spoiled: ${spoiled.data.what}` }),
+    );
+  }
+  return findings;
+}
+
+function lateFindings(state: RunState): Finding[] {
+  const late = state.events.filter(({ stamp }) => stamp.late);
+  if (late.length === 0) return [];
+  return [
+    finding('entered-late', {
+      about: 'run',
+      at: late[0]?.stamp.at ?? null,
+      what: `${late.length} ${late.length === 1 ? 'event was' : 'events were'} entered or corrected afterwards.`,
+    }),
+  ];
+}
+
+/** Cautions are settled by whoever acknowledged them, undecided findings by who resolved them in favour. */
+function settler(state: RunState): (found: Finding) => Finding {
+  const acknowledged = new Set(eventsOf(state.events, 'acknowledged').map(({ data }) => data.finding));
+  const resolved = new Map(eventsOf(state.events, 'resolved').map((event): [string, EventOf<'resolved'>] => [event.data.finding, event]));
+  return (found) => {
+    const undecided = found.rule.endsWith('-undecided') && resolved.get(found.id)?.data.conforms === true;
+    return { ...found, settled: undecided || (found.weight === 'caution' && acknowledged.has(found.id)) };
+  };
+}
+
+const WEIGHT_ORDER = { stop: 0, caution: 1, note: 2 };
+const RULE_ORDER = Object.keys(RULES);
+
+function byWeight(a: Finding, b: Finding): number {
+  return WEIGHT_ORDER[a.weight] - WEIGHT_ORDER[b.weight] || RULE_ORDER.indexOf(a.rule) - RULE_ORDER.indexOf(b.rule);
+}

@@ -1,0 +1,19 @@
+import type { ContainerFacts } from '../lot/facts.js';
+import type { Protocol } from '../protocol/protocol.js';
+import type { Instant } from '../time/instant.js';
+import type { RunEvent, RunPurpose, RunSubject } from './events.js';
+
+/** A run as pages and the command line see it: its revision, subjects, events and the containers on its tray. */
+export interface RunView {
+  id: string;
+  station: string;
+  purpose: RunPurpose;
+  startedAt: Instant;
+  personId: string;
+  revision: { id: string; number: number; content: Protocol };
+  subjects: (RunSubject & { label: string; description: string; kind: 'specimen' | 'slide' | 'control'; takenAt: Instant | null })[];
+  events: RunEvent[];
+  containers: ContainerFacts[];
+  /** Names of the people who appear in the events. */
+  people: Record<string, string>;
+}

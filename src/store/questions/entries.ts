@@ -1,0 +1,13 @@
+import { MoreThan } from 'typeorm';
+import { HeadRow, RecordRow } from '../rows/record.entity.js';
+import type { View } from '../view.js';
+
+/** Number of the laboratory's last entry, 0 before the first. */
+export async function lastSeq(view: View): Promise<number> {
+  return (await view.one(HeadRow, {}))?.seq ?? 0;
+}
+
+/** The entries after a record number, in their order, at most `take`. */
+export function entriesAfter(view: View, seq: number, take: number): Promise<RecordRow[]> {
+  return view.all(RecordRow, { seq: MoreThan(seq) }, { order: { seq: 'ASC' }, take });
+}

@@ -1,0 +1,36 @@
+import { describe, expect, it } from '@jest/globals';
+import { readInstant } from '../../../src/core/time/instant.js';
+
+describe('readInstant', () => {
+  // RFC 3339 section 5.8 gives the second and third, which name the same moment as written and in UTC.
+  it.each([
+    ['2026-11-25T09:08:17.000Z', '2026-11-25T09:08:17.000Z'],
+    ['1985-04-12T23:20:50.52Z', '1985-04-12T23:20:50.520Z'],
+    ['1996-12-19T16:39:57-08:00', '1996-12-20T00:39:57.000Z'],
+    ['2028-02-29T00:00:00Z', '2028-02-29T00:00:00.000Z'],
+  ])('reads %s', (text, instant) => {
+    expect(readInstant(text)).toBe(instant);
+  });
+
+  it.each([
+    '2026-02-30T00:00:00.000Z',
+    '2026-11-25T24:00:00.000Z',
+    '2026-11-25T09:08:60.000Z',
+    '2026-11-25T09:08:17.000',
+    '2026-11-25T09:08Z',
+    '2026-11-25T09:08:17.0001Z',
+    '2026-11-25T09:08:17.000+25:00',
+    '2026-11-25',
+    '25/11/2026 09:08',
+    'now',
+    '',
+  ])('refuses %p and says how it is written', (text) => {
+    expect(() => readInstant(text)).toThrow(
+      expect.objectContaining({ code: 'bad-instant', message: expect.stringContaining('2026-11-25T09:08:17.000Z') }),
+    );
+  });
+
+  it('refuses what an offset moves out of the years that sort as text', () => {
+    expect(() => readInstant('9999-12-31T23:00:00-02:00')).toThrow(expect.objectContaining({ code: 'out-of-range' }));
+  });
+});
