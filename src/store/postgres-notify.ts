@@ -1,7 +1,7 @@
 import pg from 'pg';
 import type { QueryRunner } from 'typeorm';
+import type { Changed } from './changed.js';
 import type { DatabaseAddress } from './data-source.js';
-import type { Changed } from './store.js';
 
 const CHANNEL = 'stainwright_changed';
 
@@ -12,10 +12,14 @@ export async function tellOtherProcesses(runner: QueryRunner, changes: Changed[]
   }
 }
 
-/** Calls `hear` for each change that any process commits, this one included, until the answered function is called. */
+/**
+ * Calls `hear` for each change that any process commits, this one included, until the answered function is called; and
+ * `missed` when a lost connection is back, since what was committed meanwhile went unheard.
+ */
 export async function listenForChanges(
   address: Extract<DatabaseAddress, { kind: 'postgres' }>,
   hear: (changed: Changed) => void,
+  missed: () => void,
 ): Promise<() => Promise<void>> {
   let stopped = false;
   let client: pg.Client;
@@ -32,6 +36,7 @@ export async function listenForChanges(
       await new Promise((resolve) => setTimeout(resolve, 1000));
       try {
         await open();
+        missed();
         return;
       } catch {
         // The database is still away; the next turn tries again.

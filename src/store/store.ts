@@ -3,6 +3,7 @@ import type { EntityManager, QueryRunner } from 'typeorm';
 import type { Clock } from '../clock.js';
 import { canonicalText, GENESIS, linkOf, sha256 } from '../core/record/record.js';
 import { Refusal } from '../core/refusal.js';
+import type { Changed } from './changed.js';
 import { type Connections, disconnect } from './data-source.js';
 import { listenForChanges, tellOtherProcesses } from './postgres-notify.js';
 import { AnsweredRequestRow, HeadRow, RecordRow } from './rows/record.entity.js';
@@ -15,16 +16,6 @@ export interface Once {
   key: string;
   /** What was asked; the same key with another request is refused. */
   request: unknown;
-}
-
-/** What was committed, for the live feed and the job runner. */
-export interface Changed {
-  laboratoryId: string;
-  seq: number;
-  act: string;
-  subject: { kind: string; id: string };
-  /** True when the act queued at least one job. */
-  jobs: boolean;
 }
 
 interface Waiting {
@@ -51,7 +42,10 @@ const BATCH = 64;
  * in a savepoint of its own, and each is acknowledged only after the commit.
  */
 export class Store {
-  /** Emits 'changed' with a `Changed` after each commit, in the order of the record. */
+  /**
+   * Emits 'changed' with a `Changed` after each commit, in the order of the record, and 'missed' when other processes may
+   * have committed unheard. Of housekeeping, only what queued a job or told a person something is heard.
+   */
   readonly feed = new EventEmitter();
   private readonly waiting: Waiting[] = [];
   private busy: Promise<void> | null = null;
@@ -67,7 +61,11 @@ export class Store {
   /** On PostgreSQL, also hears what other processes commit. */
   async listen(): Promise<void> {
     if (this.connections.address.kind !== 'postgres') return;
-    this.stopListening = await listenForChanges(this.connections.address, (changed) => this.feed.emit('changed', changed));
+    this.stopListening = await listenForChanges(
+      this.connections.address,
+      (changed) => this.feed.emit('changed', changed),
+      () => this.feed.emit('missed'),
+    );
   }
 
   async close(): Promise<void> {
@@ -197,7 +195,7 @@ export class Store {
       });
     }
     const entry = unit.entry();
-    if (!entry) return { waiting, answer, changed: null };
+    if (!entry) return { waiting, answer, changed: heardOfHousekeeping(unit, head.seq) };
     const link = linkOf(head.hash, entry);
     await manager.insert(RecordRow, {
       laboratoryId: entry.laboratory,
@@ -233,6 +231,12 @@ export class Store {
     ]);
     return (await find()) as HeadRow;
   }
+}
+
+function heardOfHousekeeping({ laboratoryId, told, queuedJobs }: Unit, seq: number): Changed | null {
+  if (told === null && !queuedJobs) return null;
+  const subject = told === null ? { kind: 'laboratory', id: laboratoryId } : { kind: 'notice', id: told };
+  return { laboratoryId, seq, act: 'housekeeping', subject, jobs: queuedJobs };
 }
 
 function changesOf(done: Done[]): Changed[] {

@@ -5,7 +5,7 @@ import type { Entry, RowMark } from '../core/record/record.js';
 import { rowHash } from '../core/record/record.js';
 import type { Instant } from '../core/time/instant.js';
 import { Refusal } from '../core/refusal.js';
-import { JobRow } from './rows/jobs.entity.js';
+import { JobRow, NoticeRow } from './rows/jobs.entity.js';
 import { SealedRow } from './rows/record.entity.js';
 import type { FactRow } from './rows/fact.js';
 import { type LaboratoryScoped, View } from './view.js';
@@ -29,6 +29,8 @@ export class Unit extends View {
   private wrote = false;
   /** True once the act queued a job. */
   queuedJobs = false;
+  /** Id of the notice that the unit added last. */
+  told: string | null = null;
 
   constructor(
     manager: EntityManager,
@@ -97,6 +99,13 @@ export class Unit extends View {
   async enqueue(name: string, target: string, dueAt: Instant = this.at, id: string = newId()): Promise<void> {
     this.queuedJobs = true;
     await this.add(JobRow, { id, name, target, dueAt, state: 'waiting', attempts: 0, error: null });
+  }
+
+  /** Adds a notice unless its matter was told before; the locked head keeps two units from telling it at once. */
+  async tell(matter: string, text: string, runId: string | null = null): Promise<void> {
+    if (await this.one(NoticeRow, { matter })) return;
+    this.told = newId();
+    await this.add(NoticeRow, { id: this.told, matter, at: this.at, text, runId, seenBy: null });
   }
 
   /** The entry to append, or null when nothing was written. */

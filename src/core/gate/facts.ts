@@ -10,11 +10,8 @@ export interface RunFacts {
   runId: string;
   purpose: RunPurpose;
   startedAt: Instant;
-  revision: {
-    number: number;
-    /** From when to when it was in force; null from means never approved, null until means still. */
-    inForce: { from: Instant | null; until: Instant | null };
-  };
+  /** `inForce` tells whether it was approved, effective and not superseded when the run started. */
+  revision: { number: number; inForce: boolean };
   protocol: Protocol;
   /** Those of the catalogue that the protocol's steps name. */
   reagents: Reagent[];

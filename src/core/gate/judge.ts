@@ -92,15 +92,13 @@ function standingFindings(facts: RunFacts, state: RunState): Finding[] {
   if (facts.purpose !== 'patients') {
     findings.push(finding('not-for-patients', { about: 'run', what: `The run was started for ${facts.purpose}.` }));
   }
-  const { from, until } = facts.revision.inForce;
-  if (from === null || facts.startedAt < from || (until !== null && facts.startedAt >= until)) {
+  if (!facts.revision.inForce) {
     findings.push(
       finding('revision-not-in-force', {
         about: 'run',
         at: facts.startedAt,
-        what: `Revision ${facts.revision.number} was not in force when the run started.`,
+        what: `Revision ${facts.revision.number} of ${facts.protocol.title} was not in force when the run started.`,
         measured: facts.startedAt,
-        against: from === null ? 'never approved' : `${from} to ${until ?? 'now'}`,
       }),
     );
   }

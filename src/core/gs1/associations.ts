@@ -4,7 +4,8 @@ import { Gs1Fault } from './fault.js';
 
 /**
  * Judges which elements must and may not stand together, over everything that marks one item: equal values when an AI
- * is repeated, mandatory and invalid pairs; `carried` are AIs that a carrier holds outside of element strings. Throws Gs1Fault. Source: GS1 General Specifications, section 4.13 and 4.14.
+ * is repeated, mandatory and invalid pairs; `carried` are AIs that a carrier holds outside of element strings. Throws
+ * Gs1Fault. Source: GS1 General Specifications, section 4 (data relationships).
  */
 export function checkAssociations(elements: readonly ReadElement[], carried: readonly string[]): void {
   for (const [i, { ai, value, at }] of elements.entries()) {

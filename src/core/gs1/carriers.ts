@@ -61,7 +61,7 @@ export function readScanned(text: string, today: string): Gs1Reading {
 
 /**
  * Reads the human readable form, "(01)09521234543213(17)270630(10)EY2406A"; otherwise as readScanned. Source: GS1
- * General Specifications, section 4.15.
+ * General Specifications, section 4 (human readable interpretation).
  */
 export function readBracketed(text: string, today: string): Gs1Reading {
   return reading(today, () => ({ elements: parseBracketed(text, today) }));

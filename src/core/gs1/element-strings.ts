@@ -50,7 +50,8 @@ export function parseElementStrings(text: string, offset: number, today: string)
 
 /**
  * Reads the human readable form, where brackets stand round the AIs, as in "(01)09521234543213(10)EY2406A"; an opening
- * bracket that belongs to a value is written "\(". Throws Gs1Fault. Source: GS1 General Specifications, section 4.15.
+ * bracket that belongs to a value is written "\(". Throws Gs1Fault. Source: GS1 General Specifications, section 4
+ * (human readable interpretation).
  */
 export function parseBracketed(text: string, today: string): ReadElement[] {
   const elements: ReadElement[] = [];

@@ -25,8 +25,8 @@ const KINDS_RIGHT = Object.entries(LABEL_KINDS)
   .join(', ');
 
 /**
- * The check character that belongs after these digits and capitals; every single wrong character and every swap of
- * neighbours changes it. Source: ISO/IEC 7064, hybrid system MOD 37,36. `checkCharacter('A12425GABC1234002')` is 'M'.
+ * The check character that belongs after these digits and capitals; every single wrong character changes it, and
+ * nearly every swap of neighbours. Source: ISO/IEC 7064, hybrid system MOD 37,36. `checkCharacter('A12425GABC1234002')` is 'M'.
  */
 export function checkCharacter(text: string): string {
   let product = 36;
@@ -40,7 +40,7 @@ export function checkCharacter(text: string): string {
 /**
  * The text of our own label, SW1:<kind>:<id><check>, for a code or for print. The check character covers the kind and
  * the id without its hyphens. Throws RangeError for an id that no label can carry.
- * `makeLabel('C', 'EOS-0042')` throws (the letter O); `makeLabel('C', 'E0S-0042')` is 'SW1:C:E0S-0042' and one more character.
+ * `makeLabel('C', '7K3M-0042')` is 'SW1:C:7K3M-00424'.
  */
 export function makeLabel(kind: LabelKind, id: string): string {
   if (!ID.test(id)) {
@@ -57,6 +57,7 @@ export function looksLikeLabel(text: string): boolean {
 /**
  * Reads our own label, scanned or typed: small letters are taken as capitals, and in the id I and L as 1, O as 0, as
  * Crockford's base 32 has it. An error says what, where and what would be right; never throws.
+ * `readLabel('SW1:C:7K3M-00424')` is `{ valid: true, kind: 'C', id: '7K3M-0042' }`.
  */
 export function readLabel(text: string): LabelReading {
   const parts = text.toUpperCase().split(':');

@@ -1,4 +1,5 @@
 import type { Instant } from '../time/instant.js';
+import { canonicalText, sha256 } from './record.js';
 
 /** What a signature means (21 CFR 11.50(a)(3)). */
 export const SIGNATURE_MEANINGS = ['review', 'approval', 'responsibility', 'authorship', 'release'] as const;
@@ -13,4 +14,9 @@ export interface Signature {
   meaning: SignatureMeaning;
   /** SHA-256 over the RFC 8785 bytes of the signed record, so that the signature cannot be moved to another. */
   recordHash: string;
+}
+
+/** The signature of a person whose password was just confirmed, bound to the record that is signed. */
+export function signatureOf(signer: { personId: string; name: string }, meaning: SignatureMeaning, record: unknown, at: Instant): Signature {
+  return { personId: signer.personId, name: signer.name, at, meaning, recordHash: sha256(canonicalText(record)) };
 }

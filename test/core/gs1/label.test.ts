@@ -25,6 +25,10 @@ describe('check character, ISO/IEC 7064 MOD 37,36', () => {
 });
 
 describe('our own labels', () => {
+  it('are written SW1:<kind>:<id><check>', () => {
+    expect(makeLabel('C', '7K3M-0042')).toBe('SW1:C:7K3M-00424');
+  });
+
   it('reads back what it makes', () => {
     fc.assert(
       fc.property(kind, id, (k, i) => {

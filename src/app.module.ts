@@ -1,0 +1,70 @@
+import {
+  type DynamicModule,
+  Global,
+  Module,
+  type ModuleMetadata,
+  type OnApplicationShutdown,
+  type Provider,
+} from '@nestjs/common';
+import { APP_FILTER, APP_GUARD, APP_PIPE } from '@nestjs/core';
+import { Clock } from './clock.js';
+import { Config } from './config.js';
+import { HealthModule } from './modules/health/health.module.js';
+import { AccessGuard } from './modules/http/access.guard.js';
+import { FormPipe } from './modules/http/form.pipe.js';
+import { HealthChecks } from './modules/http/health-checks.js';
+import { Passwords } from './modules/http/passwords.js';
+import { ProblemFilter } from './modules/http/problem.filter.js';
+import { Sessions } from './modules/http/sessions.js';
+import { Signing } from './modules/http/signing.js';
+import { LiveModule } from './modules/live/live.module.js';
+import { PeopleModule } from './modules/people/people.module.js';
+import { TimeModule } from './modules/time/time.module.js';
+import { openStore } from './open-store.js';
+import { Store } from './store/store.js';
+
+/** The topics; each is an island. */
+const TOPICS: NonNullable<ModuleMetadata['imports']> = [PeopleModule, LiveModule, HealthModule, TimeModule];
+
+const SHARED: Provider[] = [
+  { provide: Store, useFactory: openStore, inject: [Config, Clock] },
+  Passwords,
+  Sessions,
+  Signing,
+  HealthChecks,
+];
+
+/** What every topic may ask for: the configuration, the clock, the store, and who acts. */
+@Global()
+@Module({})
+export class CoreModule implements OnApplicationShutdown {
+  static forRoot(config: Config, clock: Clock): DynamicModule {
+    const given: Provider[] = [
+      { provide: Config, useValue: config },
+      { provide: Clock, useValue: clock },
+      ...SHARED,
+    ];
+    return { module: CoreModule, providers: given, exports: given };
+  }
+
+  constructor(private readonly store: Store) {}
+
+  async onApplicationShutdown(): Promise<void> {
+    await this.store.close();
+  }
+}
+
+@Module({})
+export class AppModule {
+  static forRoot(config: Config, clock: Clock): DynamicModule {
+    return {
+      module: AppModule,
+      imports: [CoreModule.forRoot(config, clock), ...TOPICS],
+      providers: [
+        { provide: APP_GUARD, useClass: AccessGuard },
+        { provide: APP_PIPE, useClass: FormPipe },
+        { provide: APP_FILTER, useClass: ProblemFilter },
+      ],
+    };
+  }
+}

@@ -1,0 +1,86 @@
+import { fileURLToPath } from 'node:url';
+import fastifyCookie from '@fastify/cookie';
+import fastifyHelmet from '@fastify/helmet';
+import { NestFactory } from '@nestjs/core';
+import { FastifyAdapter, type NestFastifyApplication } from '@nestjs/platform-fastify';
+import type { FastifyInstance } from 'fastify';
+import type { DestinationStream } from 'pino';
+import { AppModule } from './app.module.js';
+import { type Clock, SystemClock } from './clock.js';
+import type { Config } from './config.js';
+import { FrameworkLog, openLog } from './modules/http/logging.js';
+import { serveOpenApi } from './modules/http/openapi.js';
+import { requestIdOf } from './modules/http/request-id.js';
+import { serveWebFiles } from './modules/http/web-files.js';
+
+const WEB_FILES = fileURLToPath(new URL('../dist/web', import.meta.url));
+
+export interface AppParts {
+  clock?: Clock;
+  /** Where the log goes; standard output when absent. */
+  log?: DestinationStream;
+}
+
+/** The whole program but for its port: what main listens with and tests ask. */
+export async function createApp(config: Config, { clock, log }: AppParts = {}): Promise<NestFastifyApplication> {
+  const logger = openLog(config.logLevel, log);
+  const adapter = new FastifyAdapter({
+    loggerInstance: logger,
+    disableRequestLogging: true,
+    genReqId: requestIdOf,
+    bodyLimit: config.bodyLimit,
+    requestTimeout: 30_000,
+    ...(config.tls === null ? {} : { https: config.tls }),
+  });
+  const fastify = adapter.getInstance<FastifyInstance>();
+  await prepare(fastify, config);
+  const app = await NestFactory.create<NestFastifyApplication>(
+    AppModule.forRoot(config, clock ?? new SystemClock()),
+    adapter,
+    // Fastify's own parser takes JSON and nothing else, which also keeps other sites' forms out.
+    { logger: new FrameworkLog(logger), abortOnError: false, bodyParser: false },
+  );
+  app.setGlobalPrefix('api', { exclude: ['health/live', 'health/ready'] });
+  app.enableCsrfProtection(config.publicUrl === null ? {} : { trustedOrigins: [config.publicUrl] });
+  serveOpenApi(app);
+  await app.init();
+  await fastify.ready();
+  return app;
+}
+
+async function prepare(fastify: FastifyInstance, config: Config): Promise<void> {
+  fastify.removeContentTypeParser('text/plain');
+  fastify.addHook('onRequest', (request, reply, done) => {
+    reply.header('x-request-id', request.id);
+    if (request.url.startsWith('/api')) reply.header('cache-control', 'no-store');
+    done();
+  });
+  fastify.addHook('onResponse', (request, reply, done) => {
+    request.log.info({ req: request, res: reply, ms: Math.round(reply.elapsedTime * 10) / 10 }, 'answered');
+    done();
+  });
+  await fastify.register(fastifyHelmet, {
+    contentSecurityPolicy: {
+      useDefaults: false,
+      directives: {
+        defaultSrc: ["'none'"],
+        scriptSrc: ["'self'"],
+        // The components of the pages add small style elements at run time.
+        styleSrc: ["'self'", "'unsafe-inline'"],
+        imgSrc: ["'self'", 'data:', 'blob:'],
+        mediaSrc: ["'self'", 'data:', 'blob:'],
+        fontSrc: ["'self'"],
+        connectSrc: ["'self'"],
+        workerSrc: ["'self'"],
+        manifestSrc: ["'self'"],
+        baseUri: ["'none'"],
+        formAction: ["'self'"],
+        frameAncestors: ["'none'"],
+      },
+    },
+    referrerPolicy: { policy: 'no-referrer' },
+    strictTransportSecurity: config.tls === null ? false : { maxAge: 31_536_000 },
+  });
+  await fastify.register(fastifyCookie);
+  await serveWebFiles(fastify, WEB_FILES);
+}

@@ -1,0 +1,190 @@
+import { setTimeout as pass } from 'node:timers/promises';
+import { DelayedError, type Job, Queue, Worker } from 'bullmq';
+import { Redis } from 'ioredis';
+import { epochMs } from '../core/time/instant.js';
+import type { Changed } from '../store/changed.js';
+import { waitingJobs } from '../store/questions/jobs.js';
+import type { JobRow } from '../store/rows/jobs.entity.js';
+import { markHanded, takeBack } from './handed.js';
+import { perform } from './perform.js';
+import type { JobRunner, Work } from './runner.js';
+import { Turns } from './turns.js';
+
+const QUEUE = 'jobs';
+const AT_ONCE = 4;
+const HANDED_AT_A_TIME = 200;
+const COMMAND_MS = 5_000;
+const AGAIN_MS = 5_000;
+const STOP_MS = 20_000;
+
+export interface QueueAddress {
+  url: string;
+  /** Stands before every key, so that several installations can share a Redis. */
+  prefix: string;
+  /** False hands jobs over and leaves doing them to other processes. */
+  works: boolean;
+}
+
+/** What a job carries in Redis: which row to load. */
+interface Named {
+  laboratoryId: string;
+  id: string;
+}
+
+/**
+ * Hands waiting rows over to BullMQ and, where this process works, does what BullMQ delivers. The rows say what is to be
+ * done and when; Redis holds copies, which a start or a new connection hands over again, single by their id.
+ */
+export class BullRunner implements JobRunner {
+  private readonly turns = new Turns(() => this.handOver());
+  private readonly producer: Redis;
+  private readonly queue: Queue<Named>;
+  private consumer: { redis: Redis; worker: Worker<Named> } | null = null;
+  private timer: NodeJS.Timeout | undefined;
+  private started = false;
+  private away = false;
+  /** True while Redis may lack what the rows say that it holds. */
+  private doubtful = true;
+
+  constructor(
+    private readonly work: Work,
+    private readonly address: QueueAddress,
+  ) {
+    // Without an offline queue a dead Redis refuses at once; with one, a command would wait for it for ever.
+    this.producer = new Redis(address.url, {
+      lazyConnect: true,
+      enableOfflineQueue: false,
+      maxRetriesPerRequest: 0,
+      commandTimeout: COMMAND_MS,
+      retryStrategy,
+    });
+    this.producer.on('error', this.failed).on('ready', this.connected);
+    this.queue = new Queue<Named>(QUEUE, {
+      connection: this.producer,
+      prefix: address.prefix,
+      // Each of these would ask Redis something before the first job, and fail for good if it is away then.
+      skipVersionCheck: true,
+      skipWaitingForReady: true,
+      skipMetasUpdate: true,
+    });
+    this.queue.on('error', this.failed);
+  }
+
+  start(): Promise<void> {
+    this.started = true;
+    this.work.store.feed.on('changed', this.heard).on('missed', this.ask);
+    this.producer.connect().catch(this.failed);
+    if (this.address.works) this.consumer = this.consume();
+    return Promise.resolve();
+  }
+
+  async stop(): Promise<void> {
+    this.started = false;
+    this.work.store.feed.off('changed', this.heard).off('missed', this.ask);
+    await this.turns.ask();
+    clearTimeout(this.timer);
+    if (this.consumer) {
+      const { redis, worker } = this.consumer;
+      // A worker cannot hand back what it does to a Redis that is away; it is delivered again later.
+      await Promise.race([worker.close(redis.status !== 'ready'), pass(STOP_MS, undefined, { ref: false })]);
+      redis.disconnect();
+    }
+    await this.queue.close();
+    this.producer.disconnect();
+  }
+
+  async healthy(): Promise<boolean> {
+    try {
+      await this.producer.ping();
+      return this.consumer === null || this.consumer.worker.isRunning();
+    } catch {
+      return false;
+    }
+  }
+
+  private readonly ask = (): void => {
+    void this.turns.ask();
+  };
+
+  private readonly heard = ({ jobs }: Changed): void => {
+    if (jobs) this.ask();
+  };
+
+  private readonly connected = (): void => {
+    this.away = false;
+    this.doubtful = true;
+    this.ask();
+  };
+
+  private readonly failed = (error: Error): void => {
+    if (!this.started || this.away) return;
+    this.away = true;
+    this.work.warn(`Jobs wait in the database until the queue takes them again: ${error.message || error.name}`);
+  };
+
+  private async handOver(): Promise<void> {
+    // A connection that comes to be asks again.
+    if (!this.started || this.producer.status !== 'ready') return;
+    const { store, clock } = this.work;
+    const doubtful = this.doubtful;
+    this.doubtful = false;
+    try {
+      if (doubtful) await takeBack(store);
+      for (;;) {
+        const jobs = await waitingJobs(store, HANDED_AT_A_TIME);
+        if (jobs.length === 0) return;
+        const now = epochMs(clock.now());
+        await this.queue.addBulk(jobs.map((job) => copyOf(job, now)));
+        await markHanded(store, jobs);
+      }
+    } catch (error) {
+      this.doubtful ||= doubtful;
+      this.failed(error as Error);
+      clearTimeout(this.timer);
+      this.timer = setTimeout(this.ask, AGAIN_MS).unref();
+    }
+  }
+
+  private consume(): { redis: Redis; worker: Worker<Named> } {
+    const redis = new Redis(this.address.url, { maxRetriesPerRequest: null, retryStrategy });
+    redis.on('error', this.failed);
+    const worker = new Worker<Named>(QUEUE, (job, token) => this.do(job, token), {
+      connection: redis,
+      prefix: this.address.prefix,
+      concurrency: AT_ONCE,
+      // When to give a job up is told by its row.
+      maxStalledCount: Number.MAX_SAFE_INTEGER,
+    });
+    worker.on('error', this.failed);
+    return { redis, worker };
+  }
+
+  private async do(job: Job<Named>, token: string | undefined): Promise<void> {
+    const again = await perform(this.work, job.data.laboratoryId, job.data.id);
+    if (again === null) return;
+    const waitMs = Math.max(epochMs(again) - epochMs(this.work.clock.now()), 1);
+    await job.moveToDelayed(Date.now() + waitMs, token);
+    throw new DelayedError();
+  }
+}
+
+function retryStrategy(times: number): number {
+  return Math.min(times * 200, 5_000);
+}
+
+/** A row's copy for Redis. Only a database that is away makes it throw there, so it is tried again without end. */
+function copyOf(row: JobRow, now: number) {
+  return {
+    name: row.name,
+    data: { laboratoryId: row.laboratoryId, id: row.id },
+    opts: {
+      // BullMQ keeps the colon for itself.
+      jobId: encodeURIComponent(row.id),
+      delay: Math.max(epochMs(row.dueAt) - now, 0),
+      attempts: Number.MAX_SAFE_INTEGER,
+      backoff: { type: 'fixed', delay: AGAIN_MS },
+      removeOnComplete: true,
+      removeOnFail: true,
+    },
+  };
+}

@@ -1,0 +1,27 @@
+import type { Step } from '../core/protocol/protocol.js';
+import { stepWindow } from '../core/protocol/windows.js';
+import { epochMs, type Instant, instantOf, plusMs } from '../core/time/instant.js';
+import { instantOfLocal, localDay } from '../core/time/zone.js';
+
+/** Controls are read while the specimen can still wait for them. Common practice, no source. */
+export const CONTROLS_READ_WITHIN_MS = 30 * 60_000;
+
+/** A quiet hour on the wall clock, outside the hours that daylight saving skips or repeats nearly everywhere. */
+const RECORD_CHECK_AT = '04:15';
+
+/** When a step that started at `startedAt` passes its longest time; null when it has none. */
+export function stepOverAt(startedAt: Instant, step: Step): Instant | null {
+  const { maxMs } = stepWindow(step);
+  return maxMs === null ? null : plusMs(startedAt, maxMs);
+}
+
+export function controlUnreadAt(runStartedAt: Instant): Instant {
+  return plusMs(runStartedAt, CONTROLS_READ_WITHIN_MS);
+}
+
+/** The next check of a laboratory's record after `now`; one id a local day, so that it is queued once. */
+export function nextRecordCheck(laboratoryId: string, zone: string, now: Instant): { id: string; dueAt: Instant } {
+  const today = localDay(now, zone);
+  const tomorrow = instantOf(epochMs(`${today}T00:00:00.000Z`) + 86_400_000).slice(0, 10);
+  return { id: `record-check:${laboratoryId}:${tomorrow}`, dueAt: instantOfLocal(`${tomorrow}T${RECORD_CHECK_AT}`, zone) };
+}

@@ -1,0 +1,20 @@
+import { laboratoriesWithHandedJobs } from '../store/questions/jobs.js';
+import { JobRow } from '../store/rows/jobs.entity.js';
+import type { Store } from '../store/store.js';
+
+/** Notes that a queue holds these jobs; one that it has done meanwhile stays done. */
+export async function markHanded(store: Store, jobs: readonly JobRow[]): Promise<void> {
+  for (const laboratoryId of new Set(jobs.map((job) => job.laboratoryId))) {
+    const own = jobs.filter((job) => job.laboratoryId === laboratoryId);
+    await store.housekeep(laboratoryId, async (unit) => {
+      for (const { id } of own) await unit.change(JobRow, { id, state: 'waiting' }, { state: 'handed' });
+    });
+  }
+}
+
+/** Makes all jobs that a queue holds, or may have lost, wait in the database again. */
+export async function takeBack(store: Store): Promise<void> {
+  for (const laboratoryId of await laboratoriesWithHandedJobs(store)) {
+    await store.housekeep(laboratoryId, (unit) => unit.change(JobRow, { state: 'handed' }, { state: 'waiting' }));
+  }
+}

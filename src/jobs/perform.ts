@@ -1,0 +1,44 @@
+import { type Instant, plusMs } from '../core/time/instant.js';
+import { JobRow } from '../store/rows/jobs.entity.js';
+import type { Unit } from '../store/unit.js';
+import type { Work } from './runner.js';
+
+const LONGEST_WAIT_MS = 3_600_000;
+
+/**
+ * Does one job as its row says and answers when it is to be done again, or null when nothing is left to do: done now or
+ * before, given up, or gone. Throws only when the database cannot be reached.
+ */
+export async function perform(work: Work, laboratoryId: string, id: string): Promise<Instant | null> {
+  const { store, clock, handlers } = work;
+  const job = await store.read(laboratoryId, (view) => view.one(JobRow, { id }));
+  if (!job || job.state === 'done' || job.state === 'failed') return null;
+  if (job.dueAt > clock.now()) return job.dueAt;
+  try {
+    const handler = handlers[job.name];
+    if (!handler) throw new Error(`this version knows no job "${job.name}"`);
+    await handler(job.target, { store, clock, laboratoryId });
+  } catch (error) {
+    return await store.housekeep(laboratoryId, (unit) => failedOnce(unit, id, error, work));
+  }
+  await store.housekeep(laboratoryId, (unit) => unit.change(JobRow, { id }, { state: 'done', error: null }));
+  return null;
+}
+
+async function failedOnce(unit: Unit, id: string, error: unknown, { clock, patience }: Work): Promise<Instant | null> {
+  const job = await unit.need(JobRow, { id }, `job ${id}`);
+  const message = error instanceof Error ? error.message : String(error);
+  const attempts = job.attempts + 1;
+  if (attempts < patience.attempts) {
+    const dueAt = plusMs(clock.now(), Math.min(patience.firstMs * 2 ** (attempts - 1), LONGEST_WAIT_MS));
+    await unit.change(JobRow, { id }, { attempts, error: message, dueAt });
+    return dueAt;
+  }
+  await unit.change(JobRow, { id }, { attempts, error: message, state: 'failed' });
+  await unit.tell(
+    `job-failed:${id}`,
+    `The job ${job.name} for ${job.target} was given up after ${attempts} attempts: ${message}. ` +
+      `The record is untouched, but nobody will be told what the job was to tell: look for yourself, and ask your administrator about job ${id}.`,
+  );
+  return null;
+}

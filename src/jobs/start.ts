@@ -1,0 +1,35 @@
+import type { Clock } from '../clock.js';
+import type { Store } from '../store/store.js';
+import { EmbeddedRunner } from './embedded.js';
+import { HANDLERS } from './handlers.js';
+import { queueRecordChecks } from './record-check.js';
+import type { JobRunner, Work } from './runner.js';
+
+const PATIENCE = { attempts: 8, firstMs: 1_000 };
+
+/** Where jobs are done: in this process without an address, else by worker processes through Redis. */
+export interface JobsAddress {
+  queueUrl?: string | null;
+  /** Stands before every key in Redis. */
+  prefix: string;
+  /** True in a worker process. */
+  works?: boolean;
+  warn: (message: string) => void;
+}
+
+/** Starts to do, or to hand over, the jobs that acts queue. */
+export async function startJobs(address: JobsAddress, store: Store, clock: Clock): Promise<JobRunner> {
+  await queueRecordChecks(store, clock);
+  const work: Work = { store, clock, handlers: HANDLERS, patience: PATIENCE, warn: address.warn };
+  const runner = address.queueUrl
+    ? await bullRunner(work, { url: address.queueUrl, prefix: address.prefix, works: address.works ?? false })
+    : new EmbeddedRunner(work);
+  await runner.start();
+  return runner;
+}
+
+/** Loaded only where it is used: the embedded program starts without Redis's libraries. */
+async function bullRunner(work: Work, address: { url: string; prefix: string; works: boolean }): Promise<JobRunner> {
+  const { BullRunner } = await import('./bull.js');
+  return new BullRunner(work, address);
+}

@@ -1,0 +1,90 @@
+import { Body, Controller, Get, Param, Post, Query } from '@nestjs/common';
+import { Clock } from '../../clock.js';
+import { NewAnswerDto, NewReleaseDto, NewRunDto, NewRunEventDto } from '../../contract/runs.dto.js';
+import { RULES } from '../../core/gate/rules.js';
+import { type Acting as ActingPerson, Acting, Allow, OnceKey, SignedIn } from '../http/access.js';
+import { RunsService } from './runs.service.js';
+
+@Controller('api')
+export class RunsController {
+  constructor(
+    private readonly runs: RunsService,
+    private readonly clock: Clock,
+  ) {}
+
+  /** Starts a run of a revision on specimens or slides and their controls. */
+  @Post('runs')
+  @Allow('technician', 'releaser')
+  start(@Acting() acting: ActingPerson, @Body() wanted: NewRunDto, @OnceKey() key: string | undefined) {
+    return this.runs.start(acting, wanted, key);
+  }
+
+  /** Every run that stands on a bench now. */
+  @Get('bench')
+  @SignedIn()
+  async bench(@Acting() acting: ActingPerson) {
+    return { serverTime: this.clock.now(), runs: await this.runs.bench(acting) };
+  }
+
+  @Get('runs/:id')
+  @SignedIn()
+  view(@Acting() acting: ActingPerson, @Param('id') id: string) {
+    return this.runs.view(acting, id);
+  }
+
+  /** Keeps what happened at the bench. Of a container put on the tray it tells at once why it may not be used. */
+  @Post('runs/:id/events')
+  @Allow('technician', 'releaser')
+  record(
+    @Acting() acting: ActingPerson,
+    @Param('id') id: string,
+    @Body() event: NewRunEventDto,
+    @OnceKey() key: string | undefined,
+  ) {
+    return this.runs.record(acting, id, event, key);
+  }
+
+  /** What the gate says of each specimen or slide at each release point. */
+  @Get('runs/:id/judgement')
+  @SignedIn()
+  judgement(@Acting() acting: ActingPerson, @Param('id') id: string) {
+    return this.runs.judgement(acting, id);
+  }
+
+  /** Keeps an answer that was spoken before it is signed. */
+  @Post('runs/:id/answers')
+  @Allow('technician', 'releaser')
+  answer(
+    @Acting() acting: ActingPerson,
+    @Param('id') id: string,
+    @Body() said: NewAnswerDto,
+    @OnceKey() key: string | undefined,
+  ) {
+    return this.runs.answer(acting, id, said, key);
+  }
+
+  /** Lets a result out by a signature; refused while the gate holds it. */
+  @Post('runs/:id/releases')
+  @Allow('releaser')
+  release(
+    @Acting() acting: ActingPerson,
+    @Param('id') id: string,
+    @Body() wanted: NewReleaseDto,
+    @OnceKey() key: string | undefined,
+  ) {
+    return this.runs.release(acting, id, wanted, key);
+  }
+
+  @Get('releases')
+  @SignedIn()
+  releases(@Acting() acting: ActingPerson, @Query('run') run?: string) {
+    return this.runs.releases(acting, run);
+  }
+
+  /** The gate's rules: what each says, weighs and serves. */
+  @Get('gate/rules')
+  @SignedIn()
+  rules() {
+    return Object.entries(RULES).map(([code, rule]) => ({ code, ...rule }));
+  }
+}

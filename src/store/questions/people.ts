@@ -1,0 +1,10 @@
+import { In } from 'typeorm';
+import { PersonRow } from '../rows/people.entity.js';
+import type { View } from '../view.js';
+
+/** The names of people by their ids; ids that are null or unknown are left out. */
+export async function namesOf(view: View, ids: readonly (string | null)[]): Promise<Record<string, string>> {
+  const asked = [...new Set(ids)].filter((id) => id !== null);
+  const people = await view.all(PersonRow, { id: In(asked) });
+  return Object.fromEntries(people.map(({ id, name }) => [id, name]));
+}

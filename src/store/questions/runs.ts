@@ -1,0 +1,169 @@
+import { Between, In, LessThanOrEqual, Not } from 'typeorm';
+import type { GateSubject, OtherControl, RunFacts } from '../../core/gate/facts.js';
+import { lotsUsed } from '../../core/gate/controls.js';
+import { inForce, type RevisionHistory } from '../../core/protocol/lifecycle.js';
+import type { ControlRequirement, Protocol } from '../../core/protocol/protocol.js';
+import type { RunEvent } from '../../core/run/events.js';
+import { controlReadings, runState } from '../../core/run/state.js';
+import type { RunView } from '../../core/run/view.js';
+import { type Instant, plusMs } from '../../core/time/instant.js';
+import { localDay, localMonth, localWeek } from '../../core/time/zone.js';
+import { PersonRow } from '../rows/people.entity.js';
+import { RevisionActRow, RevisionRow } from '../rows/protocols.entity.js';
+import { BenchRunRow, RunEventRow, RunRow, RunSubjectRow } from '../rows/runs.entity.js';
+import { SubjectRow } from '../rows/specimens.entity.js';
+import type { View } from '../view.js';
+import { containerFacts } from './containers.js';
+import { needLaboratory } from './laboratories.js';
+import { reagentsOf } from './reagents.js';
+
+/** A run with what belongs to it, as few queries as it takes. */
+export interface LoadedRun {
+  run: RunRow;
+  revision: RevisionRow;
+  subjects: RunSubjectRow[];
+  events: RunEvent[];
+}
+
+/** A run and all that was recorded of it up to a record number; refuses when there is no such run. */
+export async function loadRun(view: View, runId: string, upToSeq?: number): Promise<LoadedRun> {
+  const run = await view.need(RunRow, { id: runId }, `run ${runId}`);
+  const [revision, subjects, events] = [
+    await view.need(RevisionRow, { id: run.revisionId }, `revision ${run.revisionId}`),
+    await view.all(RunSubjectRow, { runId }),
+    await runEvents(view, runId, upToSeq),
+  ];
+  return { run, revision, subjects, events };
+}
+
+/** A run's events in the order of the record. */
+export async function runEvents(view: View, runId: string, upToSeq?: number): Promise<RunEvent[]> {
+  const rows = await view.all(
+    RunEventRow,
+    { runId, ...(upToSeq === undefined ? {} : { seq: LessThanOrEqual(upToSeq) }) },
+    { order: { seq: 'ASC', id: 'ASC' } },
+  );
+  return rows.map(asEvent);
+}
+
+/** Kind and data were checked to belong together when the row was written. */
+export function asEvent({ id, runId, seq, kind, data, stamp, personId, receivedAt }: RunEventRow): RunEvent {
+  return { id, runId, seq, kind, data, stamp, personId, receivedAt } as RunEvent;
+}
+
+/** A run as pages see it. */
+export async function runView(view: View, { run, revision, subjects, events }: LoadedRun): Promise<RunView> {
+  const details = await view.all(SubjectRow, { id: In(subjects.map(({ subjectId }) => subjectId)) });
+  const names = await view.all(PersonRow, { id: In([...new Set([run.personId, ...events.map(({ personId }) => personId), ...eyes(events)])]) });
+  return {
+    id: run.id,
+    station: run.station,
+    purpose: run.purpose,
+    startedAt: run.startedAt,
+    personId: run.personId,
+    revision: { id: revision.id, number: revision.number, content: revision.content },
+    subjects: subjects.flatMap(({ id, subjectId, role, control }) => {
+      const found = details.find((each) => each.id === subjectId);
+      if (!found) return [];
+      const { label, description, kind, takenAt } = found;
+      return [{ id, subjectId, role, ...(control === null ? {} : { control }), label, description, kind, takenAt }];
+    }),
+    events,
+    containers: await containerFacts(view, trayContainers(events)),
+    people: Object.fromEntries(names.map(({ id, name }) => [id, name])),
+  };
+}
+
+/** The runs that stand on the benches now, in the order in which they were started. */
+export async function benchRunIds(view: View): Promise<string[]> {
+  const rows = await view.all(BenchRunRow, {}, { order: { runId: 'ASC' } });
+  return rows.map(({ runId }) => runId);
+}
+
+/** What the gate looks at, from the record up to a number. */
+export async function runFacts(view: View, { run, revision, subjects, events }: LoadedRun, judgedTo: number): Promise<RunFacts> {
+  const { driftPpm, zone } = await needLaboratory(view);
+  const details = await view.all(SubjectRow, { id: In(subjects.map(({ subjectId }) => subjectId)) });
+  const protocol = revision.content;
+  return {
+    judgedTo,
+    runId: run.id,
+    purpose: run.purpose,
+    startedAt: run.startedAt,
+    revision: { number: revision.number, inForce: await inForceAt(view, revision, run.startedAt, judgedTo) },
+    protocol,
+    reagents: await reagentsOf(view, stepReagents(protocol), judgedTo),
+    subjects: subjects.flatMap(({ subjectId, role, control }): GateSubject[] => {
+      const found = details.find(({ id }) => id === subjectId);
+      return found ? [{ id: subjectId, label: found.label, kind: found.kind, role, control }] : [];
+    }),
+    events,
+    containers: await containerFacts(view, trayContainers(events), judgedTo),
+    otherControls: await otherControls(view, run, protocol, zone, judgedTo),
+    driftPpm,
+  };
+}
+
+/** Histories of all revisions of one protocol, from acts up to a record number. */
+export async function revisionHistories(view: View, protocolId: string, upToSeq?: number): Promise<RevisionHistory[]> {
+  const known = upToSeq === undefined ? {} : { seq: LessThanOrEqual(upToSeq) };
+  const revisions = await view.all(RevisionRow, { protocolId, ...known });
+  const acts = await view.all(RevisionActRow, { revisionId: In(revisions.map(({ id }) => id)), ...known }, { order: { seq: 'ASC', id: 'ASC' } });
+  return revisions.map(({ id }) => ({
+    id,
+    acts: acts.filter(({ revisionId }) => revisionId === id).map(({ kind, at, seq, data }) => ({ kind, at, seq, data })),
+  }));
+}
+
+async function inForceAt(view: View, revision: RevisionRow, at: Instant, upToSeq: number): Promise<boolean> {
+  const all = await revisionHistories(view, revision.protocolId, upToSeq);
+  const own = all.find(({ id }) => id === revision.id);
+  return own !== undefined && inForce(own, all, at);
+}
+
+const PERIODS: Partial<Record<ControlRequirement['when'], { of: (at: Instant, zone: string) => string; days: number }>> = {
+  'each day of use': { of: localDay, days: 1 },
+  'each week of use': { of: localWeek, days: 7 },
+  'each month of use': { of: localMonth, days: 31 },
+};
+
+/** Readings in other runs of the same revision within the day, week or month of use for which each may answer. */
+async function otherControls(view: View, run: RunRow, protocol: Protocol, zone: string, upToSeq: number): Promise<OtherControl[]> {
+  const periodic = protocol.controls.flatMap((requirement) => {
+    const period = PERIODS[requirement.when];
+    return period ? [{ requirement: requirement.id, ...period }] : [];
+  });
+  if (periodic.length === 0) return [];
+  const reach = Math.max(...periodic.map(({ days }) => days)) * 86_400_000;
+  const runs = await view.all(RunRow, {
+    id: Not(run.id),
+    revisionId: run.revisionId,
+    seq: LessThanOrEqual(upToSeq),
+    startedAt: Between(plusMs(run.startedAt, -reach), plusMs(run.startedAt, reach)),
+  });
+  const found: OtherControl[] = [];
+  for (const other of runs) {
+    const { subjects, events } = await loadRun(view, other.id, upToSeq);
+    const state = runState(protocol, events);
+    const lots = lotsUsed({ containers: await containerFacts(view, trayContainers(events), upToSeq) }, state);
+    for (const [subjectId, { stamp, data }] of controlReadings(state.events)) {
+      const requirement = subjects.find((each) => each.subjectId === subjectId)?.control;
+      const period = periodic.find((each) => each.requirement === requirement);
+      if (!period || period.of(stamp.at, zone) !== period.of(run.startedAt, zone)) continue;
+      found.push({ requirement: period.requirement, runId: other.id, at: stamp.at, passed: data.passed, lots });
+    }
+  }
+  return found;
+}
+
+function stepReagents(protocol: Protocol): string[] {
+  return [...new Set(protocol.steps.flatMap(({ reagent }) => reagent ?? []))];
+}
+
+function trayContainers(events: readonly RunEvent[]): string[] {
+  return [...new Set(events.flatMap((event) => (event.kind === 'tray-scanned' ? [event.data.container] : [])))];
+}
+
+function eyes(events: readonly RunEvent[]): string[] {
+  return events.flatMap((event) => (event.kind === 'step-ended' && event.data.judgedBy ? [event.data.judgedBy] : []));
+}
