@@ -23,5 +23,8 @@ export function controlUnreadAt(runStartedAt: Instant): Instant {
 export function nextRecordCheck(laboratoryId: string, zone: string, now: Instant): { id: string; dueAt: Instant } {
   const today = localDay(now, zone);
   const tomorrow = instantOf(epochMs(`${today}T00:00:00.000Z`) + 86_400_000).slice(0, 10);
-  return { id: `record-check:${laboratoryId}:${tomorrow}`, dueAt: instantOfLocal(`${tomorrow}T${RECORD_CHECK_AT}`, zone) };
+  return {
+    id: `record-check:${laboratoryId}:${tomorrow}`,
+    dueAt: instantOfLocal(`${tomorrow}T${RECORD_CHECK_AT}`, zone),
+  };
 }

@@ -83,7 +83,9 @@ export class EmbeddedRunner implements JobRunner {
 
   private wait(error: unknown): void {
     if (!this.databaseAway) {
-      this.work.warn(`Jobs wait until the database answers again: ${error instanceof Error ? error.message : String(error)}`);
+      this.work.warn(
+        `Jobs wait until the database answers again: ${error instanceof Error ? error.message : String(error)}`,
+      );
     }
     this.databaseAway = true;
     this.wakeIn(DATABASE_AWAY_MS);

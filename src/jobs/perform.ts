@@ -19,7 +19,7 @@ export async function perform(work: Work, laboratoryId: string, id: string): Pro
     if (!handler) throw new Error(`this version knows no job "${job.name}"`);
     await handler(job.target, { store, clock, laboratoryId });
   } catch (error) {
-    return await store.housekeep(laboratoryId, (unit) => failedOnce(unit, id, error, work));
+    return store.housekeep(laboratoryId, (unit) => failedOnce(unit, id, error, work));
   }
   await store.housekeep(laboratoryId, (unit) => unit.change(JobRow, { id }, { state: 'done', error: null }));
   return null;

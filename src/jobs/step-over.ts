@@ -1,37 +1,45 @@
-import { span } from '../core/time/span.js';
 import { stepWindow } from '../core/protocol/windows.js';
 import { runState } from '../core/run/state.js';
-import type { RunEvent } from '../core/run/events.js';
-import { RevisionRow } from '../store/rows/protocols.entity.js';
-import { RunEventRow, RunRow } from '../store/rows/runs.entity.js';
+import { span } from '../core/time/span.js';
+import { loadRun } from '../store/questions/runs.js';
+import { JobRow } from '../store/rows/jobs.entity.js';
+import { RunEventRow } from '../store/rows/runs.entity.js';
 import { stepOverAt } from './due.js';
 import { JOB_NAMES } from './names.js';
 import type { Handler } from './runner.js';
 
-/** Tells that the step which the event started has passed its longest time and still not ended. */
+/** Tells that the step which the event started has passed its longest time and has still not ended. */
 export const stepOver: Handler = async (eventId, { store, clock, laboratoryId }) => {
-  const facts = await store.read(laboratoryId, async (view) => {
+  const { event, run, state } = await store.read(laboratoryId, async (view) => {
     const event = await view.need(RunEventRow, { id: eventId }, `run event ${eventId}`);
-    const run = await view.need(RunRow, { id: event.runId }, `run ${event.runId}`);
-    const { content } = await view.need(RevisionRow, { id: run.revisionId }, `revision ${run.revisionId}`);
-    const events = await view.all(RunEventRow, { runId: run.id });
-    return { run, state: runState(content, events as RunEvent[]) };
+    const { run, revision, events } = await loadRun(view, event.runId);
+    return { event, run, state: runState(revision.content, events) };
   });
-  const { run, state } = facts;
-  if (state.abandoned || state.cleared) return;
-  for (const { step, performances } of state.steps) {
-    const open = performances.find(({ started, ended }) => started.eventId === eventId && !ended);
-    const over = open && stepOverAt(open.started.stamp.at, step);
-    if (!over) continue;
-    await store.housekeep(laboratoryId, async (unit) => {
-      // A correction may have moved the start.
-      if (over > clock.now()) return unit.enqueue(JOB_NAMES.stepOver, eventId, over, `${JOB_NAMES.stepOver}:${eventId}:${over}`);
-      const name = step.id.replaceAll('-', ' ');
-      return unit.tell(
-        `${JOB_NAMES.stepOver}:${eventId}`,
-        `${name.charAt(0).toUpperCase()}${name.slice(1)} has passed its longest time of ${span(stepWindow(step).maxMs ?? 0)} on station ${run.station}`,
-        run.id,
-      );
-    });
-  }
+  // What is entered afterwards is over already; nobody stands at the bench to be told.
+  if (event.stamp.late || state.abandoned || state.cleared) return;
+  const open = state.steps.flatMap(({ step, performances }) =>
+    performances.flatMap(({ started, ended }) => (started.eventId === eventId && !ended ? [{ step, started }] : [])),
+  )[0];
+  const overAt = open && stepOverAt(open.started.stamp.at, open.step);
+  if (!overAt) return;
+  await store.housekeep(laboratoryId, async (unit) => {
+    if (overAt > clock.now()) {
+      // The start was corrected to a later instant.
+      const id = `${JOB_NAMES.stepOver}:${eventId}:${overAt}`;
+      if (!(await unit.one(JobRow, { id }))) await unit.enqueue(JOB_NAMES.stepOver, eventId, overAt, id);
+      return;
+    }
+    const longest = span(stepWindow(open.step).maxMs ?? 0);
+    await unit.tell(
+      `${JOB_NAMES.stepOver}:${eventId}`,
+      `${titleOf(open.step.id)} has passed its longest time of ${longest} on station ${run.station}`,
+      run.id,
+    );
+  });
 };
+
+/** 'rinse-dye' reads 'Rinse dye'. */
+function titleOf(stepId: string): string {
+  const words = stepId.replaceAll('-', ' ');
+  return words.charAt(0).toUpperCase() + words.slice(1);
+}

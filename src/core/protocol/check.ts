@@ -281,7 +281,7 @@ function duplicates<K extends string>(items: readonly Record<K, string>[], key: 
 }
 
 /** The known name that differs from `name` by at most two letters, if one does. */
-function nearest(name: string, known: Iterable<string>): string | undefined {
+export function nearest(name: string, known: Iterable<string>): string | undefined {
   let best: string | undefined;
   let least = 3;
   for (const candidate of known) {

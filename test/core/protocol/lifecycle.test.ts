@@ -61,7 +61,9 @@ describe('The life of a revision', () => {
     const second = revision('2', approved(day(2), day(10)));
     const third = revision('3', approved(day(3), day(15)));
     const all = [first, second, third];
-    const forced = [9, 10, 14, 15, 20, 25].map((d) => all.filter((each) => inForce(each, all, day(d))).map(({ id }) => id));
+    const forced = [9, 10, 14, 15, 20, 25].map((d) =>
+      all.filter((each) => inForce(each, all, day(d))).map(({ id }) => id),
+    );
     expect(forced).toEqual([[], ['2'], ['2'], ['3'], ['3'], ['3']]);
   });
 
@@ -116,7 +118,12 @@ describe('Decisions on a revision', () => {
   it('refuses approval without a verification record', () => {
     expect(() =>
       checkApproval('reviewed', protocol('set by this laboratory'), { reference: 'VER-7', summary: '  ' }),
-    ).toThrow(expect.objectContaining({ kind: 'invalid', problems: [{ at: 'verification.summary', message: 'summary is empty' }] }));
+    ).toThrow(
+      expect.objectContaining({
+        kind: 'invalid',
+        problems: [{ at: 'verification.summary', message: 'summary is empty' }],
+      }),
+    );
   });
 
   it('refuses what the state does not allow, saying what would be right', () => {
@@ -137,9 +144,7 @@ describe('Decisions on a revision', () => {
     expect(effectiveInstant('2027-06-01', now, 'Europe/Lisbon')).toBe('2027-05-31T23:00:00.000Z');
     expect(effectiveInstant('2026-04-24', '2026-01-01T00:00:00.000Z', 'Africa/Cairo')).toBe('2026-04-23T22:00:00.000Z');
     expect(effectiveInstant('2026-11-25', now, 'Europe/Lisbon')).toBe(now);
-    expect(() => effectiveInstant('2026-11-24', now, 'Europe/Lisbon')).toThrow(
-      'give 2026-11-25 or a later day',
-    );
+    expect(() => effectiveInstant('2026-11-24', now, 'Europe/Lisbon')).toThrow('give 2026-11-25 or a later day');
     // At 09:00 UTC it is still the 24th in Honolulu.
     expect(effectiveInstant('2026-11-24', now, 'Pacific/Honolulu')).toBe(now);
     expect(() => effectiveInstant('2026-02-30', now, 'Europe/Lisbon')).toThrow('no such day');

@@ -1,0 +1,19 @@
+import { Type } from 'class-transformer';
+import { IsInt, Max, Min } from 'class-validator';
+import { MayBeAbsent, Text } from './shape.js';
+
+/** Which part of a long list is asked for. */
+export class ListDto {
+  /** How many at most. */
+  @MayBeAbsent()
+  @Type(() => Number)
+  @IsInt()
+  @Min(1)
+  @Max(200)
+  take: number = 50;
+
+  /** The `next` of the part before. */
+  @MayBeAbsent()
+  @Text(64)
+  after?: string;
+}

@@ -1,0 +1,109 @@
+import { Body, Controller, Get, HttpCode, Param, Post } from '@nestjs/common';
+import { ReagentDto } from '../../contract/catalogue.dto.js';
+import {
+  ApprovalDto,
+  ComparisonView,
+  DecisionDto,
+  NewDraftDto,
+  NewDraftFromTextDto,
+  ProtocolSummary,
+  RevisionView,
+  SetFiguresDto,
+} from '../../contract/protocols.dto.js';
+import { Acting, Allow, OnceKey, SignedIn } from '../http/access.js';
+import { ProtocolsService } from './protocols.service.js';
+
+@Controller('api')
+export class ProtocolsController {
+  constructor(private readonly protocols: ProtocolsService) {}
+
+  /** The catalogue of reagents. */
+  @Get('reagents')
+  @SignedIn()
+  reagents(@Acting() acting: Acting): Promise<ReagentDto[]> {
+    return this.protocols.reagents(acting);
+  }
+
+  @Get('protocols')
+  @SignedIn()
+  list(@Acting() acting: Acting): Promise<ProtocolSummary[]> {
+    return this.protocols.list(acting);
+  }
+
+  @Post('protocols/drafts')
+  @Allow('manager', 'director')
+  draft(@Acting() acting: Acting, @Body() body: NewDraftDto, @OnceKey() key?: string): Promise<RevisionView> {
+    return this.protocols.draft(acting, body, key);
+  }
+
+  @Post('protocols/drafts/from-text')
+  @Allow('manager', 'director')
+  draftFromText(
+    @Acting() acting: Acting,
+    @Body() body: NewDraftFromTextDto,
+    @OnceKey() key?: string,
+  ): Promise<RevisionView> {
+    return this.protocols.draftFromText(acting, body, key);
+  }
+
+  @Get('revisions/:id')
+  @SignedIn()
+  read(@Acting() acting: Acting, @Param('id') id: string): Promise<RevisionView> {
+    return this.protocols.read(acting, id);
+  }
+
+  /** Sets or confirms figures, which makes a new draft. */
+  @Post('revisions/:id/figures')
+  @Allow('manager', 'director')
+  setFigures(
+    @Acting() acting: Acting,
+    @Param('id') id: string,
+    @Body() body: SetFiguresDto,
+    @OnceKey() key?: string,
+  ): Promise<RevisionView> {
+    return this.protocols.setFigures(acting, id, body, key);
+  }
+
+  @Post('revisions/:id/review')
+  @HttpCode(200)
+  @Allow('manager', 'releaser', 'director')
+  review(
+    @Acting() acting: Acting,
+    @Param('id') id: string,
+    @Body() body: DecisionDto,
+    @OnceKey() key?: string,
+  ): Promise<RevisionView> {
+    return this.protocols.review(acting, id, body, key);
+  }
+
+  @Post('revisions/:id/approve')
+  @HttpCode(200)
+  @Allow('director')
+  approve(
+    @Acting() acting: Acting,
+    @Param('id') id: string,
+    @Body() body: ApprovalDto,
+    @OnceKey() key?: string,
+  ): Promise<RevisionView> {
+    return this.protocols.approve(acting, id, body, key);
+  }
+
+  @Post('revisions/:id/retire')
+  @HttpCode(200)
+  @Allow('director')
+  retire(
+    @Acting() acting: Acting,
+    @Param('id') id: string,
+    @Body() body: DecisionDto,
+    @OnceKey() key?: string,
+  ): Promise<RevisionView> {
+    return this.protocols.retire(acting, id, body, key);
+  }
+
+  /** Where two revisions of one protocol differ. */
+  @Get('revisions/:a/compare/:b')
+  @SignedIn()
+  compare(@Acting() acting: Acting, @Param('a') a: string, @Param('b') b: string): Promise<ComparisonView> {
+    return this.protocols.compare(acting, a, b);
+  }
+}

@@ -1,0 +1,76 @@
+import { describe, expect, it } from '@jest/globals';
+import { checkProtocol } from '../../../src/core/protocol/check.js';
+import { confirmFigures, openProposals } from '../../../src/core/protocol/figures.js';
+import { shipped, vocabulary } from './sample.js';
+
+describe('open proposals', () => {
+  it('are listed with path, words and value, target and limits apart', () => {
+    const open = openProposals(shipped('ao-fresh'));
+    expect(open).toContainEqual({
+      path: ['steps', 0, 'time', 'status'],
+      text: expect.stringMatching(/: target time in s$/),
+      value: { target: 20 },
+    });
+    expect(open).toContainEqual({
+      path: ['steps', 2, 'time', 'window'],
+      text: 'Dye in acridine orange: time limits in s',
+      value: { min: 15, max: 30 },
+    });
+    expect(open).toContainEqual({
+      path: ['steps', 1, 'gap', 'status'],
+      text: 'Rinse off blood: longest gap before it in s',
+      value: { max: 30 },
+    });
+    expect(open.some(({ path }) => path.join('/') === 'steps/2/time/status')).toBe(false);
+    expect(open.some(({ path }) => path[0] === 'controls')).toBe(true);
+    expect(open.some(({ path }) => path[0] === 'change')).toBe(true);
+  });
+
+  it('are as many as the word stands in the content', () => {
+    for (const id of ['ao-fresh', 'he-harris-regressive', 'ihc-dab', 'pas-d', 'toluidine-rose']) {
+      const protocol = shipped(id);
+      const marks = JSON.stringify(protocol).match(/"(?:status|window)":"proposal"/g) ?? [];
+      expect(openProposals(protocol)).toHaveLength(marks.length);
+      expect(marks.length).toBeGreaterThan(0);
+    }
+  });
+});
+
+describe('confirming figures', () => {
+  it('leaves none open, changes nothing else and not the original', () => {
+    const protocol = shipped('ihc-dab');
+    const before = JSON.stringify(protocol);
+    const confirmed = confirmFigures(protocol, openProposals(protocol));
+    expect(openProposals(confirmed)).toEqual([]);
+    expect(JSON.stringify(protocol)).toBe(before);
+    expect(JSON.stringify(confirmed).replaceAll('"set by this laboratory"', '"proposal"')).toBe(before);
+    expect(checkProtocol(confirmed, vocabulary)).toEqual([]);
+  });
+
+  it('sets a value of the laboratory', () => {
+    const set = confirmFigures(shipped('ao-fresh'), [
+      { path: ['steps', 2, 'time', 'window'], value: { min: 18, max: 25 } },
+      { path: ['steps', 1, 'gap', 'status'], value: { max: 20 } },
+    ]);
+    expect(set.steps[2]!.time).toEqual({
+      min: 18,
+      target: 20,
+      max: 25,
+      unit: 's',
+      status: 'from memory',
+      window: 'set by this laboratory',
+    });
+    expect(set.steps[1]!.gap).toMatchObject({ max: 20, status: 'set by this laboratory' });
+  });
+
+  it('refuses a path that leads to no figure and a key that the figure does not have', () => {
+    const protocol = shipped('ao-fresh');
+    expect(() => confirmFigures(protocol, [{ path: ['steps', 99, 'time', 'status'] }])).toThrow(
+      /there is no figure at steps\/99/,
+    );
+    expect(() => confirmFigures(protocol, [{ path: ['title'] }])).toThrow(RangeError);
+    expect(() => confirmFigures(protocol, [{ path: ['steps', 2, 'time', 'window'], value: { target: 1 } }])).toThrow(
+      /is made of min, max/,
+    );
+  });
+});
