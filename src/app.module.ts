@@ -18,13 +18,24 @@ import { ProblemFilter } from './modules/http/problem.filter.js';
 import { Sessions } from './modules/http/sessions.js';
 import { Signing } from './modules/http/signing.js';
 import { LiveModule } from './modules/live/live.module.js';
+import { NoticesModule } from './modules/notices/notices.module.js';
 import { PeopleModule } from './modules/people/people.module.js';
+import { RecordModule } from './modules/record/record.module.js';
+import { RunsModule } from './modules/runs/runs.module.js';
 import { TimeModule } from './modules/time/time.module.js';
 import { openStore } from './open-store.js';
 import { Store } from './store/store.js';
 
 /** The topics; each is an island. */
-const TOPICS: NonNullable<ModuleMetadata['imports']> = [PeopleModule, LiveModule, HealthModule, TimeModule];
+const TOPICS: NonNullable<ModuleMetadata['imports']> = [
+  PeopleModule,
+  LiveModule,
+  HealthModule,
+  TimeModule,
+  RunsModule,
+  NoticesModule,
+  RecordModule,
+];
 
 const SHARED: Provider[] = [
   { provide: Store, useFactory: openStore, inject: [Config, Clock] },

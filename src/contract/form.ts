@@ -13,12 +13,29 @@ export function formProblems(type: new () => object, plain: unknown): Problem[] 
   if (typeof plain !== 'object' || plain === null || Array.isArray(plain)) {
     return [{ path: [], code: 'form', message: `found ${shown(plain)}; it must be keys with values` }];
   }
+  const hidden = inheritedNames(plain, []);
+  if (hidden.length > 0) {
+    return hidden;
+  }
   const errors = validateSync(plainToInstance(type, plain), {
     whitelist: true,
     forbidNonWhitelisted: true,
     forbidUnknownValues: true,
   });
   return errors.flatMap((error) => problemsOf(error, []));
+}
+
+/** Keys such as constructor, which every object has by birth: class-transformer drops them before anything is judged. */
+function inheritedNames(value: unknown, path: Path): Problem[] {
+  if (typeof value !== 'object' || value === null) {
+    return [];
+  }
+  return Object.entries(value).flatMap(([key, inner]) => {
+    const at = [...path, Array.isArray(value) ? Number(key) : key];
+    return !Array.isArray(value) && key in Object.prototype
+      ? [{ path: at, code: 'unknown-key', message: `unknown key "${key}"; no file and no body here has one` }]
+      : inheritedNames(inner, at);
+  });
 }
 
 function problemsOf(error: ValidationError, parent: Path): Problem[] {

@@ -268,7 +268,12 @@ export class IdentityConfirmedDto {
   subject: string;
 }
 
-export class NothingDto {}
+export class ClearedDto {
+  @IsOptional()
+  @IsString()
+  @MaxLength(500)
+  note?: string;
+}
 
 /** What each kind of event says; a spoken answer has a route of its own. */
 export const EVENT_DATA = {
@@ -284,7 +289,7 @@ export const EVENT_DATA = {
   acknowledged: AcknowledgedDto,
   resolved: ResolvedDto,
   'identity-confirmed': IdentityConfirmedDto,
-  cleared: NothingDto,
+  cleared: ClearedDto,
 } as const satisfies Record<Exclude<RunEventKind, 'answered'>, new () => object>;
 
 export type BenchEventKind = keyof typeof EVENT_DATA;
@@ -298,7 +303,7 @@ export class NewRunEventDto {
   @ValidateNested()
   @Type(
     ({ object } = { newObject: {}, object: {}, property: '' }) =>
-      EVENT_DATA[(object as NewRunEventDto).kind] ?? NothingDto,
+      EVENT_DATA[(object as NewRunEventDto).kind] ?? ClearedDto,
   )
   data: InstanceType<(typeof EVENT_DATA)[BenchEventKind]>;
 

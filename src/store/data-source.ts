@@ -50,7 +50,12 @@ export interface Connections {
 }
 
 function options(address: DatabaseAddress): DataSourceOptions {
-  const common = { entities: ROWS, migrations: [First1764000000000], namingStrategy: new SnakeNames(), synchronize: false };
+  const common = {
+    entities: ROWS,
+    migrations: [First1764000000000],
+    namingStrategy: new SnakeNames(),
+    synchronize: false,
+  };
   if (address.kind === 'sqlite') {
     return { ...common, type: 'sqlite', database: address.file, enableWAL: true, busyTimeout: 10_000 };
   }

@@ -24,7 +24,10 @@ export async function listenForChanges(
   let stopped = false;
   let client: pg.Client;
   const open = async (): Promise<void> => {
-    client = new pg.Client({ connectionString: address.url, ...(address.password === undefined ? {} : { password: address.password }) });
+    client = new pg.Client({
+      connectionString: address.url,
+      ...(address.password === undefined ? {} : { password: address.password }),
+    });
     client.on('notification', ({ payload }) => hear(JSON.parse(payload ?? '{}') as Changed));
     // A lost connection only delays the feed: pages catch up by record number when they reconnect.
     client.on('error', () => void reopen());

@@ -93,7 +93,12 @@ export class Store {
     return this.queue({ laboratoryId, personId: null, deviceId: null }, null, work, undefined);
   }
 
-  private queue<T>(actor: Actor, act: string | null, work: (unit: Unit) => Promise<T>, once: Once | undefined): Promise<T> {
+  private queue<T>(
+    actor: Actor,
+    act: string | null,
+    work: (unit: Unit) => Promise<T>,
+    once: Once | undefined,
+  ): Promise<T> {
     return new Promise<T>((resolve, reject) => {
       this.waiting.push({ actor, act, work, once, resolve: resolve as (value: unknown) => void, reject });
       this.busy ??= this.drain();
@@ -169,7 +174,8 @@ export class Store {
 
   private async run(manager: EntityManager, waiting: Waiting, head: HeadRow): Promise<Done> {
     const { actor, act, work, once } = waiting;
-    const request = once && sha256(canonicalText({ person: actor.personId, device: actor.deviceId, act, request: once.request }));
+    const request =
+      once && sha256(canonicalText({ person: actor.personId, device: actor.deviceId, act, request: once.request }));
     if (once) {
       const before = await manager.findOneBy(AnsweredRequestRow, { laboratoryId: actor.laboratoryId, key: once.key });
       if (before) {
@@ -213,22 +219,30 @@ export class Store {
     return {
       waiting,
       answer,
-      changed: { laboratoryId: entry.laboratory, seq: entry.seq, act: entry.act, subject: entry.subject, jobs: unit.queuedJobs },
+      changed: {
+        laboratoryId: entry.laboratory,
+        seq: entry.seq,
+        act: entry.act,
+        subject: entry.subject,
+        jobs: unit.queuedJobs,
+      },
     };
   }
 
   private async lockHead(manager: EntityManager, laboratoryId: string): Promise<HeadRow> {
     const lock = this.connections.address.kind === 'postgres' ? 'FOR UPDATE' : '';
     const find = async (): Promise<HeadRow | undefined> => {
-      const rows = (await manager.query(`SELECT seq, hash FROM record_head WHERE laboratory_id = $1 ${lock}`, [laboratoryId])) as HeadRow[];
+      const rows = (await manager.query(`SELECT seq, hash FROM record_head WHERE laboratory_id = $1 ${lock}`, [
+        laboratoryId,
+      ])) as HeadRow[];
       return rows[0] && { ...rows[0], laboratoryId };
     };
     const head = await find();
     if (head) return head;
-    await manager.query('INSERT INTO record_head (laboratory_id, seq, hash) VALUES ($1, 0, $2) ON CONFLICT DO NOTHING', [
-      laboratoryId,
-      GENESIS,
-    ]);
+    await manager.query(
+      'INSERT INTO record_head (laboratory_id, seq, hash) VALUES ($1, 0, $2) ON CONFLICT DO NOTHING',
+      [laboratoryId, GENESIS],
+    );
     return (await find()) as HeadRow;
   }
 }

@@ -12,7 +12,9 @@ import { type LaboratoryScoped, View } from './view.js';
 
 /** All columns of a row by property name, null where there is no value: what its hash is made of. */
 export function rowContent(metadata: EntityMetadata, row: object): Record<string, unknown> {
-  return Object.fromEntries(metadata.columns.map((column) => [column.propertyName, column.getEntityValue(row) ?? null]));
+  return Object.fromEntries(
+    metadata.columns.map((column) => [column.propertyName, column.getEntityValue(row) ?? null]),
+  );
 }
 
 /** Who acts: a person, a device, or the program itself when both are null. */
@@ -46,7 +48,8 @@ export class Unit extends View {
 
   /** Whom the act is by; refuses when only the program acts. */
   get personId(): string {
-    if (this.actor.personId === null) throw new Refusal('forbidden', 'person-needed', 'This needs a signed-in person, not a device alone.');
+    if (this.actor.personId === null)
+      throw new Refusal('forbidden', 'person-needed', 'This needs a signed-in person, not a device alone.');
     return this.actor.personId;
   }
 
@@ -83,7 +86,11 @@ export class Unit extends View {
   }
 
   /** Changes rows that may change; answers how many. */
-  async change<T extends LaboratoryScoped>(row: EntityTarget<T>, where: FindOptionsWhere<T>, values: Partial<T>): Promise<number> {
+  async change<T extends LaboratoryScoped>(
+    row: EntityTarget<T>,
+    where: FindOptionsWhere<T>,
+    values: Partial<T>,
+  ): Promise<number> {
     const done = await this.manager.update(row, { ...where, laboratoryId: this.laboratoryId }, values as never);
     this.wrote = true;
     return done.affected ?? 0;

@@ -50,6 +50,10 @@ const SUBSTITUTES: Json[] = [
   { text: 'x' },
 ];
 
+function size(value: Json | undefined): number {
+  return typeof value === 'object' && value !== null ? Object.keys(value).length : 0;
+}
+
 /** Every file that differs from `root` at one place: a key missing, unknown or renamed, a value of another kind or out of range. */
 function mutations(root: Json): Mutation[] {
   const found: Mutation[] = [];
@@ -61,18 +65,19 @@ function mutations(root: Json): Mutation[] {
       });
     }
     if (Array.isArray(value)) {
-      // The members of a list have one shape, so the first that has each key will do; the first two are taken.
-      value
-        .slice(0, 2)
-        .forEach((item, i) =>
-          visit(item, [...path, String(i)], (replacement) =>
-            put(value.map((other, k) => (k === i ? replacement : other))),
-          ),
+      // The members of a list have one shape, so the one that shows most of it stands for the others.
+      const richest = value.reduce<number>((best, item, k) => (size(item) > size(value[best]) ? k : best), 0);
+      if (value.length > 0) {
+        visit(value[richest]!, [...path, String(richest)], (replacement) =>
+          put(value.map((other, k) => (k === richest ? replacement : other))),
         );
-      found.push({
-        name: `${path.join('/')} doubled past its limit`,
-        value: put(Array.from({ length: 3000 }, () => value[0] ?? null)),
-      });
+      }
+      for (const length of [21, 51, 101, ...(path.length === 1 ? [2001] : [])]) {
+        found.push({
+          name: `${path.join('/')} of ${length}`,
+          value: put(Array.from({ length }, () => value[0] ?? null)),
+        });
+      }
     } else if (typeof value === 'object' && value !== null) {
       found.push({ name: `${path.join('/')} with an unknown key`, value: put({ ...value, unheardOf: 1 }) });
       for (const [key, inner] of Object.entries(value)) {

@@ -121,14 +121,20 @@ describeOnEachDatabase('The store', (fresh) => {
     });
     const [entry] = await chain();
     expect(entry?.body).not.toContain('Quillan');
-    expect((JSON.parse(entry?.body ?? '') as Entry).rows.map(({ table }) => table)).toEqual(['subject', 'sealed_value']);
+    expect((JSON.parse(entry?.body ?? '') as Entry).rows.map(({ table }) => table)).toEqual([
+      'subject',
+      'sealed_value',
+    ]);
   });
 
   it('tells of each change once, in order, after its commit', async () => {
     const heard: number[] = [];
     store.feed.on('changed', ({ seq }: { seq: number }) => heard.push(seq));
-    await Promise.all(Array.from({ length: 20 }, (_, n) => store.change(actor, 'subject.registered', addSpecimen(`S-${n}`))));
-    for (let turn = 0; turn < 50 && heard.length < 20; turn += 1) await new Promise((resolve) => setTimeout(resolve, 20));
+    await Promise.all(
+      Array.from({ length: 20 }, (_, n) => store.change(actor, 'subject.registered', addSpecimen(`S-${n}`))),
+    );
+    for (let turn = 0; turn < 50 && heard.length < 20; turn += 1)
+      await new Promise((resolve) => setTimeout(resolve, 20));
     expect(heard).toEqual(Array.from({ length: 20 }, (_, n) => n + 1));
   });
 

@@ -23,7 +23,11 @@ export function container(reagent: string, changes: Partial<ContainerFacts> = {}
     id: `c-${reagent}`,
     label: `SW1:C:${reagent}`,
     reagent,
-    lot: { id: `l-${reagent}`, number: `QUILL-${reagent}`, standing: [{ at: '2026-11-20T08:00:00.000Z', standing: 'accepted', seq: 1 }] },
+    lot: {
+      id: `l-${reagent}`,
+      number: `QUILL-${reagent}`,
+      standing: [{ at: '2026-11-20T08:00:00.000Z', standing: 'accepted', seq: 1 }],
+    },
     states: [{ at: '2026-11-25T07:00:00.000Z', state: 'opened' }],
     limits: [{ by: 'expiry', until: '2027-01-01T00:00:00.000Z' }],
     ...changes,
@@ -89,13 +93,17 @@ export class Scribe {
   /** Every step in order at its target, with two seconds between, except where told otherwise. */
   steps(seconds: Record<string, number> = {}): this {
     const units = { ms: 0.001, s: 1, min: 60, h: 3600, d: 86400 };
-    for (const { id, time } of this.protocol.steps) this.step(id, seconds[id] ?? time.target * units[time.unit]).wait(2);
+    for (const { id, time } of this.protocol.steps)
+      this.step(id, seconds[id] ?? time.target * units[time.unit]).wait(2);
     return this;
   }
 }
 
 /** A bedside acridine orange run as it should be, with room for what goes wrong. */
-export function bedside(play: (scribe: Scribe) => void = (scribe) => scribe.steps(), changes: Partial<RunFacts> = {}): RunFacts {
+export function bedside(
+  play: (scribe: Scribe) => void = (scribe) => scribe.steps(),
+  changes: Partial<RunFacts> = {},
+): RunFacts {
   const protocol = shipped('ao-fresh');
   const scribe = new Scribe(protocol);
   scribe.add('identity-confirmed', { subject: 'core-1' });
@@ -131,6 +139,10 @@ export function bedside(play: (scribe: Scribe) => void = (scribe) => scribe.step
 export function readControls(scribe: Scribe, failing: string[] = []): void {
   for (const control of ['positive', 'negative', 'autofluorescence']) {
     const passed = !failing.includes(control);
-    scribe.add('control-read', { control: `control-${control}`, observed: passed ? 'as expected' : 'nuclear pattern, bright', passed });
+    scribe.add('control-read', {
+      control: `control-${control}`,
+      observed: passed ? 'as expected' : 'nuclear pattern, bright',
+      passed,
+    });
   }
 }

@@ -15,7 +15,10 @@ export interface FreshDatabase {
 
 export async function freshSqlite(): Promise<FreshDatabase> {
   const folder = await mkdtemp(join(tmpdir(), 'stainwright-'));
-  return { address: { kind: 'sqlite', file: join(folder, 'test.sqlite') }, drop: () => rm(folder, { recursive: true, force: true }) };
+  return {
+    address: { kind: 'sqlite', file: join(folder, 'test.sqlite') },
+    drop: () => rm(folder, { recursive: true, force: true }),
+  };
 }
 
 export async function freshPostgres(): Promise<FreshDatabase> {

@@ -23,7 +23,9 @@ export function containerFindings(state: RunState, last: number, uses: Uses): Fi
       if (!findings.has(found.id)) findings.set(found.id, found);
     }
   }
-  const recalled = uses.containers.filter(({ id }) => state.tray.some(({ container }) => container === id)).flatMap(recalledSince);
+  const recalled = uses.containers
+    .filter(({ id }) => state.tray.some(({ container }) => container === id))
+    .flatMap(recalledSince);
   return [...findings.values(), ...recalled.filter(({ id }) => !findings.has(id))];
 }
 
@@ -36,7 +38,14 @@ function stepContainers({ step, performances }: StepState, state: RunState, uses
     const inUse = containersFor(state.tray, step, from.at, until.at);
     if (inUse.length === 0 || inUse[0]?.from !== from.at) {
       const name = reagent?.name ?? step.reagent;
-      return [finding('container-missing', { about: step.id, step, at: from.at, what: `No container of ${name} was on the tray for ${step.action}.` })];
+      return [
+        finding('container-missing', {
+          about: step.id,
+          step,
+          at: from.at,
+          what: `No container of ${name} was on the tray for ${step.action}.`,
+        }),
+      ];
     }
     return inUse.flatMap(({ place, from: since, until: to }) => {
       const container = uses.containers.find(({ id }) => id === place.container);
@@ -62,7 +71,9 @@ function reasonsAt(
   stamps: BenchStamp[],
   forPatients: boolean,
 ): { reason: UnusableReason; at: string }[] {
-  return stamps.flatMap((stamp) => whyUnusable(container, reagent, stamp, forPatients).map((reason) => ({ reason, at: stamp.at })));
+  return stamps.flatMap((stamp) =>
+    whyUnusable(container, reagent, stamp, forPatients).map((reason) => ({ reason, at: stamp.at })),
+  );
 }
 
 /** A recall or rejection that came after the use speaks against it as well: the batch was the same. */

@@ -23,10 +23,16 @@ export function controlFindings(facts: RunFacts, state: RunState): Finding[] {
 
 type Reading = ReturnType<typeof controlReadings> extends Map<string, infer T> ? T : never;
 
-function readingFinding(requirement: ControlRequirement, { id, label }: GateSubject, reading: Reading | undefined): Finding[] {
+function readingFinding(
+  requirement: ControlRequirement,
+  { id, label }: GateSubject,
+  reading: Reading | undefined,
+): Finding[] {
   const name = `The ${requirement.kind} control ${label}`;
   if (!reading) {
-    return requirement.required ? [finding('control-unread', { about: id, what: `${name} has not been read.`, against: requirement.expected })] : [];
+    return requirement.required
+      ? [finding('control-unread', { about: id, what: `${name} has not been read.`, against: requirement.expected })]
+      : [];
   }
   if (reading.data.passed) return [];
   return [
@@ -45,7 +51,9 @@ function uncovered(requirement: ControlRequirement, facts: RunFacts, state: RunS
   const lots = inTheRun ? {} : lotsUsed(facts, state);
   const covering = inTheRun
     ? []
-    : facts.otherControls.filter((other) => other.requirement === requirement.id && coversLots(other, lots)).sort((a, b) => (a.at < b.at ? -1 : 1));
+    : facts.otherControls
+        .filter((other) => other.requirement === requirement.id && coversLots(other, lots))
+        .sort((a, b) => (a.at < b.at ? -1 : 1));
   const latest = covering.at(-1);
   if (latest?.passed) return [];
   if (latest) {
@@ -69,7 +77,10 @@ function uncovered(requirement: ControlRequirement, facts: RunFacts, state: RunS
 }
 
 /** The lot of each reagent on the tray; of several, the last one scanned. */
-export function lotsUsed({ containers }: Pick<RunFacts, 'containers'>, state: Pick<RunState, 'tray'>): Record<string, string> {
+export function lotsUsed(
+  { containers }: Pick<RunFacts, 'containers'>,
+  state: Pick<RunState, 'tray'>,
+): Record<string, string> {
   return Object.fromEntries(
     state.tray.flatMap(({ reagent, container }) => {
       const found = containers.find(({ id }) => id === container);

@@ -40,7 +40,10 @@ export function judge(facts: RunFacts): Judgement {
   const state = runState(facts.protocol, facts.events);
   const settle = settler(state);
   const patients = facts.subjects.filter(({ role }) => role === 'patient');
-  const points = facts.protocol.releasePoints.map((point) => ({ point, shared: runFindings(facts, state, point).map(settle) }));
+  const points = facts.protocol.releasePoints.map((point) => ({
+    point,
+    shared: runFindings(facts, state, point).map(settle),
+  }));
   return {
     judgedTo: facts.judgedTo,
     rules: RULES_VERSION,
@@ -108,12 +111,23 @@ function standingFindings(facts: RunFacts, state: RunState): Finding[] {
 function subjectFindings({ id, label }: GateSubject, state: RunState): Finding[] {
   const findings: Finding[] = [];
   if (!eventsOf(state.events, 'identity-confirmed').some(({ data }) => data.subject === id)) {
-    findings.push(finding('identity-unconfirmed', { about: id, subjectId: id, what: `Nobody confirmed the identity of ${label} in this run.` }));
+    findings.push(
+      finding('identity-unconfirmed', {
+        about: id,
+        subjectId: id,
+        what: `Nobody confirmed the identity of ${label} in this run.`,
+      }),
+    );
   }
   const spoiled = eventsOf(state.events, 'subject-spoiled').find(({ data }) => data.subject === id);
   if (spoiled) {
     findings.push(
-      finding('subject-spoiled', { about: id, subjectId: id, at: spoiled.stamp.at, what: `${label} was spoiled: ${spoiled.data.what}` }),
+      finding('subject-spoiled', {
+        about: id,
+        subjectId: id,
+        at: spoiled.stamp.at,
+        what: `${label} was spoiled: ${spoiled.data.what}`,
+      }),
     );
   }
   return findings;
@@ -134,7 +148,9 @@ function lateFindings(state: RunState): Finding[] {
 /** Cautions are settled by whoever acknowledged them, undecided findings by who resolved them in favour. */
 function settler(state: RunState): (found: Finding) => Finding {
   const acknowledged = new Set(eventsOf(state.events, 'acknowledged').map(({ data }) => data.finding));
-  const resolved = new Map(eventsOf(state.events, 'resolved').map((event): [string, EventOf<'resolved'>] => [event.data.finding, event]));
+  const resolved = new Map(
+    eventsOf(state.events, 'resolved').map((event): [string, EventOf<'resolved'>] => [event.data.finding, event]),
+  );
   return (found) => {
     const undecided = found.rule.endsWith('-undecided') && resolved.get(found.id)?.data.conforms === true;
     return { ...found, settled: undecided || (found.weight === 'caution' && acknowledged.has(found.id)) };

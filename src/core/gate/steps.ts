@@ -28,7 +28,11 @@ export function stepFindings(state: RunState, last: number, driftPpm: number): F
 }
 
 function missing({ step }: StepState): Finding {
-  return finding('step-missing', { about: step.id, step, what: `${step.action} was not recorded, though later steps were.` });
+  return finding('step-missing', {
+    about: step.id,
+    step,
+    what: `${step.action} was not recorded, though later steps were.`,
+  });
 }
 
 function performed(current: StepState, state: RunState, driftPpm: number): Finding[] {
@@ -50,7 +54,12 @@ function performed(current: StepState, state: RunState, driftPpm: number): Findi
   const ended = performances.findLast(({ ended }) => ended)?.ended;
   if (step.end === 'eye' && ended && !ended.judgedBy) {
     findings.push(
-      finding('eye-not-named', { about: step.id, step, at: ended.stamp.at, what: `${step.action} ends by eye, and nobody is named who judged it.` }),
+      finding('eye-not-named', {
+        about: step.id,
+        step,
+        at: ended.stamp.at,
+        what: `${step.action} ends by eye, and nobody is named who judged it.`,
+      }),
     );
   }
   return [...findings, ...temperatureFindings(current, state, first)];
@@ -61,14 +70,30 @@ function worstDuration({ step, performances }: StepState, driftPpm: number): Fin
   const window = stepWindow(step);
   for (const { started, ended } of performances) {
     if (!ended) {
-      return [finding('step-not-ended', { about: step.id, step, at: started.stamp.at, what: `${step.action} started and has no recorded end.` })];
+      return [
+        finding('step-not-ended', {
+          about: step.id,
+          step,
+          at: started.stamp.at,
+          what: `${step.action} started and has no recorded end.`,
+        }),
+      ];
     }
     const found = durationFinding(started.stamp, ended.stamp, window, driftPpm);
     if (!found) continue;
     const { verdict, measured } = found;
-    const word = { short: 'was too short', long: 'was too long', undecided: 'may or may not have kept its time' }[verdict];
+    const word = { short: 'was too short', long: 'was too long', undecided: 'may or may not have kept its time' }[
+      verdict
+    ];
     return [
-      finding(`step-${verdict}`, { about: step.id, step, at: ended.stamp.at, what: `${step.action} ${word}.`, measured, against: inWords(window) }),
+      finding(`step-${verdict}`, {
+        about: step.id,
+        step,
+        at: ended.stamp.at,
+        what: `${step.action} ${word}.`,
+        measured,
+        against: inWords(window),
+      }),
     ];
   }
   return [];
@@ -110,7 +135,12 @@ function between(before: StepState, current: StepState, driftPpm: number): Findi
 
 /** Surely earlier, whatever the uncertainty of both; within one clock session the steady clock tells. */
 function precedes(one: Stamp, other: Stamp): boolean {
-  if (one.clockSession !== undefined && one.clockSession === other.clockSession && one.monotonicMs != null && other.monotonicMs != null) {
+  if (
+    one.clockSession !== undefined &&
+    one.clockSession === other.clockSession &&
+    one.monotonicMs != null &&
+    other.monotonicMs != null
+  ) {
     return one.monotonicMs < other.monotonicMs;
   }
   if (one.uncertaintyMs === null || other.uncertaintyMs === null) return false;
@@ -129,7 +159,10 @@ function durationFinding(
   const verdict = judgeDuration(measured, window);
   if (verdict === 'within') return null;
   const half = measured.uncertaintyMs === null ? 'unknown uncertainty' : `give or take ${span(measured.uncertaintyMs)}`;
-  return { verdict: verdict === 'indeterminate' ? 'undecided' : verdict, measured: `${span(measured.durationMs)}, ${half}` };
+  return {
+    verdict: verdict === 'indeterminate' ? 'undecided' : verdict,
+    measured: `${span(measured.durationMs)}, ${half}`,
+  };
 }
 
 function inWords({ minMs, maxMs }: Window): string {
@@ -143,12 +176,19 @@ function temperatureFindings({ step }: StepState, state: RunState, first: Perfor
   const readings = eventsOf(state.events, 'temperature-read').filter(({ data }) => data.step === step.id);
   if (temperature.record && readings.length === 0) {
     return [
-      finding('temperature-missing', { about: step.id, step, at: first?.started.stamp.at ?? null, what: `No temperature was read for ${step.action}.` }),
+      finding('temperature-missing', {
+        about: step.id,
+        step,
+        at: first?.started.stamp.at ?? null,
+        what: `No temperature was read for ${step.action}.`,
+      }),
     ];
   }
   const min = temperature.min === undefined ? -Infinity : toCelsius(temperature.min, temperature.unit);
   const max = temperature.max === undefined ? Infinity : toCelsius(temperature.max, temperature.unit);
-  const outside = readings.find(({ data }) => toCelsius(data.value, data.unit) < min || toCelsius(data.value, data.unit) > max);
+  const outside = readings.find(
+    ({ data }) => toCelsius(data.value, data.unit) < min || toCelsius(data.value, data.unit) > max,
+  );
   if (!outside) return [];
   return [
     finding('temperature-outside', {

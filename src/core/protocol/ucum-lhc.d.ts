@@ -5,10 +5,9 @@ declare module '@lhncbc/ucum-lhc' {
     ucumCode: string | null;
     msg: string[];
   }
-  interface UcumUnit {
+  export interface UcumUnit {
     /** Exponents of length, time, mass, angle, temperature, charge and luminous intensity. */
     dim_: { dimVec_: number[] | null };
-    isArbitrary_: boolean;
   }
   interface UcumUtils {
     validateUnitString(code: string, suggest?: boolean): UnitValidation;

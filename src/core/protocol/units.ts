@@ -1,12 +1,14 @@
-import ucum from '@lhncbc/ucum-lhc';
+import ucum, { type UcumUnit } from '@lhncbc/ucum-lhc';
 
 /** What a unit in a protocol measures. */
 export type Measure = 'concentration' | 'temperature';
 
+const DIMENSIONLESS = '0,0,0,0,0,0,0';
+
 const DIMENSIONS: Record<Measure, { vectors: string[]; such: string }> = {
   // Mass, amount or arbitrary units per volume, catalytic activity per volume, amount per mass, and plain ratios.
   concentration: {
-    vectors: ['-3,0,1,0,0,0,0', '-3,0,0,0,0,0,0', '-3,-1,0,0,0,0,0', '0,0,-1,0,0,0,0', '0,0,0,0,0,0,0'],
+    vectors: ['-3,0,1,0,0,0,0', '-3,0,0,0,0,0,0', '-3,-1,0,0,0,0,0', '0,0,-1,0,0,0,0', DIMENSIONLESS],
     such: 'g/L, mg/mL, mmol/L, % or U/mL',
   },
   temperature: { vectors: ['0,0,0,0,1,0,0'], such: 'Cel or K' },
@@ -54,15 +56,25 @@ export function unitFault(code: string, measure: Measure): string | undefined {
   if (Object.hasOwn(TRAPS, code)) {
     return `"${code}" means ${TRAPS[code]} in UCUM; write "${meant}"`;
   }
-  const utils = ucum.UcumLhcUtils.getInstance();
-  const { status, ucumCode } = utils.validateUnitString(code, true);
-  if (status !== 'valid') {
-    const right = meant ?? ucumCode;
+  const known = unitOf(code);
+  if (!known.unit) {
+    const right = meant ?? known.suggestion;
     return `"${code}" is not a UCUM code; write ${right ? `"${right}"` : `one such as ${such}`}`;
   }
-  const vector = utils.getSpecifiedUnit(code, 'validate').unit?.dim_.dimVec_?.join() ?? '0,0,0,0,0,0,0';
+  const vector = known.unit.dim_.dimVec_?.join() ?? DIMENSIONLESS;
   if (!vectors.includes(vector) || (measure === 'concentration' && NOT_A_CONCENTRATION.has(code))) {
     return `"${code}" is no unit of ${measure}; write one such as ${such}`;
   }
   return undefined;
+}
+
+/** The package takes names of object methods for units and complains about blanks on the console, so both are kept from it. */
+function unitOf(code: string): { unit?: UcumUnit; suggestion?: string } {
+  if (!/^[\x21-\x7e]+$/.test(code) || code in Object.prototype) {
+    return {};
+  }
+  const utils = ucum.UcumLhcUtils.getInstance();
+  const { status, ucumCode } = utils.validateUnitString(code, true);
+  const unit = status === 'valid' ? utils.getSpecifiedUnit(code, 'validate').unit : null;
+  return unit ? { unit } : ucumCode ? { suggestion: ucumCode } : {};
 }

@@ -76,10 +76,18 @@ export interface ChainFault {
 export function linkFault(previous: { seq: number; hash: string }, link: ChainLink): ChainFault | null {
   const { seq } = link;
   if (seq !== previous.seq + 1) {
-    return { seq, code: 'gap', message: `entry ${seq} follows ${previous.seq}: ${seq - previous.seq - 1} entries are missing or out of order` };
+    return {
+      seq,
+      code: 'gap',
+      message: `entry ${seq} follows ${previous.seq}: ${seq - previous.seq - 1} entries are missing or out of order`,
+    };
   }
   if (chainHash(previous.hash, link.body) !== link.hash) {
-    return { seq, code: 'changed', message: `entry ${seq} or the hash before it was changed: its hash does not follow from its bytes` };
+    return {
+      seq,
+      code: 'changed',
+      message: `entry ${seq} or the hash before it was changed: its hash does not follow from its bytes`,
+    };
   }
   const entry = JSON.parse(link.body) as Entry;
   if (entry.seq !== seq) {

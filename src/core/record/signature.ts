@@ -17,6 +17,11 @@ export interface Signature {
 }
 
 /** The signature of a person whose password was just confirmed, bound to the record that is signed. */
-export function signatureOf(signer: { personId: string; name: string }, meaning: SignatureMeaning, record: unknown, at: Instant): Signature {
+export function signatureOf(
+  signer: { personId: string; name: string },
+  meaning: SignatureMeaning,
+  record: unknown,
+  at: Instant,
+): Signature {
   return { personId: signer.personId, name: signer.name, at, meaning, recordHash: sha256(canonicalText(record)) };
 }

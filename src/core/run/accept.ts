@@ -24,13 +24,24 @@ const AHEAD_MS = 2000;
  * Refuses an event that cannot have happened or makes no sense now; whatever may have happened, however unwelcome, is
  * kept and judged by the gate. Messages say what would be right.
  */
-export function checkEvent<K extends RunEventKind>(kind: K, data: RunEventData[K], stamp: RunEvent['stamp'], context: RunContext): void {
+export function checkEvent<K extends RunEventKind>(
+  kind: K,
+  data: RunEventData[K],
+  stamp: RunEvent['stamp'],
+  context: RunContext,
+): void {
   checkTime(stamp, context.now);
   const { state } = context;
   if (state.cleared && kind !== 'corrected' && kind !== 'noted') {
-    throw conflict('run-cleared', 'This run was cleared from the bench; start a new run, or correct or note something in this one.');
+    throw conflict(
+      'run-cleared',
+      'This run was cleared from the bench; start a new run, or correct or note something in this one.',
+    );
   }
-  if (state.abandoned && (kind === 'step-started' || kind === 'step-ended' || kind === 'tray-scanned' || kind === 'abandoned')) {
+  if (
+    state.abandoned &&
+    (kind === 'step-started' || kind === 'step-ended' || kind === 'tray-scanned' || kind === 'abandoned')
+  ) {
     throw conflict('run-abandoned', `This run was abandoned at ${state.abandoned.at}; start a new run.`);
   }
   CHECKS[kind](data, stamp, context);
@@ -46,7 +57,10 @@ const CHECKS: { [K in RunEventKind]: Check<K> } = {
       throw invalid('data.reagent', `No step of ${protocol.title} uses "${reagent}"; it uses ${codes.join(', ')}.`);
     }
     if (step !== undefined && !wanted.some(({ id }) => id === step)) {
-      throw invalid('data.step', `Step "${step}" does not use "${reagent}"; these do: ${wanted.map(({ id }) => id).join(', ')}.`);
+      throw invalid(
+        'data.step',
+        `Step "${step}" does not use "${reagent}"; these do: ${wanted.map(({ id }) => id).join(', ')}.`,
+      );
     }
     if (!knownContainer(container)) {
       throw invalid('data.container', `There is no container "${container}"; receive it under Stock, then scan it.`);
@@ -55,10 +69,16 @@ const CHECKS: { [K in RunEventKind]: Check<K> } = {
   'step-started': ({ step, again }, _stamp, context) => {
     const { performances, step: known } = needStep(context, step);
     if (performances.at(-1)?.ended === null) {
-      throw conflict('step-running', `${known.action} is running since ${performances.at(-1)?.started.stamp.at}; end it first.`);
+      throw conflict(
+        'step-running',
+        `${known.action} is running since ${performances.at(-1)?.started.stamp.at}; end it first.`,
+      );
     }
     if (performances.length > 0 && !again) {
-      throw conflict('step-done', `${known.action} was done already; say "again" to do it once more, or correct its times.`);
+      throw conflict(
+        'step-done',
+        `${known.action} was done already; say "again" to do it once more, or correct its times.`,
+      );
     }
   },
   'step-ended': ({ step }, stamp, context) => {
@@ -79,14 +99,22 @@ const CHECKS: { [K in RunEventKind]: Check<K> } = {
   corrected: ({ event, at, withdrawn, uncertaintyMs }, _stamp, { events, now }) => {
     const named = events.find(({ id }) => id === event);
     if (!named) throw invalid('data.event', `This run has no event "${event}".`);
-    if (named.kind === 'corrected') throw invalid('data.event', 'A correction is not corrected; correct the event it names once more.');
+    if (named.kind === 'corrected')
+      throw invalid('data.event', 'A correction is not corrected; correct the event it names once more.');
     if ((at === undefined) === (withdrawn === undefined)) {
-      throw invalid('data', 'Say either when it really happened ("at" with "uncertaintyMs") or that it did not ("withdrawn").');
+      throw invalid(
+        'data',
+        'Say either when it really happened ("at" with "uncertaintyMs") or that it did not ("withdrawn").',
+      );
     }
     if (at !== undefined && uncertaintyMs === undefined) {
-      throw invalid('data.uncertaintyMs', 'Say how sure the time is, in milliseconds, such as 30000 for a time known to the minute.');
+      throw invalid(
+        'data.uncertaintyMs',
+        'Say how sure the time is, in milliseconds, such as 30000 for a time known to the minute.',
+      );
     }
-    if (at !== undefined && epochMs(at) > epochMs(now)) throw invalid('data.at', `${at} lies in the future; it is ${now}.`);
+    if (at !== undefined && epochMs(at) > epochMs(now))
+      throw invalid('data.at', `${at} lies in the future; it is ${now}.`);
   },
   noted: ({ step, subject }, _stamp, context) => {
     if (step !== undefined) needStep(context, step);
@@ -96,13 +124,19 @@ const CHECKS: { [K in RunEventKind]: Check<K> } = {
   'subject-spoiled': ({ subject }, _stamp, context) => void needSubject(context, subject, 'data.subject'),
   'control-read': ({ control }, _stamp, context) => {
     if (needSubject(context, control, 'data.control').role !== 'control') {
-      throw invalid('data.control', `"${control}" is a patient's; only controls are read against an expected reaction.`);
+      throw invalid(
+        'data.control',
+        `"${control}" is a patient's; only controls are read against an expected reaction.`,
+      );
     }
   },
   acknowledged: () => undefined,
   resolved: ({ finding }) => {
     if (!/^[a-z-]+-undecided:/.test(finding)) {
-      throw invalid('data.finding', `"${finding}" is not undecided; only what the clocks could not decide is resolved by a person.`);
+      throw invalid(
+        'data.finding',
+        `"${finding}" is not undecided; only what the clocks could not decide is resolved by a person.`,
+      );
     }
   },
   'identity-confirmed': ({ subject }, _stamp, context) => void needSubject(context, subject, 'data.subject'),
@@ -113,31 +147,47 @@ const CHECKS: { [K in RunEventKind]: Check<K> } = {
   cleared: (_data, _stamp, { state }) => {
     const running = state.running[0];
     if (running && !state.abandoned) {
-      throw conflict('step-running', `${running.step.action} is still running; end it or abandon the run, then clear the station.`);
+      throw conflict(
+        'step-running',
+        `${running.step.action} is still running; end it or abandon the run, then clear the station.`,
+      );
     }
   },
 };
 
 /** Refuses a run that its protocol cannot be done with: nobody's specimen, a control that answers nothing. */
-export function checkNewRun(protocol: Protocol, purpose: RunPurpose, subjects: readonly Omit<RunSubject, 'id'>[]): void {
+export function checkNewRun(
+  protocol: Protocol,
+  purpose: RunPurpose,
+  subjects: readonly Omit<RunSubject, 'id'>[],
+): void {
   const problems = subjects.flatMap(({ role, control }, n): Problem[] => {
     const at = `subjects.${n}.control`;
     const ids = protocol.controls.map(({ id }) => id);
-    if (role === 'control' && control === undefined) return [{ at, message: `say which control this is: ${ids.join(', ')}` }];
+    if (role === 'control' && control === undefined)
+      return [{ at, message: `say which control this is: ${ids.join(', ')}` }];
     if (role === 'control' && !ids.includes(control as string)) {
       return [{ at, message: `${protocol.title} has no control "${control}"; it has ${ids.join(', ')}` }];
     }
-    if (role === 'patient' && control !== undefined) return [{ at, message: 'a patient’s specimen or slide is no control; leave it out' }];
+    if (role === 'patient' && control !== undefined)
+      return [{ at, message: 'a patient’s specimen or slide is no control; leave it out' }];
     return [];
   });
   const patients = subjects.filter(({ role }) => role === 'patient');
   if (purpose === 'patients' && patients.length === 0) {
-    problems.push({ at: 'subjects', message: 'a run for patients needs at least one specimen or slide with the role "patient"' });
+    problems.push({
+      at: 'subjects',
+      message: 'a run for patients needs at least one specimen or slide with the role "patient"',
+    });
   }
   if (purpose !== 'patients' && patients.length > 0) {
-    problems.push({ at: 'subjects', message: `a run for ${purpose} has no patient’s specimens; give them the role "control" or start a run for patients` });
+    problems.push({
+      at: 'subjects',
+      message: `a run for ${purpose} has no patient’s specimens; give them the role "control" or start a run for patients`,
+    });
   }
-  if (problems.length > 0) throw new Refusal('invalid', 'run-impossible', 'The run cannot be started like this.', problems);
+  if (problems.length > 0)
+    throw new Refusal('invalid', 'run-impossible', 'The run cannot be started like this.', problems);
 }
 
 /** The release point of that name. */
@@ -150,20 +200,29 @@ export function needPoint(protocol: Protocol, point: string): Protocol['releaseP
 
 function checkTime(stamp: RunEvent['stamp'], now: Instant): void {
   if (epochMs(stamp.at) > epochMs(now) + (stamp.uncertaintyMs ?? 0) + AHEAD_MS) {
-    throw invalid('stamp.at', `${stamp.at} lies in the future; it is ${now}. Let the device take the server's time anew.`);
+    throw invalid(
+      'stamp.at',
+      `${stamp.at} lies in the future; it is ${now}. Let the device take the server's time anew.`,
+    );
   }
 }
 
 function needStep({ protocol, state }: RunContext, step: string): StepState {
   const found = state.steps.find((each) => each.step.id === step);
   if (found) return found;
-  throw invalid('data.step', `${protocol.title} has no step "${step}"; it has ${protocol.steps.map(({ id }) => id).join(', ')}.`);
+  throw invalid(
+    'data.step',
+    `${protocol.title} has no step "${step}"; it has ${protocol.steps.map(({ id }) => id).join(', ')}.`,
+  );
 }
 
 function needSubject({ subjects }: RunContext, subject: string, at: string): RunSubject {
   const found = subjects.find(({ subjectId }) => subjectId === subject);
   if (found) return found;
-  throw invalid(at, `"${subject}" is not in this run; it has ${subjects.map(({ subjectId }) => subjectId).join(', ')}.`);
+  throw invalid(
+    at,
+    `"${subject}" is not in this run; it has ${subjects.map(({ subjectId }) => subjectId).join(', ')}.`,
+  );
 }
 
 function invalid(at: string, message: string): Refusal {

@@ -39,9 +39,17 @@ export interface RunEventData {
   /** A person vouches for the two identifiers of a specimen or slide. */
   'identity-confirmed': { subject: string };
   /** The answer spoken before it is signed, and what the gate said then. `words` names a sealed value. */
-  answered: { subject: string; point: string; words: string; listener: string; readBack: boolean; verdict: Verdict; findings: string[] };
+  answered: {
+    subject: string;
+    point: string;
+    words: string;
+    listener: string;
+    readBack: boolean;
+    verdict: Verdict;
+    findings: string[];
+  };
   /** The station was cleared; the run leaves the bench. */
-  cleared: Record<string, never>;
+  cleared: { note?: string };
 }
 
 export type Verdict = 'clear' | 'held';

@@ -83,7 +83,11 @@ export function actionsOf({ id, subjects, state }: BenchRun): NextAction[] {
  * How long before the end of a window its closing is warned, in ms: half of what lies between target and end, at least
  * 5 s and at most 60 s, never more than the window (common practice, no source). For 15, 20 and 30 s it is 5000.
  */
-export function warningMs({ targetMs: target, maxMs: max, minMs: min }: Pick<NextAction, 'minMs' | 'targetMs' | 'maxMs'>): number {
+export function warningMs({
+  targetMs: target,
+  maxMs: max,
+  minMs: min,
+}: Pick<NextAction, 'minMs' | 'targetMs' | 'maxMs'>): number {
   if (max === null) return 0;
   const half = (max - Math.min(target ?? 0, max)) / 2;
   return Math.min(Math.max(half, SHORTEST_WARNING_MS), LONGEST_WARNING_MS, max - (min ?? 0));
@@ -146,7 +150,9 @@ function untimed(runId: string, kind: NextAction['kind']): NextAction {
   return { runId, kind, step: null, subject: null, since: null, ...none };
 }
 
-function timed(action: Pick<NextAction, 'runId' | 'kind' | 'step' | 'minMs' | 'targetMs' | 'maxMs'> & { since: Stamp }): NextAction {
+function timed(
+  action: Pick<NextAction, 'runId' | 'kind' | 'step' | 'minMs' | 'targetMs' | 'maxMs'> & { since: Stamp },
+): NextAction {
   const at = (ms: number | null): Instant | null => (ms === null ? null : plusMs(action.since.at, ms));
   return { ...action, subject: null, from: at(action.minMs), target: at(action.targetMs), by: at(action.maxMs) };
 }

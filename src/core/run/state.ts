@@ -63,7 +63,13 @@ export function effectiveEvents(events: readonly RunEvent[]): RunEvent[] {
     if (withdrawn) return [];
     if (at === undefined) return [event];
     // A time said afterwards stands on no clock session; its uncertainty is what the person states.
-    const stamp: BenchStamp = { ...correction.stamp, at, uncertaintyMs: uncertaintyMs ?? null, monotonicMs: null, late: true };
+    const stamp: BenchStamp = {
+      ...correction.stamp,
+      at,
+      uncertaintyMs: uncertaintyMs ?? null,
+      monotonicMs: null,
+      late: true,
+    };
     return [{ ...event, stamp }];
   });
 }
@@ -79,7 +85,11 @@ export function eventsOf<K extends RunEventKind>(events: readonly RunEvent[], ki
  */
 export function runState(protocol: Protocol, events: readonly RunEvent[]): RunState {
   const effective = effectiveEvents(events);
-  const steps = protocol.steps.map((step, index): StepState => ({ step, index, performances: performancesOf(step.id, effective) }));
+  const steps = protocol.steps.map((step, index): StepState => ({
+    step,
+    index,
+    performances: performancesOf(step.id, effective),
+  }));
   const running = steps.filter(({ performances }) => performances.at(-1)?.ended === null);
   const lastStarted = steps.findLastIndex(({ performances }) => performances.length > 0);
   const abandoned = eventsOf(effective, 'abandoned').at(0);
@@ -103,7 +113,12 @@ export function runState(protocol: Protocol, events: readonly RunEvent[]): RunSt
  * The containers that served `step` from `from` to `until`: the one that stood there at the start, and each that took its
  * place before the end. A container scanned for the step alone goes before one scanned for its reagent.
  */
-export function containersFor(tray: readonly TrayPlace[], step: Step, from: Instant, until: Instant): { place: TrayPlace; from: Instant; until: Instant }[] {
+export function containersFor(
+  tray: readonly TrayPlace[],
+  step: Step,
+  from: Instant,
+  until: Instant,
+): { place: TrayPlace; from: Instant; until: Instant }[] {
   const own = tray.filter((place) => place.step === step.id);
   const places = own.length > 0 ? own : tray.filter((place) => place.step === null && place.reagent === step.reagent);
   const standing = places.filter(({ mark }) => mark.stamp.at <= from).at(-1);
@@ -152,7 +167,12 @@ function bySeq<T extends RunEvent>(events: readonly T[]): T[] {
 function byTime<T extends RunEvent>(events: readonly T[]): T[] {
   return [...events].sort((a, b) => {
     const [one, two] = [a.stamp, b.stamp];
-    if (one.clockSession !== undefined && one.clockSession === two.clockSession && one.monotonicMs != null && two.monotonicMs != null) {
+    if (
+      one.clockSession !== undefined &&
+      one.clockSession === two.clockSession &&
+      one.monotonicMs != null &&
+      two.monotonicMs != null
+    ) {
       return one.monotonicMs - two.monotonicMs || a.seq - b.seq;
     }
     return epochMs(one.at) - epochMs(two.at) || a.seq - b.seq;

@@ -11,7 +11,12 @@ export interface RunView {
   startedAt: Instant;
   personId: string;
   revision: { id: string; number: number; content: Protocol };
-  subjects: (RunSubject & { label: string; description: string; kind: 'specimen' | 'slide' | 'control'; takenAt: Instant | null })[];
+  subjects: (RunSubject & {
+    label: string;
+    description: string;
+    kind: 'specimen' | 'slide' | 'control';
+    takenAt: Instant | null;
+  })[];
   events: RunEvent[];
   containers: ContainerFacts[];
   /** Names of the people who appear in the events. */

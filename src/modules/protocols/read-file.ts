@@ -138,8 +138,14 @@ function readStrict<T>(
     at(fault.pos[0], [], `this is not YAML as it is read here: ${fault.message}`),
   );
   visit(document, (_key, node) => {
-    if (isAlias(node) || (isNode(node) && 'anchor' in node && node.anchor !== undefined)) {
-      faults.push(at(node.range?.[0] ?? 0, [], 'anchors and aliases are not used here; write the value out'));
+    if (!isNode(node)) {
+      return;
+    }
+    const offset = node.range?.[0] ?? 0;
+    if (isAlias(node) || node.anchor !== undefined) {
+      faults.push(at(offset, [], 'anchors and aliases are not used here; write the value out'));
+    } else if (node.tag !== undefined) {
+      faults.push(at(offset, [], `tags are not used here; write the value without ${node.tag}`));
     }
   });
   if (faults.length > 0) {

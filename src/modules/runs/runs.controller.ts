@@ -5,7 +5,7 @@ import { RULES } from '../../core/gate/rules.js';
 import { type Acting as ActingPerson, Acting, Allow, OnceKey, SignedIn } from '../http/access.js';
 import { RunsService } from './runs.service.js';
 
-@Controller('api')
+@Controller()
 export class RunsController {
   constructor(
     private readonly runs: RunsService,

@@ -16,7 +16,15 @@ import { plusMs } from '../../core/time/instant.js';
 import { JOB_NAMES } from '../../jobs/names.js';
 import { containerFacts } from '../../store/questions/containers.js';
 import { lastSeq } from '../../store/questions/entries.js';
-import { asEvent, benchRunIds, type LoadedRun, loadRun, revisionHistories, runFacts, runView } from '../../store/questions/runs.js';
+import {
+  asEvent,
+  benchRunIds,
+  type LoadedRun,
+  loadRun,
+  revisionHistories,
+  runFacts,
+  runView,
+} from '../../store/questions/runs.js';
 import { PersonRow } from '../../store/rows/people.entity.js';
 import { RevisionRow } from '../../store/rows/protocols.entity.js';
 import { BenchRunRow, ReleaseRow, RunEventRow, RunRow, RunSubjectRow } from '../../store/rows/runs.entity.js';
@@ -47,13 +55,27 @@ export class RunsService {
         checkNewRun(revision.content, wanted.purpose, wanted.subjects);
         await needInForce(unit, revision, wanted.purpose);
         for (const { subjectId, role } of wanted.subjects) {
-          const { kind, label } = await unit.need(SubjectRow, { id: subjectId }, `specimen, slide or control ${subjectId}`);
+          const { kind, label } = await unit.need(
+            SubjectRow,
+            { id: subjectId },
+            `specimen, slide or control ${subjectId}`,
+          );
           if (role === 'patient' && kind === 'control') {
-            throw new Refusal('invalid', 'control-as-patient', `${label} is control material; give it the role "control".`);
+            throw new Refusal(
+              'invalid',
+              'control-as-patient',
+              `${label} is control material; give it the role "control".`,
+            );
           }
         }
         const { station, purpose } = wanted;
-        const run = await unit.insert(RunRow, { revisionId: revision.id, station, purpose, startedAt: unit.at, personId: unit.personId });
+        const run = await unit.insert(RunRow, {
+          revisionId: revision.id,
+          station,
+          purpose,
+          startedAt: unit.at,
+          personId: unit.personId,
+        });
         for (const { subjectId, role, control } of wanted.subjects) {
           await unit.insert(RunSubjectRow, { runId: run.id, subjectId, role, control: control ?? null });
         }
@@ -101,11 +123,18 @@ export class RunsService {
   }
 
   async judgement(actor: Actor, runId: string): Promise<Judgement> {
-    return this.store.read(actor.laboratoryId, async (view) => judge(await runFacts(view, await loadRun(view, runId), await lastSeq(view))));
+    return this.store.read(actor.laboratoryId, async (view) =>
+      judge(await runFacts(view, await loadRun(view, runId), await lastSeq(view))),
+    );
   }
 
   /** Keeps what was said before it is signed, with what the gate said at that moment. */
-  answer(acting: Acting, runId: string, said: NewAnswerDto, key: string | undefined): Promise<{ event: RunEvent; judgement: PointJudgement }> {
+  answer(
+    acting: Acting,
+    runId: string,
+    said: NewAnswerDto,
+    key: string | undefined,
+  ): Promise<{ event: RunEvent; judgement: PointJudgement }> {
     return this.store.change(
       acting,
       'run.answered',
@@ -133,7 +162,9 @@ export class RunsService {
   async release(acting: Acting, runId: string, wanted: NewReleaseDto, key: string | undefined): Promise<ReleaseRow> {
     const { subjectId, point, kind, words, password } = wanted;
     if (kind !== 'stained material' && words === undefined) {
-      throw new Refusal('invalid', 'words-missing', `A release of "${kind}" needs its words.`, [{ at: 'words', message: `say the ${kind}` }]);
+      throw new Refusal('invalid', 'words-missing', `A release of "${kind}" needs its words.`, [
+        { at: 'words', message: `say the ${kind}` },
+      ]);
     }
     const signer = await this.signing.confirm(acting, password);
     return this.store.change(
@@ -190,7 +221,12 @@ export class RunsService {
     const known = container !== null && (await unit.one(ContainerRow, { id: container })) !== null;
     checkEvent(kind, data, stamp, {
       protocol,
-      subjects: subjects.map(({ id, subjectId, role, control }) => ({ id, subjectId, role, ...(control === null ? {} : { control }) })),
+      subjects: subjects.map(({ id, subjectId, role, control }) => ({
+        id,
+        subjectId,
+        role,
+        ...(control === null ? {} : { control }),
+      })),
       state: runState(protocol, events),
       events,
       knownContainer: () => known,
@@ -204,7 +240,8 @@ export class RunsService {
       personId: unit.personId,
       receivedAt: unit.at,
     });
-    if (kind === 'step-started') await this.watch(unit, loadedStep(protocol, (data as RunEventData['step-started']).step), row);
+    if (kind === 'step-started')
+      await this.watch(unit, loadedStep(protocol, (data as RunEventData['step-started']).step), row);
     if (kind === 'cleared') await unit.remove(BenchRunRow, { runId: run.id });
     unit.about('run', run.id, { event: row.id });
     return asEvent(row);
@@ -225,10 +262,16 @@ function loadedStep(protocol: RevisionRow['content'], id: string): LoadedStep {
 
 function judgementOf(judgement: Judgement, { revision }: LoadedRun, subjectId: string, point: string): PointJudgement {
   needPoint(revision.content, point);
-  const found = judgement.subjects.find((subject) => subject.subjectId === subjectId)?.points.find((each) => each.point === point);
+  const found = judgement.subjects
+    .find((subject) => subject.subjectId === subjectId)
+    ?.points.find((each) => each.point === point);
   if (found) return found;
   const ids = judgement.subjects.map((subject) => subject.subjectId).join(', ');
-  throw new Refusal('invalid', 'no-such-subject', `"${subjectId}" is no patient's specimen or slide in this run; it has ${ids || 'none'}.`);
+  throw new Refusal(
+    'invalid',
+    'no-such-subject',
+    `"${subjectId}" is no patient's specimen or slide in this run; it has ${ids || 'none'}.`,
+  );
 }
 
 async function needInForce(unit: Unit, revision: RevisionRow, purpose: string): Promise<void> {

@@ -7,7 +7,8 @@ export async function lastSeq(view: View): Promise<number> {
   return (await view.one(HeadRow, {}))?.seq ?? 0;
 }
 
-/** The entries after a record number, in their order, at most `take`. */
-export function entriesAfter(view: View, seq: number, take: number): Promise<RecordRow[]> {
-  return view.all(RecordRow, { seq: MoreThan(seq) }, { order: { seq: 'ASC' }, take });
+/** The entries after a record number, in their order, at most `take`; those about one subject alone when it is given. */
+export function entriesAfter(view: View, seq: number, take: number, subjectId?: string): Promise<RecordRow[]> {
+  const about = subjectId === undefined ? {} : { subjectId };
+  return view.all(RecordRow, { seq: MoreThan(seq), ...about }, { order: { seq: 'ASC' }, take });
 }

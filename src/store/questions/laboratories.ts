@@ -21,6 +21,11 @@ export async function addLaboratory(unit: Unit, values: Omit<LaboratoryRow, 'id'
 /** The laboratory that is asked about; refuses before it was set up. */
 export async function needLaboratory(view: View): Promise<LaboratoryRow> {
   const found = await laboratoryOf(view);
-  if (!found) throw new Refusal('unavailable', 'not-set-up', 'The laboratory is not set up yet; follow the set-up link that the program printed.');
+  if (!found)
+    throw new Refusal(
+      'unavailable',
+      'not-set-up',
+      'The laboratory is not set up yet; follow the set-up link that the program printed.',
+    );
   return found;
 }

@@ -54,7 +54,9 @@ export function asEvent({ id, runId, seq, kind, data, stamp, personId, receivedA
 /** A run as pages see it. */
 export async function runView(view: View, { run, revision, subjects, events }: LoadedRun): Promise<RunView> {
   const details = await view.all(SubjectRow, { id: In(subjects.map(({ subjectId }) => subjectId)) });
-  const names = await view.all(PersonRow, { id: In([...new Set([run.personId, ...events.map(({ personId }) => personId), ...eyes(events)])]) });
+  const names = await view.all(PersonRow, {
+    id: In([...new Set([run.personId, ...events.map(({ personId }) => personId), ...eyes(events)])]),
+  });
   return {
     id: run.id,
     station: run.station,
@@ -81,7 +83,11 @@ export async function benchRunIds(view: View): Promise<string[]> {
 }
 
 /** What the gate looks at, from the record up to a number. */
-export async function runFacts(view: View, { run, revision, subjects, events }: LoadedRun, judgedTo: number): Promise<RunFacts> {
+export async function runFacts(
+  view: View,
+  { run, revision, subjects, events }: LoadedRun,
+  judgedTo: number,
+): Promise<RunFacts> {
   const { driftPpm, zone } = await needLaboratory(view);
   const details = await view.all(SubjectRow, { id: In(subjects.map(({ subjectId }) => subjectId)) });
   const protocol = revision.content;
@@ -108,10 +114,16 @@ export async function runFacts(view: View, { run, revision, subjects, events }: 
 export async function revisionHistories(view: View, protocolId: string, upToSeq?: number): Promise<RevisionHistory[]> {
   const known = upToSeq === undefined ? {} : { seq: LessThanOrEqual(upToSeq) };
   const revisions = await view.all(RevisionRow, { protocolId, ...known });
-  const acts = await view.all(RevisionActRow, { revisionId: In(revisions.map(({ id }) => id)), ...known }, { order: { seq: 'ASC', id: 'ASC' } });
+  const acts = await view.all(
+    RevisionActRow,
+    { revisionId: In(revisions.map(({ id }) => id)), ...known },
+    { order: { seq: 'ASC', id: 'ASC' } },
+  );
   return revisions.map(({ id }) => ({
     id,
-    acts: acts.filter(({ revisionId }) => revisionId === id).map(({ kind, at, seq, data }) => ({ kind, at, seq, data })),
+    acts: acts
+      .filter(({ revisionId }) => revisionId === id)
+      .map(({ kind, at, seq, data }) => ({ kind, at, seq, data })),
   }));
 }
 
@@ -121,14 +133,22 @@ async function inForceAt(view: View, revision: RevisionRow, at: Instant, upToSeq
   return own !== undefined && inForce(own, all, at);
 }
 
-const PERIODS: Partial<Record<ControlRequirement['when'], { of: (at: Instant, zone: string) => string; days: number }>> = {
+const PERIODS: Partial<
+  Record<ControlRequirement['when'], { of: (at: Instant, zone: string) => string; days: number }>
+> = {
   'each day of use': { of: localDay, days: 1 },
   'each week of use': { of: localWeek, days: 7 },
   'each month of use': { of: localMonth, days: 31 },
 };
 
 /** Readings in other runs of the same revision within the day, week or month of use for which each may answer. */
-async function otherControls(view: View, run: RunRow, protocol: Protocol, zone: string, upToSeq: number): Promise<OtherControl[]> {
+async function otherControls(
+  view: View,
+  run: RunRow,
+  protocol: Protocol,
+  zone: string,
+  upToSeq: number,
+): Promise<OtherControl[]> {
   const periodic = protocol.controls.flatMap((requirement) => {
     const period = PERIODS[requirement.when];
     return period ? [{ requirement: requirement.id, ...period }] : [];

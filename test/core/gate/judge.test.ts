@@ -21,7 +21,12 @@ const rules = (facts: RunFacts): string[] => adequacy(facts).findings.map(({ rul
 
 describe('The gate, on a bedside run', () => {
   it('clears one whose steps, containers and controls hold', () => {
-    expect(adequacy(bedside(good))).toEqual({ point: 'adequacy', title: 'Adequacy of the specimen', verdict: 'clear', findings: [] });
+    expect(adequacy(bedside(good))).toEqual({
+      point: 'adequacy',
+      title: 'Adequacy of the specimen',
+      verdict: 'clear',
+      findings: [],
+    });
   });
 
   it('holds with exactly three findings when the dye ran long, was opened too long ago and the negative glowed', () => {
@@ -84,7 +89,14 @@ describe('The gate, on a bedside run', () => {
       scribe.step('receive', 20).wait(2).step('rinse-blood', 5).wait(2);
       scribe.add('step-started', { step: 'dye' });
       scribe.wait(22);
-      scribe.step('rinse-dye', 10).wait(2).step('rinse-dye', 10).wait(2).step('blot-and-mount', 20).wait(2).step('image', 120);
+      scribe
+        .step('rinse-dye', 10)
+        .wait(2)
+        .step('rinse-dye', 10)
+        .wait(2)
+        .step('blot-and-mount', 20)
+        .wait(2)
+        .step('image', 120);
       readControls(scribe);
     });
     expect(adequacy(facts).findings.map(({ id }) => id)).toEqual(['step-not-ended:dye', 'step-repeated:rinse-dye']);
@@ -97,7 +109,10 @@ describe('The gate, on a bedside run', () => {
       readControls(scribe);
     });
     // The rinse that follows is not critical: a note, and the run clears.
-    expect(adequacy(facts)).toMatchObject({ verdict: 'clear', findings: [{ id: 'gap-long:rinse-blood', weight: 'note' }] });
+    expect(adequacy(facts)).toMatchObject({
+      verdict: 'clear',
+      findings: [{ id: 'gap-long:rinse-blood', weight: 'note' }],
+    });
   });
 
   it('leaves to a person what two clocks cannot decide, and settles it when resolved in favour', () => {
@@ -115,11 +130,22 @@ describe('The gate, on a bedside run', () => {
           scribe.wait(2);
         }
         readControls(scribe);
-        if (conforms !== null) scribe.add('resolved', { finding: 'step-undecided:dye', conforms, reason: 'nuclei crisp, timer on the wall' });
+        if (conforms !== null)
+          scribe.add('resolved', {
+            finding: 'step-undecided:dye',
+            conforms,
+            reason: 'nuclei crisp, timer on the wall',
+          });
       });
-    expect(adequacy(undecided(null))).toMatchObject({ verdict: 'held', findings: [{ id: 'step-undecided:dye', settled: false }] });
+    expect(adequacy(undecided(null))).toMatchObject({
+      verdict: 'held',
+      findings: [{ id: 'step-undecided:dye', settled: false }],
+    });
     expect(adequacy(undecided(false)).verdict).toBe('held');
-    expect(adequacy(undecided(true))).toMatchObject({ verdict: 'clear', findings: [{ id: 'step-undecided:dye', settled: true }] });
+    expect(adequacy(undecided(true))).toMatchObject({
+      verdict: 'clear',
+      findings: [{ id: 'step-undecided:dye', settled: true }],
+    });
   });
 
   it('counts a correction instead of what it corrects, and keeps it visible', () => {
@@ -151,7 +177,10 @@ describe('The gate, on a bedside run', () => {
     });
     facts.subjects.push({ id: 'core-2', label: 'SW1:S:2', kind: 'specimen', role: 'patient', control: null });
     expect(adequacy(facts, 0).verdict).toBe('clear');
-    expect(adequacy(facts, 1)).toMatchObject({ verdict: 'held', findings: [{ id: 'subject-spoiled:core-2', subjectId: 'core-2' }] });
+    expect(adequacy(facts, 1)).toMatchObject({
+      verdict: 'held',
+      findings: [{ id: 'subject-spoiled:core-2', subjectId: 'core-2' }],
+    });
   });
 
   it('holds a specimen whose identity nobody confirmed', () => {
@@ -178,8 +207,16 @@ describe('The gate, on a bedside run', () => {
       'lot-recalled',
     ],
     ['a bottle never recorded as opened', { states: [] }, 'not-opened'],
-    ['a bottle past its expiry', { limits: [{ by: 'expiry' as const, until: '2026-11-25T00:00:00.000Z' }] }, 'past-expiry'],
-    ['a limit that passed during the step', { limits: [{ by: 'expiry' as const, until: '2026-11-25T09:00:41.000Z' }] }, 'past-expiry'],
+    [
+      'a bottle past its expiry',
+      { limits: [{ by: 'expiry' as const, until: '2026-11-25T00:00:00.000Z' }] },
+      'past-expiry',
+    ],
+    [
+      'a limit that passed during the step',
+      { limits: [{ by: 'expiry' as const, until: '2026-11-25T09:00:41.000Z' }] },
+      'past-expiry',
+    ],
   ])('stops at %s', (_what, changes, rule) => {
     const facts = bedside(good);
     facts.containers = facts.containers.map((each) =>
@@ -190,14 +227,18 @@ describe('The gate, on a bedside run', () => {
 
   it('asks for a container where none was scanned, not for water', () => {
     const facts = bedside(good);
-    facts.events = facts.events.filter((event) => !(event.kind === 'tray-scanned' && event.data.reagent === 'acridine-orange-working'));
+    facts.events = facts.events.filter(
+      (event) => !(event.kind === 'tray-scanned' && event.data.reagent === 'acridine-orange-working'),
+    );
     expect(adequacy(facts).findings.map(({ id }) => id)).toEqual(['container-missing:dye']);
   });
 
   it('wants both controls of a fluorescent stain in the run itself (42 CFR 493.1273(a))', () => {
     const facts = bedside(good);
     facts.subjects = facts.subjects.filter(({ control }) => control !== 'negative');
-    facts.otherControls = [{ requirement: 'negative', runId: 'r0', at: '2026-11-25T08:00:00.000Z', passed: true, lots: {} }];
+    facts.otherControls = [
+      { requirement: 'negative', runId: 'r0', at: '2026-11-25T08:00:00.000Z', passed: true, lots: {} },
+    ];
     expect(rules(facts)).toEqual(['control-missing']);
     const unread = bedside((scribe) => scribe.steps());
     expect(rules(unread)).toEqual(['control-unread', 'control-unread', 'control-unread']);
@@ -221,7 +262,13 @@ describe('The gate, on a routine stain', () => {
   const routine = (otherControls: RunFacts['otherControls']): RunFacts => {
     const facts = bedside((scribe) => scribe.add('noted', { text: 'replaced below' }));
     const protocol = shipped('he-harris-regressive');
-    return { ...facts, protocol, subjects: facts.subjects.slice(0, 1), events: facts.events.slice(0, 1), otherControls };
+    return {
+      ...facts,
+      protocol,
+      subjects: facts.subjects.slice(0, 1),
+      events: facts.events.slice(0, 1),
+      otherControls,
+    };
   };
 
   it('takes the day’s passing control of the same lots for its own (42 CFR 493.1256(e)(2))', () => {
@@ -230,7 +277,9 @@ describe('The gate, on a routine stain', () => {
     const other = { requirement: required.id, runId: 'r0', at: '2026-11-25T08:00:00.000Z', passed: true, lots: {} };
     expect(rules(routine([other]))).not.toContain('control-missing');
     expect(rules(routine([]))).toContain('control-missing');
-    expect(rules(routine([other, { ...other, at: '2026-11-25T08:30:00.000Z', passed: false }]))).toContain('control-failed');
+    expect(rules(routine([other, { ...other, at: '2026-11-25T08:30:00.000Z', passed: false }]))).toContain(
+      'control-failed',
+    );
   });
 });
 
@@ -262,7 +311,10 @@ describe('The gate, always', () => {
       fc.property(fc.nat(essential.length - 1), (n) => {
         const removed = essential[n];
         const judged = adequacy({ ...facts, events: essential.filter((event) => event !== removed) });
-        const ofFixative = removed?.kind !== 'control-read' && removed?.kind !== 'identity-confirmed' && JSON.stringify(removed?.data).match(/into-fixative|nbf-10/);
+        const ofFixative =
+          removed?.kind !== 'control-read' &&
+          removed?.kind !== 'identity-confirmed' &&
+          JSON.stringify(removed?.data).match(/into-fixative|nbf-10/);
         // What is not critical leaves only a note, and the step after the release point leaves nothing.
         const noteOnly = judged.findings.length > 0 && judged.findings.every(({ weight }) => weight === 'note');
         expect(judged.verdict === 'held' || noteOnly || Boolean(ofFixative)).toBe(true);

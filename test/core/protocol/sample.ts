@@ -1,15 +1,14 @@
 import { readFileSync } from 'node:fs';
 import type { Protocol } from '../../../src/core/protocol/protocol.js';
 import type { Vocabulary } from '../../../src/core/protocol/check.js';
+import type { FileProblem } from '../../../src/modules/protocols/read-file.js';
 import { readCatalogueFile, readProtocolFile, readSourcesFile } from '../../../src/modules/protocols/read-file.js';
 
-function contentOf<T extends object>(read: T | { problems: { message: string }[] }): T {
+function contentOf<T extends object>(read: T): Exclude<T, { problems: FileProblem[] }> {
   if ('problems' in read) {
-    throw new Error(
-      (read as { problems: { message: string }[] }).problems.map((problem) => problem.message).join('\n'),
-    );
+    throw new Error(JSON.stringify(read.problems, null, 1));
   }
-  return read;
+  return read as Exclude<T, { problems: FileProblem[] }>;
 }
 
 const text = (name: string) => readFileSync(`protocols/${name}`, 'utf8');

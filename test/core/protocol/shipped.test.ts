@@ -99,7 +99,7 @@ describe('what the categories of the shipped protocols ask for', () => {
   // 42 CFR 493.1261(a)(2): Gram stain each week of use; 493.1273(a): other special stains with each group of slides.
   it('is a control with each group of slides of a special stain, and each week for the Gram stain of smears', () => {
     const special = [...protocols.values()].filter((protocol) => protocol.category === 'special');
-    expect(special).toHaveLength(13);
+    expect(special).toHaveLength(12);
     for (const { id, controls } of special) {
       const positive = controls.find((control) => control.kind === 'positive' && control.required);
       expect([id, positive?.when]).toEqual([id, id === 'gram-smear' ? 'each week of use' : 'each group of slides']);

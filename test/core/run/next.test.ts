@@ -31,7 +31,9 @@ function step(id: string, [min, target, max]: [number | undefined, number, numbe
       status: 'set by this laboratory',
       window: 'set by this laboratory',
     },
-    ...(gap !== undefined && { gap: { max: gap, unit: 's', status: 'set by this laboratory', why: 'it dries' } as const }),
+    ...(gap !== undefined && {
+      gap: { max: gap, unit: 's', status: 'set by this laboratory', why: 'it dries' } as const,
+    }),
     end: 'clock',
     critical: true,
     handsOn: { start: 5, end: 5 },
@@ -60,7 +62,12 @@ function protocol(steps: Step[]): Protocol {
 
 /** One clock session unless told otherwise. */
 function at(seconds: number, session = 'tab-1'): Stamp {
-  return { at: plusMs(START, seconds * 1000), uncertaintyMs: 10, clockSession: session, monotonicMs: 500_000 + seconds * 1000 };
+  return {
+    at: plusMs(START, seconds * 1000),
+    uncertaintyMs: 10,
+    clockSession: session,
+    monotonicMs: 500_000 + seconds * 1000,
+  };
 }
 
 let seq = 0;
@@ -90,7 +97,9 @@ const RINSE = step('rinse', [5, 10, 30], 30);
 
 describe('what is next for one run', () => {
   it('is the first step of a new run, which nothing hurries', () => {
-    expect(actionsOf(run('a', [DYE, RINSE], []))).toMatchObject([{ kind: 'start', step: { id: 'dye' }, since: null, by: null }]);
+    expect(actionsOf(run('a', [DYE, RINSE], []))).toMatchObject([
+      { kind: 'start', step: { id: 'dye' }, since: null, by: null },
+    ]);
   });
 
   it('is the end of a running step, with its window as instants', () => {
@@ -118,7 +127,16 @@ describe('what is next for one run', () => {
   });
 
   it('reads each control when the steps are done, then clears the station, then is nothing', () => {
-    const control = { id: 'c1', subjectId: 's9', role: 'control', control: 'positive', label: 'K-1', description: 'tonsil', kind: 'control', takenAt: null } as const;
+    const control = {
+      id: 'c1',
+      subjectId: 's9',
+      role: 'control',
+      control: 'positive',
+      label: 'K-1',
+      description: 'tonsil',
+      kind: 'control',
+      takenAt: null,
+    } as const;
     const done = [started('dye', at(0)), ended('dye', at(20))];
     const standing = (events: RunEvent[]): BenchRun => ({ ...run('a', [DYE], events), subjects: [control] });
     expect(actionsOf(standing(done))).toMatchObject([{ kind: 'read-control', subject: 'c1' }]);
@@ -155,9 +173,17 @@ describe('what is next over all runs', () => {
   it('is ordered by time left for any set of runs, and gives each run its action', () => {
     fc.assert(
       fc.property(
-        fc.array(fc.record({ start: fc.integer({ min: 0, max: 900 }), max: fc.option(fc.integer({ min: 1, max: 900 }), { nil: undefined }) }), { maxLength: 40 }),
+        fc.array(
+          fc.record({
+            start: fc.integer({ min: 0, max: 900 }),
+            max: fc.option(fc.integer({ min: 1, max: 900 }), { nil: undefined }),
+          }),
+          { maxLength: 40 },
+        ),
         (cases) => {
-          const runs = cases.map(({ start, max }, n) => run(`r${n}`, [step('s', [undefined, 1, max])], [started('s', at(start))]));
+          const runs = cases.map(({ start, max }, n) =>
+            run(`r${n}`, [step('s', [undefined, 1, max])], [started('s', at(start))]),
+          );
           const actions = nextActions(runs, at(900));
           expect(actions.map((action) => action.runId).sort()).toEqual(runs.map(({ id }) => id).sort());
           const left = actions.map(({ by }) => (by === null ? Infinity : Date.parse(by)));
@@ -212,7 +238,12 @@ describe('timers', () => {
         const ticks = gaps.reduce<number[]>((all, gap) => [...all, (all.at(-1) ?? 0) + gap], [0]);
         const told = ticks.slice(1).flatMap((tick, n) => momentsBetween(action!, ticks[n]!, tick));
         const last = ticks.at(-1)!;
-        const due = [['from', 15_000], ['target', 20_000], ['closing', 25_000], ['over', 30_001]] as const;
+        const due = [
+          ['from', 15_000],
+          ['target', 20_000],
+          ['closing', 25_000],
+          ['over', 30_001],
+        ] as const;
         expect(told).toEqual(due.filter(([, ms]) => ms <= last).map(([moment]) => moment));
       }),
     );

@@ -1,0 +1,203 @@
+import { ApiPropertyOptional } from '@nestjs/swagger';
+import {
+  ArrayMaxSize,
+  ArrayMinSize,
+  ArrayUnique,
+  IsArray,
+  IsIn,
+  IsISO8601,
+  IsString,
+  Length,
+  Matches,
+} from 'class-validator';
+import type { Gs1Contents } from '../core/gs1/reading.js';
+import { CONTAINER_STATES, LOT_STANDINGS } from '../core/lot/lot.js';
+import type { ContainerState, Limit, LotStanding } from '../core/lot/lot.js';
+import type { ContainerCondition } from '../core/lot/receive.js';
+import type { UnusableReason } from '../core/lot/validity.js';
+import { ReagentDto } from './catalogue.dto.js';
+import { ListDto } from './list.dto.js';
+import { Many, MayBeAbsent, Text } from './shape.js';
+import { SubjectSummary } from './specimens.dto.js';
+
+/** Text as printed, without spaces before or after it. */
+function Printed(max: number): PropertyDecorator {
+  const message = `$property must be 1 to ${max} characters as printed, without spaces at its ends`;
+  const form = Matches(new RegExp(`^(?=.{1,${max}}$)\\S(.*\\S)?$`), { message });
+  return (target, property) => form(target, property);
+}
+
+export class NewContainerDto {
+  /** Text of our own label on it, when it carries one already. */
+  @MayBeAbsent() @Text(60) label?: string;
+  /** The maker's serial number. */
+  @MayBeAbsent() @Printed(40) serial?: string;
+  /** What it holds, such as '500 mL'. */
+  @MayBeAbsent() @Text(40) size?: string;
+}
+
+export class NewLotDto {
+  /** Code of the reagent in the catalogue. */
+  @Text(64) reagent: string;
+  /** As printed on the label, or what the laboratory calls its preparation. */
+  @Printed(40) number: string;
+  /** The product's number on its bar code: 8, 12, 13 or 14 digits. */
+  @MayBeAbsent()
+  @IsString()
+  @Matches(/^(\d{8}|\d{12,14})$/, { message: '$property must be 8, 12, 13 or 14 digits' })
+  gtin?: string;
+  @IsIn(['supplied', 'prepared']) origin: 'supplied' | 'prepared';
+  /** The supplier, or who prepared it. */
+  @Text(100) source: string;
+  /** As printed, or as set here for a product without one: '2027-03-31', '2027-03' or '2027-03-31T14:30'. */
+  @MayBeAbsent() @Text(30) expiry?: string;
+  /** ISO 8601 duration of use after opening, such as 'P30D'; the catalogue's when left out. */
+  @MayBeAbsent() @Text(30) openedLife?: string;
+  /** ISO 8601 duration for which a preparation may be used. */
+  @MayBeAbsent() @Text(30) life?: string;
+  /** Ids of the containers that a preparation is made of. */
+  @MayBeAbsent()
+  @IsArray()
+  @ArrayMinSize(1)
+  @ArrayMaxSize(20)
+  @ArrayUnique()
+  @IsString({ each: true })
+  @Length(1, 64, { each: true })
+  components?: string[];
+  /** As on the label, such as '1 %'. */
+  @MayBeAbsent() @Text(100) strength?: string;
+  /** As on the label, such as '2 to 8 Cel, dark'. */
+  @MayBeAbsent() @Text(200) storage?: string;
+  @Many(() => NewContainerDto, 200) @ArrayMinSize(1) containers: NewContainerDto[];
+}
+
+export class LotQueryDto extends ListDto {
+  @MayBeAbsent() @Text(64) reagent?: string;
+  @MayBeAbsent() @Text(40) number?: string;
+}
+
+export class LotDecisionDto {
+  @IsIn(LOT_STANDINGS) standing: LotStanding;
+  @Text(500) reason: string;
+}
+
+export class ContainerQueryDto {
+  /** Text of our own label on it. */
+  @Text(60) label: string;
+}
+
+export class ContainerStateDto {
+  @IsIn(CONTAINER_STATES) state: ContainerState;
+  /** When it happened; now when left out. */
+  @MayBeAbsent() @IsISO8601({ strict: true, strictSeparator: true }) @Length(20, 35) at?: string;
+  @MayBeAbsent() @Text(500) reason?: string;
+}
+
+export class ScanDto {
+  /** What the scanner sent, or what was typed. */
+  @Text(500) text: string;
+}
+
+export class LimitView implements Limit {
+  by: Limit['by'];
+  until: string;
+}
+
+export class UnusableReasonView implements UnusableReason {
+  code: UnusableReason['code'];
+  /** The instant that speaks against its use. */
+  against?: string;
+  message: string;
+}
+
+export class ContainerStateView {
+  at: string;
+  state: ContainerState;
+  /** End of the opened life. */
+  until: string | null;
+  reason: string | null;
+  personId: string | null;
+}
+
+export class ContainerView {
+  id: string;
+  lotId: string;
+  label: string;
+  serial: string | null;
+  size: string | null;
+  state: ContainerCondition;
+  states: ContainerStateView[];
+  /** All limits that apply to it, those of its lot included. */
+  limits: LimitView[];
+  /** Whether it may be used for patients now. */
+  usable: boolean;
+  /** Every reason why it may not. */
+  reasons: UnusableReasonView[];
+}
+
+export class LotDecisionView {
+  at: string;
+  standing: LotStanding;
+  reason: string;
+  personId: string | null;
+}
+
+export class LotView {
+  id: string;
+  /** Code of its reagent. */
+  reagent: string;
+  number: string;
+  gtin: string | null;
+  origin: 'supplied' | 'prepared';
+  source: string;
+  receivedAt: string;
+  expiry: string | null;
+  openedLife: string | null;
+  strength: string | null;
+  storage: string | null;
+  /** The limits that hold from its receipt or preparation on, earliest first. */
+  limits: LimitView[];
+  /** First instant at which no container of it may be used any more. */
+  usableUntil: string | null;
+  standing: LotStanding;
+  decisions: LotDecisionView[];
+  containers: ContainerView[];
+}
+
+export class LotList {
+  items: LotView[];
+  /** What to ask `after` for more; null at the end. */
+  next: string | null;
+}
+
+export class ScanWarning {
+  code: string;
+  message: string;
+}
+
+export class Gs1View implements Partial<Omit<Gs1Contents, 'elements' | 'warnings'>> {
+  gtin?: string;
+  lot?: string;
+  serial?: string;
+  expiry?: string;
+}
+
+/** What a scanned text names, and whether it may be used now. */
+export class ScanView {
+  kind: 'container' | 'subject' | 'lot' | 'reagent' | 'unknown';
+  /** One sentence for the person who scanned. */
+  message: string;
+  warnings: ScanWarning[];
+  /** A person must compare with the print before anything is done with it. */
+  needsConfirmation: boolean;
+  /** Whether it may be used for patients now; absent for what is not used up at the bench. */
+  usable?: boolean;
+  reasons?: UnusableReasonView[];
+  container?: ContainerView;
+  lot?: LotView;
+  /** Lots that it may be, when it is not one for sure. */
+  candidates?: LotView[];
+  reagent?: ReagentDto;
+  subject?: SubjectSummary;
+  @ApiPropertyOptional({ type: () => Gs1View }) gs1?: Gs1View;
+}

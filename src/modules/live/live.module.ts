@@ -1,0 +1,5 @@
+import { Module } from '@nestjs/common';
+import { LiveController } from './live.controller.js';
+
+@Module({ controllers: [LiveController] })
+export class LiveModule {}

@@ -1,0 +1,64 @@
+import { Body, Controller, Delete, Get, HttpCode, Post, Res } from '@nestjs/common';
+import { ApiTags } from '@nestjs/swagger';
+import type { FastifyReply } from 'fastify';
+import { Config } from '../../config.js';
+import { NewPasswordDto, SessionDto, SetUpDto, SignInDto } from '../../contract/people.dto.js';
+import { Acting, Public, SignedIn } from '../http/access.js';
+import { SESSION_COOKIE } from '../http/sessions.js';
+import { SessionService } from './session.service.js';
+
+@ApiTags('people')
+@Controller()
+export class SessionController {
+  private readonly cookie: { path: string; httpOnly: boolean; sameSite: 'strict'; secure: boolean };
+
+  constructor(
+    private readonly service: SessionService,
+    { tls, publicUrl }: Config,
+  ) {
+    const secure = tls !== null || (publicUrl?.startsWith('https:') ?? false);
+    this.cookie = { path: '/', httpOnly: true, sameSite: 'strict', secure };
+  }
+
+  /** Who is signed in, and where. */
+  @SignedIn()
+  @Get('session')
+  current(@Acting() acting: Acting): Promise<SessionDto> {
+    return this.service.current(acting);
+  }
+
+  /** Signs a person in. */
+  @Public()
+  @Post('session')
+  @HttpCode(200)
+  async signIn(@Body() asked: SignInDto, @Res({ passthrough: true }) reply: FastifyReply): Promise<SessionDto> {
+    const { answer, secret } = await this.service.signIn(asked);
+    reply.setCookie(SESSION_COOKIE, secret, this.cookie);
+    return answer;
+  }
+
+  /** Signs the person out. */
+  @SignedIn({ reviewersMayChange: true })
+  @Delete('session')
+  @HttpCode(204)
+  async signOut(@Acting() acting: Acting, @Res({ passthrough: true }) reply: FastifyReply): Promise<void> {
+    await this.service.signOut(acting);
+    reply.clearCookie(SESSION_COOKIE, this.cookie);
+  }
+
+  /** Changes the own password. */
+  @SignedIn({ reviewersMayChange: true })
+  @Post('session/password')
+  @HttpCode(204)
+  changePassword(@Acting() acting: Acting, @Body() asked: NewPasswordDto): Promise<void> {
+    return this.service.changePassword(acting, asked);
+  }
+
+  /** Makes the first administrator, by the one-time link that the program printed. */
+  @Public()
+  @Post('setup')
+  @HttpCode(204)
+  async setUp(@Body() asked: SetUpDto): Promise<void> {
+    await this.service.setUp(asked);
+  }
+}

@@ -1,0 +1,58 @@
+/** 'into-fixative' is 'Into fixative'. */
+export function asWords(id: string): string {
+  const words = id.replaceAll('-', ' ');
+  return words.charAt(0).toUpperCase() + words.slice(1);
+}
+
+/**
+ * A timer's text. Counting down, a begun second counts whole, so that 0:00 comes when the time is really up; counting up,
+ * only full seconds count. `timerText(61_200)` is '1:01', `timerText(61_200, 'down')` is '1:02'.
+ */
+export function timerText(ms: number, way: 'up' | 'down' = 'up'): string {
+  const seconds = Math.max(way === 'down' ? Math.ceil(ms / 1000) : Math.floor(ms / 1000), 0);
+  const [s, m, h] = [seconds % 60, Math.floor(seconds / 60) % 60, Math.floor(seconds / 3600)];
+  const two = (n: number): string => String(n).padStart(2, '0');
+  return h > 0 ? `${h}:${two(m)}:${two(s)}` : `${m}:${two(s)}`;
+}
+
+/** A duration to whole seconds, in words: '1 min 20 s'. */
+export function spanText(ms: number): string {
+  const seconds = Math.round(ms / 1000);
+  const parts = [
+    [Math.floor(seconds / 86_400), 'd'],
+    [Math.floor(seconds / 3600) % 24, 'h'],
+    [Math.floor(seconds / 60) % 60, 'min'],
+    [seconds % 60, 's'],
+  ] as const;
+  const shown = parts.filter(([count]) => count > 0).map(([count, unit]) => `${count} ${unit}`);
+  return shown.join(' ') || '0 s';
+}
+
+/** How instants are shown: in the laboratory's zone and the reader's language. */
+export interface TimeFormat {
+  clock(at: string): string;
+  dayAndClock(at: string): string;
+  /** The same text with every instant in it shown in the laboratory's zone. */
+  within(text: string): string;
+}
+
+const INSTANT = /\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d\.\d{3}Z/g;
+
+export function timeFormat(zone: string, locale?: string): TimeFormat {
+  const clock = new Intl.DateTimeFormat(locale, { timeZone: zone, timeStyle: 'medium', hourCycle: 'h23' });
+  const both = new Intl.DateTimeFormat(locale, {
+    timeZone: zone,
+    day: 'numeric',
+    month: 'short',
+    year: 'numeric',
+    hour: '2-digit',
+    minute: '2-digit',
+    hourCycle: 'h23',
+  });
+  const dayAndClock = (at: string): string => both.format(Date.parse(at));
+  return {
+    clock: (at) => clock.format(Date.parse(at)),
+    dayAndClock,
+    within: (text) => text.replaceAll(INSTANT, dayAndClock),
+  };
+}
