@@ -1,6 +1,7 @@
 import { createServer, type Server } from 'node:http';
 import { SystemClock } from './clock.js';
 import { type Config, ConfigError, readConfig } from './config.js';
+import { queuePrefix } from './jobs/names.js';
 import type { JobRunner } from './jobs/runner.js';
 import { startJobs } from './jobs/start.js';
 import { openLog } from './modules/http/logging.js';
@@ -19,7 +20,7 @@ async function start(): Promise<void> {
   const log = openLog(config.logLevel);
   const { queueUrl } = config;
   const runner = await startJobs(
-    { queueUrl, prefix: 'stainwright', works: true, warn: (message) => log.warn(message) },
+    { queueUrl, prefix: queuePrefix(config.laboratoryId), works: true, warn: (message) => log.warn(message) },
     store,
     clock,
   );

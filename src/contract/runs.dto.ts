@@ -1,3 +1,4 @@
+import { ApiExtraModels, ApiProperty, getSchemaPath } from '@nestjs/swagger';
 import { Type } from 'class-transformer';
 import {
   ArrayMaxSize,
@@ -294,11 +295,13 @@ export const EVENT_DATA = {
 
 export type BenchEventKind = keyof typeof EVENT_DATA;
 
+@ApiExtraModels(...Object.values(EVENT_DATA))
 export class NewRunEventDto {
   @IsIn(RUN_EVENT_KINDS.filter((kind) => kind !== 'answered'))
   kind: BenchEventKind;
 
   /** What happened; its shape follows from the kind. */
+  @ApiProperty({ oneOf: Object.values(EVENT_DATA).map((shape) => ({ $ref: getSchemaPath(shape) })) })
   @IsObject()
   @ValidateNested()
   @Type(

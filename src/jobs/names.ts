@@ -7,3 +7,8 @@ export const JOB_NAMES = {
   /** Target: the laboratory. Due each night. */
   recordCheck: 'record-check',
 } as const;
+
+/** What stands before an installation's keys in Redis: the same in all of its processes. */
+export function queuePrefix(laboratoryId: string): string {
+  return `stainwright:${laboratoryId}`;
+}

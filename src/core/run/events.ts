@@ -5,6 +5,7 @@ import type { Instant } from '../time/instant.js';
 export interface BenchStamp extends Stamp {
   /** The station or program that took the time. */
   device: string;
+  monotonicMs: number | null;
   /** Server clock minus device clock when last in contact, milliseconds; null before any contact. */
   offsetMs: number | null;
   /** Round trip of that contact, milliseconds. */

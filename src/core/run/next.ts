@@ -14,7 +14,7 @@ export interface NextAction {
   kind: 'start' | 'end' | 'read-control' | 'clear';
   /** The step to start or to end. */
   step: Step | null;
-  /** Id within the run of the control to read. */
+  /** Subject id of the control to read. */
   subject: string | null;
   /** The mark from which its times count: the step's own start, or the end of the step before; null when nothing sets a time. */
   since: Stamp | null;
@@ -75,8 +75,8 @@ export function actionsOf({ id, subjects, state }: BenchRun): NextAction[] {
   if (state.running.length > 0) return state.running.flatMap((running) => endOf(id, running));
   if (state.next) return [startOf(id, state.next, state)];
   const readings = controlReadings(state.events);
-  const unread = subjects.find((subject) => subject.role === 'control' && !readings.has(subject.id));
-  return [unread ? { ...untimed(id, 'read-control'), subject: unread.id } : untimed(id, 'clear')];
+  const unread = subjects.find((subject) => subject.role === 'control' && !readings.has(subject.subjectId));
+  return [unread ? { ...untimed(id, 'read-control'), subject: unread.subjectId } : untimed(id, 'clear')];
 }
 
 /**

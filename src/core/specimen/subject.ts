@@ -16,7 +16,7 @@ export const SUBJECT_LABELS: Record<SubjectKind, readonly [LabelKind, ...LabelKi
   control: ['S', 'L'],
 };
 
-/** Refuses to register what cannot be: a time in the future, a patient of control material, a piece of a slide. */
+/** Refuses to register what cannot be: a time in the future, control material with a patient, a piece of a slide. */
 export function checkSubject(
   subject: { kind: SubjectKind; takenAt: Instant | null; identifiers: number; parent: SubjectKind | null },
   now: Instant,
@@ -39,8 +39,5 @@ export function checkSubject(
   }
   if (kind === 'slide' && parent === 'control') {
     refuse('patient-slide-of-control', 'parentId', 'A slide of control material is itself control material; register it as a control.');
-  }
-  if (kind === 'control' && parent === 'specimen') {
-    refuse('control-of-patient', 'parentId', 'A piece of a patient’s specimen is no control material; register it as a slide.');
   }
 }

@@ -2,8 +2,9 @@ import { type BeforeApplicationShutdown, Controller, Get, Headers, Logger, Res }
 import { ApiHeader, ApiOkResponse, ApiTags } from '@nestjs/swagger';
 import type { FastifyReply } from 'fastify';
 import { Refusal } from '../../core/refusal.js';
+import type { Changed } from '../../store/changed.js';
 import { lastSeq } from '../../store/questions/entries.js';
-import { type Changed, Store } from '../../store/store.js';
+import { Store } from '../../store/store.js';
 import { Acting, SignedIn } from '../http/access.js';
 import { Sessions } from '../http/sessions.js';
 import { Subscription } from './subscription.js';
@@ -62,7 +63,13 @@ export class LiveController implements BeforeApplicationShutdown {
       // Asks a reverse proxy to pass events on as they come.
       .header('x-accel-buffering', 'no')
       .send(subscription.out);
-    await subscription.start(from ?? (await this.store.read(laboratoryId, lastSeq))).catch(cutOff);
+    try {
+      const last = await this.store.read(laboratoryId, lastSeq);
+      // A number beyond the end can only come from before a restore.
+      await subscription.start(Math.min(from ?? last, last));
+    } catch (error) {
+      cutOff(error);
+    }
   }
 
   beforeApplicationShutdown(): void {

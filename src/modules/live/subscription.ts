@@ -1,6 +1,7 @@
 import { PassThrough } from 'node:stream';
+import type { Changed } from '../../store/changed.js';
 import { entriesAfter } from '../../store/questions/entries.js';
-import type { Changed, Store } from '../../store/store.js';
+import type { Store } from '../../store/store.js';
 
 /** A page that is slower than this many bytes is cut off; it comes back by its last event's number. */
 const SLOWEST_BYTES = 1024 * 1024;
@@ -17,7 +18,9 @@ export class Subscription {
   readonly out = new PassThrough();
   private reading = true;
   private missed = false;
+  private last = 0;
   private readonly hear = (changed: Changed): void => this.take(changed);
+  private readonly hearMissed = (): void => this.lookBack();
 
   constructor(
     private readonly store: Store,
@@ -25,7 +28,11 @@ export class Subscription {
     private readonly onError: (error: unknown) => void,
   ) {
     store.feed.on('changed', this.hear);
-    this.out.once('close', () => store.feed.off('changed', this.hear));
+    store.feed.on('missed', this.hearMissed);
+    this.out.once('close', () => {
+      store.feed.off('changed', this.hear);
+      store.feed.off('missed', this.hearMissed);
+    });
   }
 
   /** Sends what the record holds after `seq`, then what comes. */
@@ -44,13 +51,16 @@ export class Subscription {
     this.out.end();
   }
 
-  private last = 0;
-
   private take(changed: Changed): void {
     if (changed.laboratoryId !== this.laboratoryId) return;
+    if (changed.act === 'housekeeping') this.sendUnnumbered(changed);
+    else if (!this.reading && changed.seq === this.last + 1) this.send(changed);
+    else if (changed.seq > this.last) this.lookBack();
+  }
+
+  private lookBack(): void {
     if (this.reading) this.missed = true;
-    else if (changed.seq === this.last + 1) this.send(changed);
-    else if (changed.seq > this.last) this.catchUp().catch(this.onError);
+    else this.catchUp().catch(this.onError);
   }
 
   private async catchUp(): Promise<void> {
@@ -69,6 +79,11 @@ export class Subscription {
   private send({ seq, act, subject }: Told): void {
     this.last = seq;
     this.write(`id: ${seq}\nevent: changed\ndata: ${JSON.stringify({ seq, act, subject })}\n\n`);
+  }
+
+  /** What stands in no entry: that there is a notice. A page that comes back asks for its notices anyway. */
+  private sendUnnumbered({ seq, act, subject }: Told): void {
+    if (subject.kind === 'notice') this.write(`event: changed\ndata: ${JSON.stringify({ seq, act, subject })}\n\n`);
   }
 
   private write(text: string): void {

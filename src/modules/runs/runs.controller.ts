@@ -1,6 +1,15 @@
 import { Body, Controller, Get, Param, Post, Query } from '@nestjs/common';
 import { Clock } from '../../clock.js';
 import { NewAnswerDto, NewReleaseDto, NewRunDto, NewRunEventDto } from '../../contract/runs.dto.js';
+import {
+  AnsweredDto,
+  BenchDto,
+  JudgementDto,
+  RecordedEventDto,
+  ReleaseDto,
+  RuleDto,
+  RunViewDto,
+} from '../../contract/run-view.dto.js';
 import { RULES } from '../../core/gate/rules.js';
 import { type Acting as ActingPerson, Acting, Allow, OnceKey, SignedIn } from '../http/access.js';
 import { RunsService } from './runs.service.js';
@@ -15,20 +24,24 @@ export class RunsController {
   /** Starts a run of a revision on specimens or slides and their controls. */
   @Post('runs')
   @Allow('technician', 'releaser')
-  start(@Acting() acting: ActingPerson, @Body() wanted: NewRunDto, @OnceKey() key: string | undefined) {
+  start(
+    @Acting() acting: ActingPerson,
+    @Body() wanted: NewRunDto,
+    @OnceKey() key: string | undefined,
+  ): Promise<RunViewDto> {
     return this.runs.start(acting, wanted, key);
   }
 
   /** Every run that stands on a bench now. */
   @Get('bench')
   @SignedIn()
-  async bench(@Acting() acting: ActingPerson) {
+  async bench(@Acting() acting: ActingPerson): Promise<BenchDto> {
     return { serverTime: this.clock.now(), runs: await this.runs.bench(acting) };
   }
 
   @Get('runs/:id')
   @SignedIn()
-  view(@Acting() acting: ActingPerson, @Param('id') id: string) {
+  view(@Acting() acting: ActingPerson, @Param('id') id: string): Promise<RunViewDto> {
     return this.runs.view(acting, id);
   }
 
@@ -40,14 +53,14 @@ export class RunsController {
     @Param('id') id: string,
     @Body() event: NewRunEventDto,
     @OnceKey() key: string | undefined,
-  ) {
+  ): Promise<RecordedEventDto> {
     return this.runs.record(acting, id, event, key);
   }
 
   /** What the gate says of each specimen or slide at each release point. */
   @Get('runs/:id/judgement')
   @SignedIn()
-  judgement(@Acting() acting: ActingPerson, @Param('id') id: string) {
+  judgement(@Acting() acting: ActingPerson, @Param('id') id: string): Promise<JudgementDto> {
     return this.runs.judgement(acting, id);
   }
 
@@ -59,7 +72,7 @@ export class RunsController {
     @Param('id') id: string,
     @Body() said: NewAnswerDto,
     @OnceKey() key: string | undefined,
-  ) {
+  ): Promise<AnsweredDto> {
     return this.runs.answer(acting, id, said, key);
   }
 
@@ -71,20 +84,20 @@ export class RunsController {
     @Param('id') id: string,
     @Body() wanted: NewReleaseDto,
     @OnceKey() key: string | undefined,
-  ) {
+  ): Promise<ReleaseDto> {
     return this.runs.release(acting, id, wanted, key);
   }
 
   @Get('releases')
   @SignedIn()
-  releases(@Acting() acting: ActingPerson, @Query('run') run?: string) {
+  releases(@Acting() acting: ActingPerson, @Query('run') run?: string): Promise<ReleaseDto[]> {
     return this.runs.releases(acting, run);
   }
 
   /** The gate's rules: what each says, weighs and serves. */
   @Get('gate/rules')
   @SignedIn()
-  rules() {
+  rules(): RuleDto[] {
     return Object.entries(RULES).map(([code, rule]) => ({ code, ...rule }));
   }
 }

@@ -22,11 +22,13 @@ function reversed(value: unknown): unknown {
 describe('the content hash', () => {
   // RFC 8785, section 3.2.2 and 3.2.3: the sample object and its canonical form.
   it('rests on canonical bytes as the RFC prints them', () => {
-    const input = {
-      numbers: [333333333.33333329, 1e30, 4.5, 2e-3, 0.000000000000000000000000001],
-      string: '\u20ac$\u000F\u000aA\'\u0042\u0022\u005c\\"\/',
-      literals: [null, true, false],
-    };
+    const input: unknown = JSON.parse(
+      String.raw`{
+        "numbers": [333333333.33333329, 1E30, 4.50, 2e-3, 0.000000000000000000000000001],
+        "string": "\u20ac$\u000F\u000aA'\u0042\u0022\u005c\\\"\/",
+        "literals": [null, true, false]
+      }`,
+    );
     expect(canonicalize(input)).toBe(
       '{"literals":[null,true,false],"numbers":[333333333.3333333,1e+30,4.5,0.002,1e-27],"string":"€$\\u000f\\nA\'B\\"\\\\\\\\\\"/"}',
     );

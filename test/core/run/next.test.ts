@@ -139,8 +139,8 @@ describe('what is next for one run', () => {
     } as const;
     const done = [started('dye', at(0)), ended('dye', at(20))];
     const standing = (events: RunEvent[]): BenchRun => ({ ...run('a', [DYE], events), subjects: [control] });
-    expect(actionsOf(standing(done))).toMatchObject([{ kind: 'read-control', subject: 'c1' }]);
-    const read = [...done, event('control-read', { control: 'c1', observed: 'bright nuclei', passed: true }, at(60))];
+    expect(actionsOf(standing(done))).toMatchObject([{ kind: 'read-control', subject: 's9' }]);
+    const read = [...done, event('control-read', { control: 's9', observed: 'bright nuclei', passed: true }, at(60))];
     expect(actionsOf(standing(read))).toMatchObject([{ kind: 'clear' }]);
     expect(actionsOf(standing([...read, event('cleared', {}, at(70))]))).toEqual([]);
   });

@@ -1,0 +1,10 @@
+import { computeGs1 } from '../core/gs1/case.js';
+import { computeExpiry } from '../core/lot/case.js';
+import { computeTiming } from '../core/time/case.js';
+
+/** What `stainwright compute` answers, by name: each takes one case as parsed from JSON and throws when it cannot be computed. */
+export const COMPUTATIONS: Record<string, (input: unknown) => object> = {
+  timing: computeTiming,
+  expiry: computeExpiry,
+  gs1: computeGs1,
+};

@@ -1,0 +1,207 @@
+import { ApiProperty } from '@nestjs/swagger';
+import { type Finding, WEIGHTS, type Weight } from '../core/gate/finding.js';
+import type { Judgement, PointJudgement, SubjectJudgement } from '../core/gate/judge.js';
+import { CONTAINER_STATES, type ContainerState, LOT_STANDINGS, type LotStanding } from '../core/lot/lot.js';
+import { SIGNATURE_MEANINGS, type Signature, type SignatureMeaning } from '../core/record/signature.js';
+import {
+  RUN_EVENT_KINDS,
+  RUN_PURPOSES,
+  type RunEvent,
+  type RunEventKind,
+  type RunPurpose,
+  type Verdict,
+} from '../core/run/events.js';
+import { ProtocolDto } from './protocol.dto.js';
+import { BenchStampDto } from './runs.dto.js';
+
+const VERDICTS = ['clear', 'held'] as const satisfies readonly Verdict[];
+
+export class RunEventDto {
+  id: string;
+  runId: string;
+  /** Record number of the act that wrote it. */
+  seq: number;
+  @ApiProperty({ enum: RUN_EVENT_KINDS })
+  kind: RunEventKind;
+  /** What happened; its shape follows from the kind. */
+  @ApiProperty({ type: 'object', additionalProperties: true })
+  data: RunEvent['data'];
+  stamp: BenchStampDto;
+  personId: string;
+  receivedAt: string;
+}
+
+export class LimitDto {
+  /** 'expiry', 'opened', 'prepared' or a component's. */
+  by: string;
+  /** First instant at which it may no longer be used. */
+  until: string;
+}
+
+export class LotDecisionDto {
+  at: string;
+  @ApiProperty({ enum: LOT_STANDINGS })
+  standing: LotStanding;
+  seq: number;
+}
+
+export class LotFactsDto {
+  id: string;
+  number: string;
+  standing: LotDecisionDto[];
+}
+
+export class ContainerChangeDto {
+  at: string;
+  @ApiProperty({ enum: CONTAINER_STATES })
+  state: ContainerState;
+}
+
+export class ContainerFactsDto {
+  id: string;
+  label: string;
+  reagent: string;
+  acceptedAs?: string[];
+  lot: LotFactsDto;
+  states: ContainerChangeDto[];
+  limits: LimitDto[];
+}
+
+export class RunRevisionDto {
+  id: string;
+  number: number;
+  content: ProtocolDto;
+}
+
+export class RunSubjectViewDto {
+  id: string;
+  subjectId: string;
+  @ApiProperty({ enum: ['patient', 'control'] })
+  role: 'patient' | 'control';
+  control?: string;
+  label: string;
+  description: string;
+  @ApiProperty({ enum: ['specimen', 'slide', 'control'] })
+  kind: 'specimen' | 'slide' | 'control';
+  @ApiProperty({ type: String, nullable: true })
+  takenAt: string | null;
+}
+
+/** A run with its revision, subjects, events and the containers on its tray. */
+export class RunViewDto {
+  id: string;
+  station: string;
+  @ApiProperty({ enum: RUN_PURPOSES })
+  purpose: RunPurpose;
+  startedAt: string;
+  personId: string;
+  revision: RunRevisionDto;
+  subjects: RunSubjectViewDto[];
+  events: RunEventDto[];
+  containers: ContainerFactsDto[];
+  /** Names by person id of the people who appear in the events. */
+  @ApiProperty({ type: 'object', additionalProperties: { type: 'string' } })
+  people: Record<string, string>;
+}
+
+export class BenchDto {
+  serverTime: string;
+  runs: RunViewDto[];
+}
+
+/** One reason why a container may not be used. */
+export class UnusableReasonDto {
+  code: string;
+  against?: string;
+  message: string;
+}
+
+export class RecordedEventDto {
+  event: RunEventDto;
+  /** Of a container put on the tray: every reason why it may not be used; empty when it may. */
+  unusable: UnusableReasonDto[];
+}
+
+export class FindingDto implements Finding {
+  id: string;
+  rule: string;
+  @ApiProperty({ enum: WEIGHTS })
+  weight: Weight;
+  @ApiProperty({ type: String, nullable: true })
+  subjectId: string | null;
+  what: string;
+  @ApiProperty({ type: String, nullable: true })
+  at: string | null;
+  @ApiProperty({ type: String, nullable: true })
+  measured: string | null;
+  @ApiProperty({ type: String, nullable: true })
+  against: string | null;
+  mend: string;
+  source: string;
+  settled: boolean;
+}
+
+export class PointJudgementDto implements PointJudgement {
+  point: string;
+  title: string;
+  @ApiProperty({ enum: VERDICTS })
+  verdict: Verdict;
+  findings: FindingDto[];
+}
+
+export class SubjectJudgementDto implements SubjectJudgement {
+  subjectId: string;
+  label: string;
+  points: PointJudgementDto[];
+}
+
+export class JudgementDto implements Judgement {
+  /** Facts up to this record number were judged. */
+  judgedTo: number;
+  /** Version of the rules. */
+  rules: string;
+  subjects: SubjectJudgementDto[];
+}
+
+export class AnsweredDto {
+  event: RunEventDto;
+  judgement: PointJudgementDto;
+}
+
+export class SignatureDto implements Signature {
+  personId: string;
+  name: string;
+  at: string;
+  @ApiProperty({ enum: SIGNATURE_MEANINGS })
+  meaning: SignatureMeaning;
+  recordHash: string;
+}
+
+export class ReleaseDto {
+  id: string;
+  runId: string;
+  subjectId: string;
+  point: string;
+  @ApiProperty({ enum: ['stained material', 'adequacy', 'preliminary impression'] })
+  kind: 'stained material' | 'adequacy' | 'preliminary impression';
+  @ApiProperty({ type: String, nullable: true })
+  wordsId: string | null;
+  @ApiProperty({ enum: VERDICTS })
+  verdict: Verdict;
+  findings: FindingDto[];
+  judgedTo: number;
+  rules: string;
+  signature: SignatureDto;
+}
+
+/** A rule of the gate. */
+export class RuleDto {
+  code: string;
+  title: string;
+  @ApiProperty({ enum: [...WEIGHTS, 'by step'] })
+  weight: Weight | 'by step';
+  mend: string;
+  source: string;
+  /** Whether a signed exception can let a result out over it. */
+  excusable: boolean;
+}

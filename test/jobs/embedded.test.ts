@@ -1,0 +1,41 @@
+import { afterEach, beforeEach, describe, expect, it } from '@jest/globals';
+import { HandClock } from '../../src/clock.js';
+import { EmbeddedRunner } from '../../src/jobs/embedded.js';
+import { describeOnEachDatabase, freshSqlite } from '../support/databases.js';
+import { Bench, type Kind, passing, until } from './bench.js';
+import { runnerConformance } from './conformance.js';
+
+const embedded = (): Kind => ({ runner: (work) => new EmbeddedRunner(work), close: () => Promise.resolve() });
+
+describeOnEachDatabase('Jobs', (fresh) => runnerConformance('done in the program', fresh, embedded));
+
+describe('Jobs done in the program by a clock moved by hand', () => {
+  let bench: Bench;
+  const clock = new HandClock(Date.parse('2026-11-25T09:00:00.000Z'));
+
+  beforeEach(async () => {
+    bench = await Bench.open(await freshSqlite(), embedded(), clock);
+  });
+
+  afterEach(() => bench.close());
+
+  it('are done when woken at their instant, not a millisecond before', async () => {
+    const runner = new EmbeddedRunner({
+      store: bench.store,
+      clock,
+      handlers: { note: async (target) => void bench.calls.push({ target, at: Date.now() }) },
+      patience: { attempts: 3, firstMs: 50 },
+      warn: (message) => bench.warnings.push(message),
+    });
+    await runner.start();
+    await bench.act('dye', { inMs: 30_000 });
+    clock.forward(29_999);
+    runner.wake();
+    await passing(200);
+    expect(bench.targets).toEqual([]);
+    clock.forward(1);
+    runner.wake();
+    await until('it is done', () => bench.calls.length === 1);
+    await runner.stop();
+  });
+});
