@@ -20,8 +20,11 @@ import { Signing } from './modules/http/signing.js';
 import { LiveModule } from './modules/live/live.module.js';
 import { NoticesModule } from './modules/notices/notices.module.js';
 import { PeopleModule } from './modules/people/people.module.js';
+import { ProtocolsModule } from './modules/protocols/protocols.module.js';
 import { RecordModule } from './modules/record/record.module.js';
 import { RunsModule } from './modules/runs/runs.module.js';
+import { SpecimensModule } from './modules/specimens/specimens.module.js';
+import { StockModule } from './modules/stock/stock.module.js';
 import { TimeModule } from './modules/time/time.module.js';
 import { openStore } from './open-store.js';
 import { Store } from './store/store.js';
@@ -35,6 +38,9 @@ const TOPICS: NonNullable<ModuleMetadata['imports']> = [
   RunsModule,
   NoticesModule,
   RecordModule,
+  ProtocolsModule,
+  StockModule,
+  SpecimensModule,
 ];
 
 const SHARED: Provider[] = [
@@ -50,11 +56,7 @@ const SHARED: Provider[] = [
 @Module({})
 export class CoreModule implements OnApplicationShutdown {
   static forRoot(config: Config, clock: Clock): DynamicModule {
-    const given: Provider[] = [
-      { provide: Config, useValue: config },
-      { provide: Clock, useValue: clock },
-      ...SHARED,
-    ];
+    const given: Provider[] = [{ provide: Config, useValue: config }, { provide: Clock, useValue: clock }, ...SHARED];
     return { module: CoreModule, providers: given, exports: given };
   }
 

@@ -3,7 +3,7 @@ import fastifyCookie from '@fastify/cookie';
 import fastifyHelmet from '@fastify/helmet';
 import { NestFactory } from '@nestjs/core';
 import { FastifyAdapter, type NestFastifyApplication } from '@nestjs/platform-fastify';
-import type { FastifyInstance } from 'fastify';
+import { type FastifyInstance, LogController } from 'fastify';
 import type { DestinationStream } from 'pino';
 import { AppModule } from './app.module.js';
 import { type Clock, SystemClock } from './clock.js';
@@ -26,7 +26,7 @@ export async function createApp(config: Config, { clock, log }: AppParts = {}): 
   const logger = openLog(config.logLevel, log);
   const adapter = new FastifyAdapter({
     loggerInstance: logger,
-    disableRequestLogging: true,
+    logController: new LogController({ disableRequestLogging: true, requestIdLogLabel: 'requestId' }),
     genReqId: requestIdOf,
     bodyLimit: config.bodyLimit,
     requestTimeout: 30_000,

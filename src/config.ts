@@ -91,8 +91,7 @@ export abstract class Config {
   /** 0 takes any free port. */
   abstract readonly port: number;
   abstract readonly dataDir: string;
-  abstract readonly database:
-    { kind: 'sqlite'; file: string } | { kind: 'postgres'; url: string; password?: string };
+  abstract readonly database: { kind: 'sqlite'; file: string } | { kind: 'postgres'; url: string; password?: string };
   /** Redis for the jobs; null runs them in this process. */
   abstract readonly queueUrl: string | null;
   /** Origin by which people reach the program; null when it is where it listens. */

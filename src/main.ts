@@ -33,7 +33,9 @@ async function listen(app: NestFastifyApplication, { port, host }: Config): Prom
 
 function ownAddress(app: NestFastifyApplication, { tls, host }: Config): string {
   const { port } = app.getHttpServer().address() as AddressInfo;
-  const name = host.includes(':') ? `[${host}]` : host;
+  // What listens everywhere has no address of its own to type.
+  const everywhere = ['0.0.0.0', '::'].includes(host);
+  const name = everywhere ? 'localhost' : host.includes(':') ? `[${host}]` : host;
   return `${tls === null ? 'http' : 'https'}://${name}:${port}`;
 }
 

@@ -1,3 +1,4 @@
+import { fstatSync } from 'node:fs';
 import { pipeline } from 'node:stream/promises';
 import { CommanderError } from 'commander';
 import { COMPUTATIONS } from './computations.js';
@@ -15,6 +16,9 @@ export async function compute(name: string): Promise<void> {
       yield lines.map((line) => `${JSON.stringify(answerTo(line, computation))}\n`).join('');
     }
   };
+  // Node takes a folder for an input that is over.
+  if (fstatSync(0).isDirectory())
+    throw new Error('Standard input is a folder; give a file or a pipe with one case a line.');
   try {
     await pipeline(process.stdin, answers, process.stdout);
   } catch (error) {

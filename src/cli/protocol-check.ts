@@ -5,7 +5,12 @@ import { fileURLToPath } from 'node:url';
 import type { Source } from '../core/protocol/catalogue.js';
 import { openProposals } from '../core/protocol/figures.js';
 import type { Reagent } from '../core/protocol/protocol.js';
-import { type FileProblem, readCatalogueFile, readProtocolFile, readSourcesFile } from '../modules/protocols/read-file.js';
+import {
+  type FileProblem,
+  readCatalogueFile,
+  readProtocolFile,
+  readSourcesFile,
+} from '../modules/protocols/read-file.js';
 
 const SHIPPED = fileURLToPath(new URL('../../protocols/', import.meta.url));
 const CATALOGUE = 'catalogue.yaml';

@@ -10,13 +10,16 @@ import {
   MinLength,
   ValidateBy,
 } from 'class-validator';
-import type {
-  RevisionAct,
-  RevisionActData,
-  RevisionActKind,
-  RevisionState,
-  Verification,
+import {
+  REVISION_ACTS,
+  REVISION_STATES,
+  type RevisionAct,
+  type RevisionActData,
+  type RevisionActKind,
+  type RevisionState,
+  type Verification,
 } from '../core/protocol/lifecycle.js';
+import { STAIN_CATEGORIES, type StainCategory } from '../core/protocol/protocol.js';
 import type { Confirmation, FigureValue, OpenProposal } from '../core/protocol/figures.js';
 import { ProtocolDto } from './protocol.dto.js';
 import { Many, MayBeAbsent, One, Text } from './shape.js';
@@ -98,10 +101,10 @@ export class ApprovalDto {
   @Text(200) password: string;
 }
 
-export class RevisionSummary {
+export class RevisionSummaryDto {
   id: string;
   number: number;
-  state: RevisionState;
+  @ApiProperty({ enum: REVISION_STATES }) state: RevisionState;
   /** Instant from which it was approved to be used. */
   effectiveFrom: string | null;
   /** Whether runs can be started on it now. */
@@ -109,18 +112,18 @@ export class RevisionSummary {
   openProposals: number;
 }
 
-export class ProtocolSummary {
+export class ProtocolSummaryDto {
   /** The protocol's id. */
   id: string;
   title: string;
-  category: string;
-  setting: 'bedside' | 'laboratory';
+  @ApiProperty({ enum: STAIN_CATEGORIES }) category: StainCategory;
+  @ApiProperty({ enum: ['bedside', 'laboratory'] }) setting: 'bedside' | 'laboratory';
   /** Newest first. */
-  revisions: RevisionSummary[];
+  revisions: RevisionSummaryDto[];
 }
 
-export class RevisionActView implements Omit<RevisionAct, 'seq'> {
-  kind: RevisionActKind;
+export class RevisionActDto implements Omit<RevisionAct, 'seq'> {
+  @ApiProperty({ enum: REVISION_ACTS }) kind: RevisionActKind;
   at: string;
   /** Who decided; null for the program itself. */
   personId: string | null;
@@ -128,14 +131,14 @@ export class RevisionActView implements Omit<RevisionAct, 'seq'> {
   @ApiProperty({ type: 'object', additionalProperties: true }) data: RevisionActData;
 }
 
-export class OpenProposalView implements OpenProposal {
+export class OpenProposalDto implements OpenProposal {
   @ApiProperty(STEP) path: readonly (string | number)[];
   text: string;
   @ApiProperty({ type: 'object', additionalProperties: { oneOf: [{ type: 'string' }, { type: 'number' }] } })
   value: FigureValue;
 }
 
-export class RevisionView {
+export class RevisionDto {
   id: string;
   protocolId: string;
   number: number;
@@ -144,20 +147,20 @@ export class RevisionView {
   /** SHA-256 over the RFC 8785 bytes of the content. */
   contentHash: string;
   basedOn: string | null;
-  state: RevisionState;
+  @ApiProperty({ enum: REVISION_STATES }) state: RevisionState;
   effectiveFrom: string | null;
   inForce: boolean;
-  acts: RevisionActView[];
-  openProposals: OpenProposalView[];
+  acts: RevisionActDto[];
+  openProposals: OpenProposalDto[];
 }
 
-export class DifferenceView {
+export class DifferenceDto {
   @ApiProperty(STEP) path: readonly (string | number)[];
   /** What stands in the first revision; absent when nothing does. */
   @ApiPropertyOptional({}) a?: unknown;
   @ApiPropertyOptional({}) b?: unknown;
 }
 
-export class ComparisonView {
-  differences: DifferenceView[];
+export class ComparisonDto {
+  differences: DifferenceDto[];
 }

@@ -1,3 +1,4 @@
+import { ApiProperty } from '@nestjs/swagger';
 import { ArrayMaxSize, ArrayUnique, IsBoolean, IsIn, IsISO8601, Length } from 'class-validator';
 import { IDENTIFIER_KINDS, SUBJECT_KINDS } from '../core/specimen/subject.js';
 import type { IdentifierKind, SubjectKind } from '../core/specimen/subject.js';
@@ -36,9 +37,9 @@ export class SubjectQueryDto extends ListDto {
 }
 
 /** A specimen, slide or piece of control material, without the patient. */
-export class SubjectSummary {
+export class SubjectSummaryDto {
   id: string;
-  kind: SubjectKind;
+  @ApiProperty({ enum: SUBJECT_KINDS }) kind: SubjectKind;
   label: string;
   parentId: string | null;
   description: string;
@@ -46,21 +47,21 @@ export class SubjectSummary {
   irreplaceable: boolean;
 }
 
-export class IdentifierView {
-  kind: IdentifierKind;
+export class KnownIdentifierDto {
+  @ApiProperty({ enum: IDENTIFIER_KINDS }) kind: IdentifierKind;
   /** Null once removed by law. */
   value: string | null;
 }
 
-export class SubjectView extends SubjectSummary {
+export class SubjectDto extends SubjectSummaryDto {
   /** Slides and other pieces of it. */
-  pieces: SubjectSummary[];
+  pieces: SubjectSummaryDto[];
   /** Absent for those who have no need to know the patient. */
-  identifiers?: IdentifierView[];
+  identifiers?: KnownIdentifierDto[];
 }
 
-export class SubjectList {
-  items: SubjectSummary[];
+export class SubjectListDto {
+  items: SubjectSummaryDto[];
   /** What to ask `after` for more; null at the end. */
   next: string | null;
 }

@@ -1,4 +1,4 @@
-import { ApiPropertyOptional } from '@nestjs/swagger';
+import { ApiProperty, ApiPropertyOptional } from '@nestjs/swagger';
 import {
   ArrayMaxSize,
   ArrayMinSize,
@@ -12,13 +12,16 @@ import {
 } from 'class-validator';
 import type { Gs1Contents } from '../core/gs1/reading.js';
 import { CONTAINER_STATES, LOT_STANDINGS } from '../core/lot/lot.js';
-import type { ContainerState, Limit, LotStanding } from '../core/lot/lot.js';
-import type { ContainerCondition } from '../core/lot/receive.js';
-import type { UnusableReason } from '../core/lot/validity.js';
+import type { ContainerState, LotStanding } from '../core/lot/lot.js';
+import { CONTAINER_CONDITIONS, type ContainerCondition } from '../core/lot/receive.js';
 import { ReagentDto } from './catalogue.dto.js';
 import { ListDto } from './list.dto.js';
+import { LimitDto, UnusableReasonDto } from './run-view.dto.js';
 import { Many, MayBeAbsent, Text } from './shape.js';
-import { SubjectSummary } from './specimens.dto.js';
+import { SubjectSummaryDto } from './specimens.dto.js';
+
+const ORIGINS = ['supplied', 'prepared'] as const;
+const SCANNED_KINDS = ['container', 'subject', 'lot', 'reagent', 'unknown'] as const;
 
 /** Text as printed, without spaces before or after it. */
 function Printed(max: number): PropertyDecorator {
@@ -46,7 +49,7 @@ export class NewLotDto {
   @IsString()
   @Matches(/^(\d{8}|\d{12,14})$/, { message: '$property must be 8, 12, 13 or 14 digits' })
   gtin?: string;
-  @IsIn(['supplied', 'prepared']) origin: 'supplied' | 'prepared';
+  @IsIn(ORIGINS) origin: 'supplied' | 'prepared';
   /** The supplier, or who prepared it. */
   @Text(100) source: string;
   /** As printed, or as set here for a product without one: '2027-03-31', '2027-03' or '2027-03-31T14:30'. */
@@ -76,7 +79,7 @@ export class LotQueryDto extends ListDto {
   @MayBeAbsent() @Text(40) number?: string;
 }
 
-export class LotDecisionDto {
+export class NewLotDecisionDto {
   @IsIn(LOT_STANDINGS) standing: LotStanding;
   @Text(500) reason: string;
 }
@@ -86,7 +89,7 @@ export class ContainerQueryDto {
   @Text(60) label: string;
 }
 
-export class ContainerStateDto {
+export class NewContainerStateDto {
   @IsIn(CONTAINER_STATES) state: ContainerState;
   /** When it happened; now when left out. */
   @MayBeAbsent() @IsISO8601({ strict: true, strictSeparator: true }) @Length(20, 35) at?: string;
@@ -98,57 +101,45 @@ export class ScanDto {
   @Text(500) text: string;
 }
 
-export class LimitView implements Limit {
-  by: Limit['by'];
-  until: string;
-}
-
-export class UnusableReasonView implements UnusableReason {
-  code: UnusableReason['code'];
-  /** The instant that speaks against its use. */
-  against?: string;
-  message: string;
-}
-
-export class ContainerStateView {
+export class ContainerActDto {
   at: string;
-  state: ContainerState;
+  @ApiProperty({ enum: CONTAINER_STATES }) state: ContainerState;
   /** End of the opened life. */
   until: string | null;
   reason: string | null;
   personId: string | null;
 }
 
-export class ContainerView {
+export class ContainerDto {
   id: string;
   lotId: string;
   label: string;
   serial: string | null;
   size: string | null;
-  state: ContainerCondition;
-  states: ContainerStateView[];
+  @ApiProperty({ enum: CONTAINER_CONDITIONS }) state: ContainerCondition;
+  states: ContainerActDto[];
   /** All limits that apply to it, those of its lot included. */
-  limits: LimitView[];
+  limits: LimitDto[];
   /** Whether it may be used for patients now. */
   usable: boolean;
   /** Every reason why it may not. */
-  reasons: UnusableReasonView[];
+  reasons: UnusableReasonDto[];
 }
 
-export class LotDecisionView {
+export class LotActDto {
   at: string;
-  standing: LotStanding;
+  @ApiProperty({ enum: LOT_STANDINGS }) standing: LotStanding;
   reason: string;
   personId: string | null;
 }
 
-export class LotView {
+export class LotDto {
   id: string;
   /** Code of its reagent. */
   reagent: string;
   number: string;
   gtin: string | null;
-  origin: 'supplied' | 'prepared';
+  @ApiProperty({ enum: ORIGINS }) origin: 'supplied' | 'prepared';
   source: string;
   receivedAt: string;
   expiry: string | null;
@@ -156,26 +147,26 @@ export class LotView {
   strength: string | null;
   storage: string | null;
   /** The limits that hold from its receipt or preparation on, earliest first. */
-  limits: LimitView[];
+  limits: LimitDto[];
   /** First instant at which no container of it may be used any more. */
   usableUntil: string | null;
-  standing: LotStanding;
-  decisions: LotDecisionView[];
-  containers: ContainerView[];
+  @ApiProperty({ enum: LOT_STANDINGS }) standing: LotStanding;
+  decisions: LotActDto[];
+  containers: ContainerDto[];
 }
 
-export class LotList {
-  items: LotView[];
+export class LotListDto {
+  items: LotDto[];
   /** What to ask `after` for more; null at the end. */
   next: string | null;
 }
 
-export class ScanWarning {
+export class ScanWarningDto {
   code: string;
   message: string;
 }
 
-export class Gs1View implements Partial<Omit<Gs1Contents, 'elements' | 'warnings'>> {
+export class Gs1Dto implements Partial<Omit<Gs1Contents, 'elements' | 'warnings'>> {
   gtin?: string;
   lot?: string;
   serial?: string;
@@ -183,21 +174,21 @@ export class Gs1View implements Partial<Omit<Gs1Contents, 'elements' | 'warnings
 }
 
 /** What a scanned text names, and whether it may be used now. */
-export class ScanView {
-  kind: 'container' | 'subject' | 'lot' | 'reagent' | 'unknown';
+export class ScannedDto {
+  @ApiProperty({ enum: SCANNED_KINDS }) kind: (typeof SCANNED_KINDS)[number];
   /** One sentence for the person who scanned. */
   message: string;
-  warnings: ScanWarning[];
+  warnings: ScanWarningDto[];
   /** A person must compare with the print before anything is done with it. */
   needsConfirmation: boolean;
   /** Whether it may be used for patients now; absent for what is not used up at the bench. */
   usable?: boolean;
-  reasons?: UnusableReasonView[];
-  container?: ContainerView;
-  lot?: LotView;
+  reasons?: UnusableReasonDto[];
+  container?: ContainerDto;
+  lot?: LotDto;
   /** Lots that it may be, when it is not one for sure. */
-  candidates?: LotView[];
+  candidates?: LotDto[];
   reagent?: ReagentDto;
-  subject?: SubjectSummary;
-  @ApiPropertyOptional({ type: () => Gs1View }) gs1?: Gs1View;
+  subject?: SubjectSummaryDto;
+  @ApiPropertyOptional({ type: () => Gs1Dto }) gs1?: Gs1Dto;
 }

@@ -24,26 +24,35 @@ export async function listenForChanges(
   let stopped = false;
   let client: pg.Client;
   const open = async (): Promise<void> => {
-    client = new pg.Client({
+    const next = new pg.Client({
       connectionString: address.url,
       ...(address.password === undefined ? {} : { password: address.password }),
     });
-    client.on('notification', ({ payload }) => hear(JSON.parse(payload ?? '{}') as Changed));
-    // A lost connection only delays the feed: pages catch up by record number when they reconnect.
-    client.on('error', () => void reopen());
-    await client.connect();
-    await client.query(`LISTEN ${CHANNEL}`);
+    next.on('notification', ({ payload }) => hear(JSON.parse(payload ?? '{}') as Changed));
+    // One loss makes several errors and a single end.
+    next.on('error', () => undefined);
+    try {
+      await next.connect();
+      await next.query(`LISTEN ${CHANNEL}`);
+    } catch (error) {
+      await next.end();
+      throw error;
+    }
+    client = next;
+    client.once('end', () => void reopen());
   };
   const reopen = async (): Promise<void> => {
     while (!stopped) {
       await new Promise((resolve) => setTimeout(resolve, 1000));
       try {
         await open();
-        missed();
-        return;
       } catch {
         // The database is still away; the next turn tries again.
+        continue;
       }
+      if (stopped) await client.end();
+      else missed();
+      return;
     }
   };
   await open();

@@ -1,10 +1,14 @@
 import { StrictMode } from 'react';
 import { createRoot } from 'react-dom/client';
+import './parts/theme.css';
+import './parts/parts.css';
+import './app/app.css';
+import { App } from './app/App.js';
 
 const root = document.getElementById('root');
 if (root === null) throw new Error('index.html has no element with the id "root".');
 createRoot(root).render(
   <StrictMode>
-    <h1>Stainwright</h1>
+    <App />
   </StrictMode>,
 );

@@ -95,6 +95,13 @@ function mutations(root: Json): Mutation[] {
   return found;
 }
 
+/** One member of each list that has members of one shape. */
+function keepFirst(protocol: Record<string, Json[]>): void {
+  for (const key of ['controls', 'cautions', 'fitness', 'storage', 'releasePoints']) {
+    protocol[key] = protocol[key]!.slice(0, 1);
+  }
+}
+
 /** Lists cut to what shows every key, so that thousands of mutations stay quick. */
 function sample(name: string, cut: (content: Record<string, Json[]>) => void): Json {
   const content = parse(load(name)) as Record<string, Json[]>;
@@ -107,7 +114,10 @@ describe.each<[string, string, new () => object, Json]>([
     'a bedside protocol',
     'protocol.schema.json',
     ProtocolDto,
-    sample('ao-fresh.yaml', (p) => (p['steps'] = p['steps']!.slice(1, 3))),
+    sample('ao-fresh.yaml', (p) => {
+      p['steps'] = p['steps']!.slice(2, 3);
+      keepFirst(p);
+    }),
   ],
   [
     'a protocol with a recorded temperature, dips and an optional step',
@@ -121,6 +131,7 @@ describe.each<[string, string, new () => object, Json]>([
       p['steps'] = p['steps']!.slice(4, 5).map(
         (step) => ({ ...(step as object), ...full, optional: true, offence: 'caution' }) as Json,
       );
+      keepFirst(p);
     }),
   ],
   [

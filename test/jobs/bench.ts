@@ -78,7 +78,10 @@ export class Bench {
   }
 
   /** One act that queues a job. */
-  act(target: string, { name = 'note', inMs = 0, id }: { name?: string; inMs?: number; id?: string } = {}): Promise<Instant> {
+  act(
+    target: string,
+    { name = 'note', inMs = 0, id }: { name?: string; inMs?: number; id?: string } = {},
+  ): Promise<Instant> {
     return this.store.change(actor, 'test.act', async (unit) => {
       const dueAt = plusMs(unit.at, inMs);
       await unit.enqueue(name, target, dueAt, id);

@@ -109,7 +109,10 @@ export function runnerConformance(name: string, fresh: () => Promise<FreshDataba
       await bench.act('other');
       await until('another is done', async () => (await bench.states()).done === 1);
       expect(bench.targets).toEqual(['hopeless', 'hopeless', 'hopeless', 'other']);
-      expect((await bench.jobs()).find(({ id }) => id === 'j1')).toMatchObject({ attempts: 3, error: 'the lamp is broken' });
+      expect((await bench.jobs()).find(({ id }) => id === 'j1')).toMatchObject({
+        attempts: 3,
+        error: 'the lamp is broken',
+      });
       const notices = await bench.notices();
       expect(notices.map(({ matter }) => matter)).toEqual(['job-failed:j1']);
       expect(notices[0]!.text).toContain('after 3 attempts: the lamp is broken');

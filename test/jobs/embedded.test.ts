@@ -10,24 +10,22 @@ const embedded = (): Kind => ({ runner: (work) => new EmbeddedRunner(work), clos
 describeOnEachDatabase('Jobs', (fresh) => runnerConformance('done in the program', fresh, embedded));
 
 describe('Jobs done in the program by a clock moved by hand', () => {
-  let bench: Bench;
   const clock = new HandClock(Date.parse('2026-11-25T09:00:00.000Z'));
+  let bench: Bench;
+  let runner: EmbeddedRunner;
 
   beforeEach(async () => {
-    bench = await Bench.open(await freshSqlite(), embedded(), clock);
+    bench = await Bench.open(
+      await freshSqlite(),
+      { ...embedded(), runner: (work) => (runner = new EmbeddedRunner(work)) },
+      clock,
+    );
   });
 
   afterEach(() => bench.close());
 
   it('are done when woken at their instant, not a millisecond before', async () => {
-    const runner = new EmbeddedRunner({
-      store: bench.store,
-      clock,
-      handlers: { note: async (target) => void bench.calls.push({ target, at: Date.now() }) },
-      patience: { attempts: 3, firstMs: 50 },
-      warn: (message) => bench.warnings.push(message),
-    });
-    await runner.start();
+    await bench.started();
     await bench.act('dye', { inMs: 30_000 });
     clock.forward(29_999);
     runner.wake();
@@ -36,6 +34,5 @@ describe('Jobs done in the program by a clock moved by hand', () => {
     clock.forward(1);
     runner.wake();
     await until('it is done', () => bench.calls.length === 1);
-    await runner.stop();
   });
 });

@@ -54,7 +54,12 @@ export class Client {
   }
 
   /** `body` goes as JSON; text goes as it is, still named JSON. */
-  async send<T = never>(method: string, path: string, body?: unknown, { headers = {} }: Extra = {}): Promise<Answer<T>> {
+  async send<T = never>(
+    method: string,
+    path: string,
+    body?: unknown,
+    { headers = {} }: Extra = {},
+  ): Promise<Answer<T>> {
     const answer = await fetch(`${this.url}${path}`, {
       method,
       headers: { ...(body === undefined ? {} : { 'content-type': 'application/json' }), ...this.headers, ...headers },

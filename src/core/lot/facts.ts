@@ -33,7 +33,12 @@ export function holds(container: ContainerFacts, reagent: string): boolean {
  * Every reason why a container may not be used for a reagent at an instant, empty when it may; names it by its label.
  * `forPatients` is false for a run in which a lot may be used to accept it.
  */
-export function whyUnusable(container: ContainerFacts, reagent: string, at: Stamp, forPatients: boolean): UnusableReason[] {
+export function whyUnusable(
+  container: ContainerFacts,
+  reagent: string,
+  at: Stamp,
+  forPatients: boolean,
+): UnusableReason[] {
   return unusableReasons(
     {
       containerId: container.label,

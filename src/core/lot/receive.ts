@@ -1,7 +1,7 @@
 import { Refusal } from '../refusal.js';
 import { type Instant, instantOf, epochMs } from '../time/instant.js';
 import { limitsOf, usableUntil, withComponents } from './expiry.js';
-import type { ContainerState, Limit } from './lot.js';
+import { CONTAINER_STATES, type ContainerState, type Limit } from './lot.js';
 
 /** Beyond it a date or a life is more likely mistyped than meant: common practice, no source. */
 const PLAUSIBLE_YEARS = 20;
@@ -52,7 +52,8 @@ export function openedUntil(at: Instant, life: string, zone: string): Instant {
   });
 }
 
-export type ContainerCondition = 'unopened' | ContainerState;
+export const CONTAINER_CONDITIONS = ['unopened', ...CONTAINER_STATES] as const;
+export type ContainerCondition = (typeof CONTAINER_CONDITIONS)[number];
 
 /** What a container can become from what it is; the rest is refused. */
 const AFTER: Record<ContainerCondition, readonly ContainerState[]> = {
@@ -79,8 +80,13 @@ export function checkStateChange(
   };
   if (!AFTER[condition].includes(state)) {
     const since = last ? ` since ${last.at}` : '';
-    const right = AFTER[condition].length > 0 ? `it can only be ${AFTER[condition].join(' or ')}` : 'scan the one in your hand';
-    refuse('conflict', `container-${condition}`, `${known.label} is ${condition}${since} and cannot be ${state}; ${right}.`);
+    const right =
+      AFTER[condition].length > 0 ? `it can only be ${AFTER[condition].join(' or ')}` : 'scan the one in your hand';
+    refuse(
+      'conflict',
+      `container-${condition}`,
+      `${known.label} is ${condition}${since} and cannot be ${state}; ${right}.`,
+    );
   }
   if (at > now) refuse('invalid', 'future', `${at} lies in the future; it is ${now} now.`);
   if (at < known.receivedAt) {

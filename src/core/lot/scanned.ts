@@ -42,14 +42,23 @@ export function matchLot<Lot extends LotPrint>(
   if (!first) return { lot: null, candidates: [], warnings: [] };
   const doubt = (code: string, message: string) => ({ lot: null, candidates: named, warnings: [{ code, message }] });
   if (gtin === undefined || named.some((lot) => lot.gtin === null)) {
-    return doubt('lot-by-number-only', `Only the lot number ${number} is the same, which two products may share; compare with the print.`);
+    return doubt(
+      'lot-by-number-only',
+      `Only the lot number ${number} is the same, which two products may share; compare with the print.`,
+    );
   }
   const other = named.find((lot) => expiry !== undefined && lot.expiry !== null && differ(expiry, lot.expiry, zone));
   if (other) {
-    return doubt('expiry-differs', `The code says that lot ${number} expires ${expiry}, and it was received with ${other.expiry}; compare with the print.`);
+    return doubt(
+      'expiry-differs',
+      `The code says that lot ${number} expires ${expiry}, and it was received with ${other.expiry}; compare with the print.`,
+    );
   }
   if (named.length > 1) {
-    return doubt('several-shipments', `Lot ${number} came in ${named.length} shipments; scan our own label on the container.`);
+    return doubt(
+      'several-shipments',
+      `Lot ${number} came in ${named.length} shipments; scan our own label on the container.`,
+    );
   }
   return { lot: first, candidates: [], warnings: [] };
 }

@@ -8,7 +8,8 @@ import type { Protocol } from './protocol.js';
 export const REVISION_STATES = ['draft', 'reviewed', 'approved', 'superseded', 'retired'] as const;
 export type RevisionState = (typeof REVISION_STATES)[number];
 
-export type RevisionActKind = 'drafted' | 'reviewed' | 'approved' | 'superseded' | 'retired';
+export const REVISION_ACTS = ['drafted', 'reviewed', 'approved', 'superseded', 'retired'] as const;
+export type RevisionActKind = (typeof REVISION_ACTS)[number];
 
 export interface Verification {
   /** Where the record of it is kept, such as 'VAL-2026-014'. */

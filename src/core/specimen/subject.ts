@@ -29,15 +29,27 @@ export function checkSubject(
     refuse('future', 'takenAt', `takenAt ${takenAt} lies in the future; it is ${now} now.`);
   }
   if (kind === 'control' && identifiers > 0) {
-    refuse('control-with-patient', 'identifiers', 'Control material carries no patient; register a specimen or a slide.');
+    refuse(
+      'control-with-patient',
+      'identifiers',
+      'Control material carries no patient; register a specimen or a slide.',
+    );
   }
   if (parent === 'slide') {
     refuse('piece-of-slide', 'parentId', 'Nothing is cut from a slide; name the specimen that both come from.');
   }
   if (kind === 'specimen' && parent !== null) {
-    refuse('specimen-with-parent', 'parentId', 'A specimen comes from the body; register what is cut from it as a slide.');
+    refuse(
+      'specimen-with-parent',
+      'parentId',
+      'A specimen comes from the body; register what is cut from it as a slide.',
+    );
   }
   if (kind === 'slide' && parent === 'control') {
-    refuse('patient-slide-of-control', 'parentId', 'A slide of control material is itself control material; register it as a control.');
+    refuse(
+      'patient-slide-of-control',
+      'parentId',
+      'A slide of control material is itself control material; register it as a control.',
+    );
   }
 }

@@ -40,7 +40,11 @@ export class AccessGuard implements CanActivate {
     const secret = request.cookies[SESSION_COOKIE];
     const open = secret === undefined ? null : await this.sessions.ofCookie(secret);
     if (!open) {
-      throw new Refusal('unauthenticated', 'sign-in-needed', 'Nobody is signed in here, or the session is over; sign in.');
+      throw new Refusal(
+        'unauthenticated',
+        'sign-in-needed',
+        'Nobody is signed in here, or the session is over; sign in.',
+      );
     }
     if (changes && !sameText(request.headers['x-csrf-token'], open.csrf)) {
       throw new Refusal(

@@ -30,7 +30,6 @@ export class FormPipe implements PipeTransform {
 
 function isContract(metatype: ArgumentMetadata['metatype']): metatype is new () => object {
   return (
-    metatype !== undefined &&
-    getMetadataStorage().getTargetValidationMetadatas(metatype, '', false, false).length > 0
+    metatype !== undefined && getMetadataStorage().getTargetValidationMetadatas(metatype, '', false, false).length > 0
   );
 }

@@ -74,12 +74,20 @@ function tell(error: unknown, request: FastifyRequest): Told {
         detail: `The body has more than ${request.server.initialConfig.bodyLimit} bytes; send it in smaller parts.`,
       };
     case 415:
-      return { status, code: 'media-type', detail: 'The body must be JSON, with the header Content-Type: application/json.' };
+      return {
+        status,
+        code: 'media-type',
+        detail: 'The body must be JSON, with the header Content-Type: application/json.',
+      };
     default:
       break;
   }
   if (status >= 400 && status < 500) {
-    return { status, code: 'bad-request', detail: `The request was refused: ${STATUS_CODES[status] ?? 'bad request'}.` };
+    return {
+      status,
+      code: 'bad-request',
+      detail: `The request was refused: ${STATUS_CODES[status] ?? 'bad request'}.`,
+    };
   }
   return {
     status: 500,
@@ -93,13 +101,21 @@ function malformed(error: unknown): Told {
   const cause = error instanceof HttpException ? error.cause : error;
   switch ((cause as { code?: unknown } | undefined)?.code) {
     case 'FST_ERR_BAD_URL':
-      return { status, code: 'malformed-address', detail: 'The address is not a valid one: a % in it begins no character.' };
+      return {
+        status,
+        code: 'malformed-address',
+        detail: 'The address is not a valid one: a % in it begins no character.',
+      };
     case 'FST_ERR_CTP_EMPTY_JSON_BODY':
       return { status, code: 'malformed-json', detail: 'The body is empty, but Content-Type says that it is JSON.' };
     case 'FST_ERR_CTP_INVALID_CONTENT_LENGTH':
       return { status, code: 'malformed-body', detail: 'The body does not have the length that Content-Length says.' };
     default:
-      return { status, code: 'malformed-json', detail: 'The body is not JSON (RFC 8259); check quotes, commas and braces.' };
+      return {
+        status,
+        code: 'malformed-json',
+        detail: 'The body is not JSON (RFC 8259); check quotes, commas and braces.',
+      };
   }
 }
 

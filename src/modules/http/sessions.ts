@@ -53,7 +53,9 @@ export class Sessions {
     const { session, person } = found;
     const end = sessionEnd(session.createdAt, this.clock.now());
     if (epochMs(end) - epochMs(session.expiresAt) >= TOUCH_AFTER_MS) {
-      await this.store.housekeep(laboratoryId, (unit) => unit.change(SessionRow, { id: session.id }, { expiresAt: end }));
+      await this.store.housekeep(laboratoryId, (unit) =>
+        unit.change(SessionRow, { id: session.id }, { expiresAt: end }),
+      );
     }
     const { id: personId, roles, name } = person;
     return {

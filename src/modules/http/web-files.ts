@@ -1,7 +1,7 @@
 import { existsSync } from 'node:fs';
 import { extname, join } from 'node:path';
 import fastifyCompress from '@fastify/compress';
-import fastifyStatic from '@fastify/static';
+import fastifySend from '@fastify/send';
 import type { FastifyInstance } from 'fastify';
 import { pathOf } from './logging.js';
 
@@ -9,16 +9,22 @@ import { pathOf } from './logging.js';
 const NOT_PAGES = /^\/(api|health|problems)(\/|$)/;
 
 /** Serves the built pages: files by their names, and the one page for every other address that a person may open. */
-export async function serveWebFiles(fastify: FastifyInstance, folder: string): Promise<void> {
-  if (!existsSync(join(folder, 'index.html'))) return;
+export async function serveWebFiles(fastify: FastifyInstance, root: string): Promise<void> {
+  if (!existsSync(join(root, 'index.html'))) return;
   await fastify.register(fastifyCompress, { global: false });
-  await fastify.register(fastifyStatic, { root: folder, serve: false });
-  fastify.get('/*', { compress: {} }, (request, reply) => {
+  fastify.get('/*', { compress: {} }, async (request, reply) => {
     const path = pathOf(request.url);
     if (NOT_PAGES.test(path)) return reply.callNotFound();
-    if (extname(path) === '') return reply.sendFile('index.html', { cacheControl: false }).header('cache-control', 'no-cache');
+    const page = extname(path) === '';
     // Built files carry a hash of their content in their names; the others, such as the service worker, keep theirs.
     const lasting = path.startsWith('/assets/');
-    return reply.sendFile(decodeURIComponent(path.slice(1)), { maxAge: lasting ? '365d' : 0, immutable: lasting });
+    const found = await fastifySend.send(request.raw, page ? '/index.html' : path, {
+      root,
+      index: false,
+      maxAge: lasting ? '365d' : 0,
+      immutable: lasting,
+    });
+    if (found.type !== 'file') return reply.callNotFound();
+    return reply.code(found.statusCode).headers(found.headers).send(found.stream);
   });
 }

@@ -2,18 +2,18 @@ import { Body, Controller, Get, HttpCode, Param, Post } from '@nestjs/common';
 import { ReagentDto } from '../../contract/catalogue.dto.js';
 import {
   ApprovalDto,
-  ComparisonView,
+  ComparisonDto,
   DecisionDto,
   NewDraftDto,
   NewDraftFromTextDto,
-  ProtocolSummary,
-  RevisionView,
+  ProtocolSummaryDto,
+  RevisionDto,
   SetFiguresDto,
 } from '../../contract/protocols.dto.js';
 import { Acting, Allow, OnceKey, SignedIn } from '../http/access.js';
 import { ProtocolsService } from './protocols.service.js';
 
-@Controller('api')
+@Controller()
 export class ProtocolsController {
   constructor(private readonly protocols: ProtocolsService) {}
 
@@ -26,13 +26,13 @@ export class ProtocolsController {
 
   @Get('protocols')
   @SignedIn()
-  list(@Acting() acting: Acting): Promise<ProtocolSummary[]> {
+  list(@Acting() acting: Acting): Promise<ProtocolSummaryDto[]> {
     return this.protocols.list(acting);
   }
 
   @Post('protocols/drafts')
   @Allow('manager', 'director')
-  draft(@Acting() acting: Acting, @Body() body: NewDraftDto, @OnceKey() key?: string): Promise<RevisionView> {
+  draft(@Acting() acting: Acting, @Body() body: NewDraftDto, @OnceKey() key?: string): Promise<RevisionDto> {
     return this.protocols.draft(acting, body, key);
   }
 
@@ -42,13 +42,13 @@ export class ProtocolsController {
     @Acting() acting: Acting,
     @Body() body: NewDraftFromTextDto,
     @OnceKey() key?: string,
-  ): Promise<RevisionView> {
+  ): Promise<RevisionDto> {
     return this.protocols.draftFromText(acting, body, key);
   }
 
   @Get('revisions/:id')
   @SignedIn()
-  read(@Acting() acting: Acting, @Param('id') id: string): Promise<RevisionView> {
+  read(@Acting() acting: Acting, @Param('id') id: string): Promise<RevisionDto> {
     return this.protocols.read(acting, id);
   }
 
@@ -60,7 +60,7 @@ export class ProtocolsController {
     @Param('id') id: string,
     @Body() body: SetFiguresDto,
     @OnceKey() key?: string,
-  ): Promise<RevisionView> {
+  ): Promise<RevisionDto> {
     return this.protocols.setFigures(acting, id, body, key);
   }
 
@@ -72,7 +72,7 @@ export class ProtocolsController {
     @Param('id') id: string,
     @Body() body: DecisionDto,
     @OnceKey() key?: string,
-  ): Promise<RevisionView> {
+  ): Promise<RevisionDto> {
     return this.protocols.review(acting, id, body, key);
   }
 
@@ -84,7 +84,7 @@ export class ProtocolsController {
     @Param('id') id: string,
     @Body() body: ApprovalDto,
     @OnceKey() key?: string,
-  ): Promise<RevisionView> {
+  ): Promise<RevisionDto> {
     return this.protocols.approve(acting, id, body, key);
   }
 
@@ -96,14 +96,14 @@ export class ProtocolsController {
     @Param('id') id: string,
     @Body() body: DecisionDto,
     @OnceKey() key?: string,
-  ): Promise<RevisionView> {
+  ): Promise<RevisionDto> {
     return this.protocols.retire(acting, id, body, key);
   }
 
   /** Where two revisions of one protocol differ. */
   @Get('revisions/:a/compare/:b')
   @SignedIn()
-  compare(@Acting() acting: Acting, @Param('a') a: string, @Param('b') b: string): Promise<ComparisonView> {
+  compare(@Acting() acting: Acting, @Param('a') a: string, @Param('b') b: string): Promise<ComparisonDto> {
     return this.protocols.compare(acting, a, b);
   }
 }

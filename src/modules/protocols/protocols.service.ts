@@ -4,13 +4,13 @@ import { formProblems } from '../../contract/form.js';
 import { ProtocolDto } from '../../contract/protocol.dto.js';
 import type {
   ApprovalDto,
-  ComparisonView,
+  ComparisonDto,
   DecisionDto,
   NewDraftDto,
   NewDraftFromTextDto,
-  ProtocolSummary,
-  RevisionSummary,
-  RevisionView,
+  ProtocolSummaryDto,
+  RevisionSummaryDto,
+  RevisionDto,
   SetFiguresDto,
 } from '../../contract/protocols.dto.js';
 import { checkProtocol, type Problem } from '../../core/protocol/check.js';
@@ -61,7 +61,7 @@ export class ProtocolsService {
     return this.store.read(laboratoryId, catalogue);
   }
 
-  async list({ laboratoryId }: Acting): Promise<ProtocolSummary[]> {
+  async list({ laboratoryId }: Acting): Promise<ProtocolSummaryDto[]> {
     const now = this.clock.now();
     const revisions = await this.store.read(laboratoryId, (view) => knownRevisions(view));
     const ids = [...new Set(revisions.map(({ row }) => row.protocolId))];
@@ -73,7 +73,7 @@ export class ProtocolsService {
     });
   }
 
-  read({ laboratoryId }: Acting, id: string): Promise<RevisionView> {
+  read({ laboratoryId }: Acting, id: string): Promise<RevisionDto> {
     const now = this.clock.now();
     return this.store.read(laboratoryId, async (view) => {
       const { protocolId } = await view.need(RevisionRow, { id }, `revision ${id}`);
@@ -108,13 +108,13 @@ export class ProtocolsService {
     });
   }
 
-  async draft(acting: Acting, { content, basedOn, note }: NewDraftDto, key?: string): Promise<RevisionView> {
+  async draft(acting: Acting, { content, basedOn, note }: NewDraftDto, key?: string): Promise<RevisionDto> {
     // A class instance carries its absent fields as undefined ones; a protocol is plain.
     const plain = JSON.parse(JSON.stringify(content)) as Protocol;
     return this.save(acting, plain, { basedOn, note }, key);
   }
 
-  async draftFromText(acting: Acting, { text, fileName }: NewDraftFromTextDto, key?: string): Promise<RevisionView> {
+  async draftFromText(acting: Acting, { text, fileName }: NewDraftFromTextDto, key?: string): Promise<RevisionDto> {
     const read = readProtocolFile(text, fileName, await this.reagents(acting), this.shipped.sources);
     if ('problems' in read) {
       throw new Refusal(
@@ -128,12 +128,12 @@ export class ProtocolsService {
     return this.save(acting, read.protocol, { note: `From ${fileName}.` }, key);
   }
 
-  async setFigures(acting: Acting, id: string, { figures, note }: SetFiguresDto, key?: string): Promise<RevisionView> {
+  async setFigures(acting: Acting, id: string, { figures, note }: SetFiguresDto, key?: string): Promise<RevisionDto> {
     const { content } = await this.need(acting, id);
     return this.save(acting, withFigures(content, figures), { basedOn: id, note }, key);
   }
 
-  async review(acting: Acting, id: string, { note, password }: DecisionDto, key?: string): Promise<RevisionView> {
+  async review(acting: Acting, id: string, { note, password }: DecisionDto, key?: string): Promise<RevisionDto> {
     const revision = await this.need(acting, id);
     const data: RevisionActData = { note };
     const signature = await this.signing.sign(acting, password, 'review', decisionRecord('reviewed', revision, data));
@@ -148,7 +148,7 @@ export class ProtocolsService {
     return this.read(acting, id);
   }
 
-  async approve(acting: Acting, id: string, approval: ApprovalDto, key?: string): Promise<RevisionView> {
+  async approve(acting: Acting, id: string, approval: ApprovalDto, key?: string): Promise<RevisionDto> {
     const revision = await this.need(acting, id);
     const { verification, newAssessment, password } = approval;
     const { zone } = await this.store.read(acting.laboratoryId, needLaboratory);
@@ -170,7 +170,7 @@ export class ProtocolsService {
     return this.read(acting, id);
   }
 
-  async retire(acting: Acting, id: string, { note, password }: DecisionDto, key?: string): Promise<RevisionView> {
+  async retire(acting: Acting, id: string, { note, password }: DecisionDto, key?: string): Promise<RevisionDto> {
     const revision = await this.need(acting, id);
     const data: RevisionActData = { note };
     const record = decisionRecord('retired', revision, data);
@@ -186,7 +186,7 @@ export class ProtocolsService {
     return this.read(acting, id);
   }
 
-  async compare(acting: Acting, a: string, b: string): Promise<ComparisonView> {
+  async compare(acting: Acting, a: string, b: string): Promise<ComparisonDto> {
     const [first, second] = [await this.need(acting, a), await this.need(acting, b)];
     if (first.protocolId !== second.protocolId) {
       throw new Refusal(
@@ -214,7 +214,7 @@ export class ProtocolsService {
     content: Protocol,
     { basedOn, note }: DraftOf,
     key?: string,
-  ): Promise<RevisionView> {
+  ): Promise<RevisionDto> {
     const sources = this.shipped.sources;
     const write = async (unit: Unit): Promise<string> => {
       refuseFaulty(checkProtocol(content, { reagents: await catalogue(unit), sources }));
@@ -253,7 +253,7 @@ export class ProtocolsService {
   }
 }
 
-function summary(own: KnownRevision, all: readonly KnownRevision[], now: Instant): RevisionSummary {
+function summary(own: KnownRevision, all: readonly KnownRevision[], now: Instant): RevisionSummaryDto {
   return {
     id: own.id,
     number: own.row.number,

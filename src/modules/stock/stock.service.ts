@@ -1,17 +1,18 @@
 import { Injectable } from '@nestjs/common';
 import { Clock } from '../../clock.js';
 import type {
-  ContainerStateDto,
-  ContainerView,
-  LotDecisionDto,
-  LotList,
+  NewContainerStateDto,
+  ContainerDto,
+  NewLotDecisionDto,
+  LotListDto,
   LotQueryDto,
-  LotView,
+  LotDto,
   NewContainerDto,
   NewLotDto,
 } from '../../contract/stock.dto.js';
 import { endsInCheckDigit } from '../../core/gs1/check-digit.js';
 import { makeLabel, readLabel, type LabelKind, LABEL_KINDS } from '../../core/gs1/label.js';
+import { usableUntil } from '../../core/lot/expiry.js';
 import { whyUnusable } from '../../core/lot/facts.js';
 import type { Limit } from '../../core/lot/lot.js';
 import { checkStateChange, openedUntil, preparedLimits, suppliedLimits } from '../../core/lot/receive.js';
@@ -38,7 +39,7 @@ export class StockService {
     private readonly clock: Clock,
   ) {}
 
-  async list({ laboratoryId }: Acting, { reagent, number, take, after }: LotQueryDto): Promise<LotList> {
+  async list({ laboratoryId }: Acting, { reagent, number, take, after }: LotQueryDto): Promise<LotListDto> {
     const choice = {
       ...(reagent === undefined ? {} : { reagentCode: reagent }),
       ...(number === undefined ? {} : { number }),
@@ -51,12 +52,12 @@ export class StockService {
     };
   }
 
-  async lot({ laboratoryId }: Acting, id: string): Promise<LotView> {
+  async lot({ laboratoryId }: Acting, id: string): Promise<LotDto> {
     return lotView(await this.store.read(laboratoryId, (view) => needLot(view, id)), this.clock.now());
   }
 
   /** A container by its id or by our own label on it. */
-  async container({ laboratoryId }: Acting, by: { id: string } | { label: string }): Promise<ContainerView> {
+  async container({ laboratoryId }: Acting, by: { id: string } | { label: string }): Promise<ContainerDto> {
     const now = this.clock.now();
     const called = 'id' in by ? `container ${by.id}` : `container with the label ${by.label}`;
     return this.store.read(laboratoryId, async (view) => {
@@ -66,7 +67,7 @@ export class StockService {
   }
 
   /** Takes a supplied lot into stock, or a preparation made here from containers in stock. */
-  async receive(acting: Acting, body: NewLotDto, key?: string): Promise<LotView> {
+  async receive(acting: Acting, body: NewLotDto, key?: string): Promise<LotDto> {
     const write = async (unit: Unit): Promise<string> => {
       const { reagent: code, number, origin, source, strength, storage } = body;
       const reagent = await needReagent(unit, code);
@@ -74,7 +75,7 @@ export class StockService {
       const { zone } = await needLaboratory(unit);
       const { limits, openedLife } =
         origin === 'supplied' ? supplied(body, reagent, unit.at, zone) : await prepared(unit, body, zone);
-      if (origin === 'supplied') await refuseOtherPrint(unit, body, gtin);
+      if (origin === 'supplied') await refuseOtherPrint(unit, body, gtin, limits);
       const lot = await unit.insert(LotRow, {
         reagentCode: code,
         number,
@@ -97,7 +98,7 @@ export class StockService {
     return this.lot(acting, await this.store.change(acting, act, write, onceOf(key, body)));
   }
 
-  async decide(acting: Acting, id: string, { standing, reason }: LotDecisionDto, key?: string): Promise<LotView> {
+  async decide(acting: Acting, id: string, { standing, reason }: NewLotDecisionDto, key?: string): Promise<LotDto> {
     const write = async (unit: Unit): Promise<null> => {
       const { row, decisions } = await needLot(unit, id);
       if ((decisions.at(-1)?.standing ?? 'quarantined') === standing) {
@@ -112,7 +113,7 @@ export class StockService {
     return this.lot(acting, id);
   }
 
-  async setState(acting: Acting, id: string, body: ContainerStateDto, key?: string): Promise<ContainerView> {
+  async setState(acting: Acting, id: string, body: NewContainerStateDto, key?: string): Promise<ContainerDto> {
     const { state, reason } = body;
     const write = async (unit: Unit): Promise<null> => {
       const container = await unit.need(ContainerRow, { id }, `container ${id}`);
@@ -138,7 +139,7 @@ async function needLot(view: View, id: string): Promise<KnownLot> {
   return lot;
 }
 
-function containerOf(lot: KnownLot, id: string, now: string): ContainerView {
+function containerOf(lot: KnownLot, id: string, now: string): ContainerDto {
   const found = lot.containers.find(({ row }) => row.id === id);
   if (!found) throw new Error(`container ${id} is not among those of its lot ${lot.row.id}`);
   return containerView(found, now);
@@ -151,7 +152,8 @@ async function needReagent(view: View, code: string): Promise<Reagent> {
   const codes = reagents.map((each) => each.code);
   const words = code.split('-').filter((word) => word.length > 2);
   const near = nearest(code, codes);
-  const alike = near === undefined ? codes.filter((each) => words.some((word) => each.includes(word))).slice(0, 5) : [near];
+  const alike =
+    near === undefined ? codes.filter((each) => words.some((word) => each.includes(word))).slice(0, 5) : [near];
   const right = alike.length > 0 ? `did you mean ${alike.join(' or ')}?` : 'look it up in the catalogue of reagents.';
   throw refused('unknown-reagent', 'reagent', `"${code}" is not in the catalogue of reagents; ${right}`);
 }
@@ -159,7 +161,11 @@ async function needReagent(view: View, code: string): Promise<Reagent> {
 /** A GTIN with its leading zeros. */
 function wholeGtin(digits: string): string {
   if (endsInCheckDigit(digits)) return digits.padStart(14, '0');
-  throw refused('check-digit', 'gtin', `The last digit of "${digits}" does not fit the others; compare it with the print.`);
+  throw refused(
+    'check-digit',
+    'gtin',
+    `The last digit of "${digits}" does not fit the others; compare it with the print.`,
+  );
 }
 
 interface Life {
@@ -170,10 +176,15 @@ interface Life {
 function supplied(body: NewLotDto, reagent: Reagent, at: string, zone: string): Life {
   const surplus = (['life', 'components'] as const).find((field) => body[field] !== undefined);
   if (surplus) {
-    throw refused('not-prepared', surplus, `${surplus} belongs to a preparation made here; leave it out, or say origin prepared.`);
+    throw refused(
+      'not-prepared',
+      surplus,
+      `${surplus} belongs to a preparation made here; leave it out, or say origin prepared.`,
+    );
   }
   if (body.expiry === undefined) {
-    const message = 'expiry is missing; give it as printed, or the one that the laboratory sets for a product without one.';
+    const message =
+      'expiry is missing; give it as printed, or the one that the laboratory sets for a product without one.';
     throw refused('no-expiry', 'expiry', message);
   }
   const openedLife = body.openedLife ?? reagent.openedLife ?? null;
@@ -187,7 +198,8 @@ async function prepared(unit: Unit, body: NewLotDto, zone: string): Promise<Life
     throw refused('not-supplied', surplus, `A preparation has no ${surplus}; give life and components instead.`);
   }
   const { life, components } = body;
-  if (life === undefined) throw refused('no-life', 'life', 'life is missing; give how long the preparation keeps, such as P7D.');
+  if (life === undefined)
+    throw refused('no-life', 'life', 'life is missing; give how long the preparation keeps, such as P7D.');
   if (components === undefined) {
     throw refused('no-components', 'components', 'components is missing; name the containers that it is made of.');
   }
@@ -195,7 +207,9 @@ async function prepared(unit: Unit, body: NewLotDto, zone: string): Promise<Life
   const problems = components.flatMap((id, i) => {
     const component = facts.find((each) => each.id === id);
     const reasons = component
-      ? whyUnusable(component, component.reagent, { at: unit.at, uncertaintyMs: 0 }, false).map(({ message }) => message)
+      ? whyUnusable(component, component.reagent, { at: unit.at, uncertaintyMs: 0 }, false).map(
+          ({ message }) => message,
+        )
       : [`there is no container ${id}`];
     return reasons.map((message) => ({ at: `components.${i}`, message }));
   });
@@ -203,18 +217,31 @@ async function prepared(unit: Unit, body: NewLotDto, zone: string): Promise<Life
     const message = `Nothing can be prepared from these: ${problems.map((each) => each.message).join('; ')}.`;
     throw new Refusal('conflict', 'unusable-component', message, problems);
   }
-  return { limits: preparedLimits(unit.at, life, facts.map(({ limits }) => limits), zone), openedLife: null };
+  return {
+    limits: preparedLimits(
+      unit.at,
+      life,
+      facts.map(({ limits }) => limits),
+      zone,
+    ),
+    openedLife: null,
+  };
 }
 
 /** A lot number stands for one expiry, and a product's number for one reagent. */
-async function refuseOtherPrint(unit: Unit, { reagent, number, expiry }: NewLotDto, gtin: string | null): Promise<void> {
+async function refuseOtherPrint(unit: Unit, body: NewLotDto, gtin: string | null, limits: Limit[]): Promise<void> {
+  const { reagent, number } = body;
   const sameNumber = await unit.all(LotRow, { reagentCode: reagent, number, origin: 'supplied' });
-  const other = sameNumber.find((lot) => lot.expiry !== expiry && (gtin === null || lot.gtin === null || lot.gtin === gtin));
+  const other = sameNumber.find(
+    (lot) =>
+      usableUntil(lot.limits) !== usableUntil(limits) && (gtin === null || lot.gtin === null || lot.gtin === gtin),
+  );
   if (other) {
     const message = `Lot ${number} of ${reagent} was received before with the expiry ${other.expiry}; compare both prints, one of them is wrong.`;
     throw new Refusal('conflict', 'other-expiry', message, [{ at: 'expiry', message }]);
   }
-  const sameProduct = gtin === null ? null : (await unit.all(LotRow, { gtin })).find((lot) => lot.reagentCode !== reagent);
+  const sameProduct =
+    gtin === null ? null : (await unit.all(LotRow, { gtin })).find((lot) => lot.reagentCode !== reagent);
   if (sameProduct) {
     const message = `The product ${gtin} was received before as ${sameProduct.reagentCode}, not as ${reagent}; compare with the print.`;
     throw new Refusal('conflict', 'other-reagent', message, [{ at: 'gtin', message }]);
@@ -229,11 +256,23 @@ async function addContainers(unit: Unit, lot: LotRow, containers: readonly NewCo
       const message = `A container of ${lot.reagentCode} with the serial number ${serial} is here already.`;
       throw new Refusal('conflict', 'serial-taken', message, [{ at: `containers.${i}.serial`, message }]);
     }
-    const { id } = await unit.insert(ContainerRow, { lotId: lot.id, label, serial: serial ?? null, size: size ?? null });
+    const { id } = await unit.insert(ContainerRow, {
+      lotId: lot.id,
+      label,
+      serial: serial ?? null,
+      size: size ?? null,
+    });
     // What is made here stands open from the start; its life is that of the preparation.
     if (lot.origin === 'prepared') {
       const { at, actor } = unit;
-      await unit.insert(ContainerActRow, { containerId: id, at, personId: actor.personId, state: 'opened', until: null, reason: null });
+      await unit.insert(ContainerActRow, {
+        containerId: id,
+        at,
+        personId: actor.personId,
+        state: 'opened',
+        until: null,
+        reason: null,
+      });
     }
   }
 }
@@ -244,7 +283,11 @@ async function ownLabel(unit: Unit, given: string, kind: LabelKind, index: numbe
   const read = readLabel(given);
   if (!read.valid) throw refused('bad-label', at, read.error.message);
   if (read.kind !== kind) {
-    throw refused('other-kind', at, `"${given}" is a label for a ${LABEL_KINDS[read.kind]}; a ${LABEL_KINDS[kind]} has SW1:${kind}:….`);
+    throw refused(
+      'other-kind',
+      at,
+      `"${given}" is a label for a ${LABEL_KINDS[read.kind]}; a ${LABEL_KINDS[kind]} has SW1:${kind}:….`,
+    );
   }
   const label = makeLabel(kind, read.id);
   if (await labelTaken(unit, label)) {
@@ -260,8 +303,15 @@ async function refuseOpenComponents(unit: Unit, lot: LotRow): Promise<void> {
   const components = await containerFacts(unit, await componentsOf(unit, lot.id));
   const open = components.filter(({ lot: { standing } }) => standing.at(-1)?.standing !== 'accepted');
   if (open.length === 0) return;
-  const named = open.map(({ label, lot: { number, standing } }) => `${label} of lot ${number}, ${standing.at(-1)?.standing ?? 'quarantined'}`);
-  throw new Refusal('conflict', 'component-not-accepted', `It is made of ${named.join('; ')}; accept those lots first.`);
+  const named = open.map(
+    ({ label, lot: { number, standing } }) =>
+      `${label} of lot ${number}, ${standing.at(-1)?.standing ?? 'quarantined'}`,
+  );
+  throw new Refusal(
+    'conflict',
+    'component-not-accepted',
+    `It is made of ${named.join('; ')}; accept those lots first.`,
+  );
 }
 
 function refused(code: string, at: string, message: string): Refusal {

@@ -1,11 +1,11 @@
-import type { ContainerView, LotView } from '../../contract/stock.dto.js';
+import type { ContainerDto, LotDto } from '../../contract/stock.dto.js';
 import { usableUntil } from '../../core/lot/expiry.js';
 import { whyUnusable } from '../../core/lot/facts.js';
 import type { UnusableReason } from '../../core/lot/validity.js';
 import type { Instant } from '../../core/time/instant.js';
 import type { KnownContainer, KnownLot } from '../../store/questions/lots.js';
 
-export function lotView({ row, decisions, containers }: KnownLot, now: Instant): LotView {
+export function lotView({ row, decisions, containers }: KnownLot, now: Instant): LotDto {
   return {
     id: row.id,
     reagent: row.reagentCode,
@@ -26,7 +26,7 @@ export function lotView({ row, decisions, containers }: KnownLot, now: Instant):
   };
 }
 
-export function containerView({ row, acts, facts }: KnownContainer, now: Instant): ContainerView {
+export function containerView({ row, acts, facts }: KnownContainer, now: Instant): ContainerDto {
   const reasons = whyUnusable(facts, facts.reagent, { at: now, uncertaintyMs: 0 }, true);
   return {
     id: row.id,

@@ -1,4 +1,4 @@
-import { type EntityMetadata, In, MoreThan } from 'typeorm';
+import { type EntityMetadata, In } from 'typeorm';
 import { judge } from '../../core/gate/judge.js';
 import { RULES_VERSION } from '../../core/gate/rules.js';
 import { canonicalText, type Entry, GENESIS, linkFault, rowHash, type RowMark } from '../../core/record/record.js';
@@ -6,7 +6,7 @@ import { HeadRow, RecordRow, SealedRow } from '../rows/record.entity.js';
 import { ReleaseRow } from '../rows/runs.entity.js';
 import type { FactRow } from '../rows/fact.js';
 import { rowContent } from '../unit.js';
-import { View } from '../view.js';
+import type { LaboratoryScoped, View } from '../view.js';
 import { entriesAfter } from './entries.js';
 import { laboratoriesHere } from './laboratories.js';
 import { loadRun, runFacts } from './runs.js';
@@ -14,8 +14,8 @@ import { loadRun, runFacts } from './runs.js';
 /** One place where the record, the rows and the verdicts do not agree. */
 export interface RecordFault {
   laboratory: string;
-  /** Record number, where one is known. */
-  seq: number | null;
+  /** Record number that the place claims. */
+  seq: number;
   table: string;
   /** Id of the row; null for an entry of the chain. */
   id: string | null;
@@ -65,8 +65,11 @@ export function verifyRecord(view: View): { counts: VerifyCounts; faults: AsyncG
 /** Ids of every laboratory of which anything is written here, in their order; one without a row of its own included. */
 export async function laboratoryIds(view: View): Promise<string[]> {
   const ids = new Set((await laboratoriesHere(view)).map(({ id }) => id));
-  for (const { tablePath } of [...factTables(view), ...[HeadRow, RecordRow].map((row) => metadataOf(view, row))]) {
-    const found = (await view.manager.query(`SELECT DISTINCT laboratory_id AS id FROM ${tablePath}`)) as { id: string }[];
+  for (const table of [HeadRow, RecordRow, ...factTables(view).map(({ target }) => target)]) {
+    const found = await view.manager
+      .createQueryBuilder<LaboratoryScoped>(table, 'each')
+      .select('DISTINCT each.laboratoryId', 'id')
+      .getRawMany<{ id: string }>();
     for (const { id } of found) ids.add(id);
   }
   return [...ids].sort();
@@ -116,11 +119,19 @@ function readLink(
   previous: { seq: number; hash: string },
   row: RecordRow,
 ): { fault: { code: RecordFault['code']; message: string } | null; entry: Entry | null } {
+  const entry = readEntry(row.body);
+  if (entry) return { fault: linkFault(previous, row), entry };
+  return { fault: { code: 'unreadable', message: `entry ${row.seq} cannot be read as an entry` }, entry: null };
+}
+
+/** What the body says; null when it is not what an entry is. */
+function readEntry(body: string): Entry | null {
   try {
-    const fault = linkFault(previous, row);
-    return { fault, entry: JSON.parse(row.body) as Entry };
+    const entry = JSON.parse(body) as Partial<Entry> | null;
+    const whole = entry?.actor && entry.subject && Array.isArray(entry.rows) && entry.rows.every((mark) => mark);
+    return whole ? (entry as Entry) : null;
   } catch {
-    return { fault: { code: 'unreadable', message: `entry ${row.seq} is not JSON` }, entry: null };
+    return null;
   }
 }
 
@@ -190,25 +201,17 @@ async function contents(view: View, table: EntityMetadata, marks: readonly RowMa
     if (!(error instanceof SyntaxError) || !mark) throw error;
     if (marks.length === 1) return [{ id: mark.id, content: null }];
     const half = marks.length >> 1;
-    return [...(await contents(view, table, marks.slice(0, half))), ...(await contents(view, table, marks.slice(half)))];
+    return [
+      ...(await contents(view, table, marks.slice(0, half))),
+      ...(await contents(view, table, marks.slice(half))),
+    ];
   }
 }
 
 /** Rows that are there and that the entry of their record number does not name. */
 async function* unnamedRows(view: View): AsyncGenerator<RecordFault> {
   for (const table of factTables(view)) {
-    let after = '';
-    for (;;) {
-      const rows = await view.manager
-        .createQueryBuilder<FactRow>(table.target, 'fact')
-        .select(['fact.id', 'fact.seq'])
-        .where('fact.laboratoryId = :laboratoryId AND fact.id > :after', { laboratoryId: view.laboratoryId, after })
-        .orderBy('fact.id')
-        .take(PAGE)
-        .getMany();
-      const last = rows.at(-1);
-      if (!last) break;
-      after = last.id;
+    for await (const rows of places(view, table)) {
       const named = await namesIn(view, table.tableName, [...new Set(rows.map(({ seq }) => seq))]);
       for (const { id, seq } of rows) {
         if (!named.has(`${seq} ${id}`)) {
@@ -219,52 +222,65 @@ async function* unnamedRows(view: View): AsyncGenerator<RecordFault> {
   }
 }
 
+/** The ids and record numbers of a table's rows, page by page; nothing else of them is read, since it may be spoiled. */
+async function* places(view: View, table: EntityMetadata): AsyncGenerator<Pick<FactRow, 'id' | 'seq'>[]> {
+  let after = '';
+  for (;;) {
+    const rows = await view.manager
+      .createQueryBuilder<FactRow>(table.target, 'fact')
+      .select(['fact.id', 'fact.seq'])
+      .where('fact.laboratoryId = :laboratoryId AND fact.id > :after', { laboratoryId: view.laboratoryId, after })
+      .orderBy('fact.id')
+      .take(PAGE)
+      .getMany();
+    const last = rows.at(-1);
+    if (!last) return;
+    yield rows;
+    after = last.id;
+  }
+}
+
 async function namesIn(view: View, table: string, seqs: readonly number[]): Promise<Set<string>> {
   const entries = await view.all(RecordRow, { seq: In([...seqs]) }, { order: { seq: 'ASC' } });
   return new Set(
-    entries.flatMap((row) => {
-      const { entry } = readLink({ seq: row.seq - 1, hash: '' }, row);
-      return (entry?.rows ?? []).flatMap((mark) => (mark.table === table ? [`${row.seq} ${mark.id}`] : []));
-    }),
+    entries.flatMap(({ seq, body }) =>
+      (readEntry(body)?.rows ?? []).flatMap((mark) => (mark.table === table ? [`${seq} ${mark.id}`] : [])),
+    ),
   );
 }
 
 /** Releases whose stored verdict and findings are not what the stored facts give. */
 async function* verdictFaults(view: View, counts: VerifyCounts): AsyncGenerator<RecordFault> {
-  let after = '';
-  for (;;) {
-    const releases = await view.all(ReleaseRow, { id: MoreThan(after) }, { take: PAGE });
-    const last = releases.at(-1);
-    if (!last) return;
-    after = last.id;
-    for (const release of releases) {
+  const table = metadataOf(view, ReleaseRow);
+  for await (const page of places(view, table)) {
+    for (const { id, seq } of page) {
       counts.releases += 1;
-      if (release.rules !== RULES_VERSION) {
-        counts.otherRules += 1;
-        continue;
-      }
-      const message = await verdictFault(view, release);
-      if (message !== null) {
-        const { id, seq } = release;
-        yield ofRow(view, { table: metadataOf(view, ReleaseRow).tableName, id, seq }, 'verdict-changed', message);
-      }
+      const message = await verdictFault(view, id, counts);
+      if (message !== null) yield ofRow(view, { table: table.tableName, id, seq }, 'verdict-changed', message);
     }
   }
 }
 
-async function verdictFault(view: View, release: ReleaseRow): Promise<string | null> {
-  const { runId, judgedTo, subjectId, point, verdict, findings } = release;
+async function verdictFault(view: View, id: string, counts: VerifyCounts): Promise<string | null> {
   try {
+    const release = await view.need(ReleaseRow, { id }, `release ${id}`);
+    const { runId, judgedTo, subjectId, point, verdict, findings, rules } = release;
+    if (rules !== RULES_VERSION) {
+      counts.otherRules += 1;
+      return null;
+    }
     const { subjects } = judge(await runFacts(view, await loadRun(view, runId, judgedTo), judgedTo));
-    const again = subjects.find((subject) => subject.subjectId === subjectId)?.points.find((each) => each.point === point);
+    const again = subjects.find((each) => each.subjectId === subjectId)?.points.find((each) => each.point === point);
     if (!again) return `the facts up to entry ${judgedTo} know no ${subjectId} at the release point ${point}`;
-    if (again.verdict !== verdict) return `the release says ${verdict}; the facts up to entry ${judgedTo} say ${again.verdict}`;
-    if (canonicalText(again.findings) === canonicalText(findings)) return null;
-    const names = ({ length }: unknown[]): string => `${length} finding${length === 1 ? '' : 's'}`;
-    return `the release says ${verdict} with ${names(findings)}; the facts up to entry ${judgedTo} give ${names(again.findings)}, or other ones`;
+    if (again.verdict === verdict && canonicalText(again.findings) === canonicalText(findings)) return null;
+    return `the release says ${inWords({ verdict, findings })}; the facts up to entry ${judgedTo} give ${inWords(again)}`;
   } catch (error) {
     return `its verdict cannot be found again: ${(error as Error).message}`;
   }
+}
+
+function inWords({ verdict, findings }: Pick<ReleaseRow, 'verdict' | 'findings'>): string {
+  return `${verdict}, ${findings.length === 0 ? 'no findings' : findings.map(({ id }) => id).join(', ')}`;
 }
 
 /** The tables whose rows are written once and named in the record. */

@@ -306,3 +306,10 @@ describe('a folder', () => {
     });
   });
 });
+
+describe('the worked example of the README', () => {
+  it('is a right file', async () => {
+    const example = /```yaml\n([\s\S]*?)```/.exec(await readFile(join(FOLDER, 'README.md'), 'utf8'))?.[1];
+    expect(problems(example!, 'example-fresh.yaml')).toEqual([]);
+  });
+});

@@ -1,0 +1,29 @@
+import { Body, Controller, Get, Param, Post, Query } from '@nestjs/common';
+import { NewSubjectDto, SubjectListDto, SubjectQueryDto, SubjectDto } from '../../contract/specimens.dto.js';
+import { Acting, Allow, OnceKey, SignedIn } from '../http/access.js';
+import { SpecimensService } from './specimens.service.js';
+
+@Controller('subjects')
+export class SpecimensController {
+  constructor(private readonly specimens: SpecimensService) {}
+
+  /** Registers a specimen, a slide of one, or a piece of control material. */
+  @Post()
+  @Allow('technician', 'releaser', 'manager', 'director')
+  register(@Acting() acting: Acting, @Body() body: NewSubjectDto, @OnceKey() key?: string): Promise<SubjectDto> {
+    return this.specimens.register(acting, body, key);
+  }
+
+  /** Specimens, slides and controls, newest first. */
+  @Get()
+  @SignedIn()
+  list(@Acting() acting: Acting, @Query() query: SubjectQueryDto): Promise<SubjectListDto> {
+    return this.specimens.list(acting, query);
+  }
+
+  @Get(':id')
+  @SignedIn()
+  read(@Acting() acting: Acting, @Param('id') id: string): Promise<SubjectDto> {
+    return this.specimens.read(acting, id);
+  }
+}

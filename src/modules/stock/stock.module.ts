@@ -1,0 +1,7 @@
+import { Module } from '@nestjs/common';
+import { ScanService } from './scan.service.js';
+import { StockController } from './stock.controller.js';
+import { StockService } from './stock.service.js';
+
+@Module({ controllers: [StockController], providers: [StockService, ScanService] })
+export class StockModule {}

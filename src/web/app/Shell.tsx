@@ -1,0 +1,117 @@
+import { useMutationState, useQueryClient } from '@tanstack/react-query';
+import { type ReactNode, useEffect } from 'react';
+import { Link } from 'react-aria-components';
+import { sayProblem } from '../parts/notices.js';
+import { setMuted, useSound } from '../parts/sound.js';
+import { setTheme, type Theme, THEMES, useTheme } from '../parts/theme.js';
+import { useBeat, benchClock } from '../parts/ticker.js';
+import { Button } from '../parts/Button.js';
+import { keepContact } from './contact.js';
+import { followLive, useLive } from './live.js';
+import { match, usePath } from './router.js';
+import { SCREENS } from './screens.js';
+import { useSession } from './session.js';
+import { APP_WORDS } from './words.js';
+
+/** Keeps clock and queries true to the server while a session is open. */
+export function useTruth(): void {
+  const queries = useQueryClient();
+  useEffect(() => {
+    const stops = [keepContact(), followLive(queries)];
+    return () => stops.forEach((stop) => stop());
+  }, [queries]);
+}
+
+/** What stands around every screen: where one is, who one is, and whether what is shown is true now. */
+export function Shell({ children }: { children: ReactNode }) {
+  const path = usePath();
+  const { laboratory, person, may, signOut } = useSession();
+  const screens = SCREENS.filter(({ inNavigation, roles }) => inNavigation && (!roles || may(...roles)));
+  return (
+    <div className="shell">
+      <a className="skip" href="#content">
+        {APP_WORDS.skip}
+      </a>
+      <header className="top">
+        <p className="product">{APP_WORDS.product}</p>
+        <nav aria-label={APP_WORDS.navigation}>
+          {screens.map((screen) => (
+            <Link
+              key={screen.path}
+              href={screen.path}
+              className="nav-link"
+              {...(match(screen.path, path) && { 'aria-current': 'page' })}
+            >
+              {screen.title}
+            </Link>
+          ))}
+        </nav>
+        <Truth />
+        <details className="own">
+          <summary>{person.name}</summary>
+          <div className="own-sheet">
+            <p>{laboratory.name}</p>
+            <SoundSwitch />
+            <ThemeSwitch />
+            <Button onPress={() => void signOut().catch(sayProblem)}>{APP_WORDS.signOut}</Button>
+          </div>
+        </details>
+      </header>
+      {laboratory.demo && <p className="demo">{APP_WORDS.demo}</p>}
+      <main id="content" tabIndex={-1}>
+        {children}
+      </main>
+    </div>
+  );
+}
+
+/** Whether the page hears the server, what is not sent yet, and whether the clock is sure. */
+function Truth() {
+  const { connected, since } = useLive();
+  const { format } = useSession();
+  const unsent = useMutationState({ filters: { status: 'pending' }, select: ({ state }) => state.failureCount > 0 });
+  const waiting = unsent.filter(Boolean).length;
+  const sure = useBeat(() => benchClock.bounded);
+  return (
+    <div className="truth" role="status">
+      <p className={connected ? 'live' : 'live live-lost'} {...(!connected && { title: APP_WORDS.live.lostHelp })}>
+        {connected ? APP_WORDS.live.connected : APP_WORDS.live.lost(format.clock(since))}
+      </p>
+      {waiting > 0 && <p className="live live-lost">{APP_WORDS.live.unsent(waiting)}</p>}
+      {!sure && (
+        <p className="live live-lost" title={APP_WORDS.live.unsureHelp}>
+          {APP_WORDS.live.unsure}
+        </p>
+      )}
+    </div>
+  );
+}
+
+function SoundSwitch() {
+  const sound = useSound();
+  const words = APP_WORDS.sound;
+  return (
+    <p className="own-line">
+      <span>
+        {words.label}: {words[sound]}
+      </span>
+      <Button onPress={() => setMuted(sound !== 'muted')}>{sound === 'muted' ? words.unmute : words.mute}</Button>
+    </p>
+  );
+}
+
+function ThemeSwitch() {
+  const theme = useTheme();
+  return (
+    <label className="own-line">
+      {APP_WORDS.theme}
+      <select value={theme} onChange={({ target }) => setTheme(target.value as Theme)}>
+        {THEMES.map((each) => (
+          <option key={each} value={each}>
+            {APP_WORDS.themes[each]}
+          </option>
+        ))}
+      </select>
+    </label>
+  );
+}

@@ -1,0 +1,42 @@
+import { Problem } from '../api.js';
+import { WORDS } from '../words.js';
+import { Button } from './Button.js';
+
+function whatToDo({ status, problems }: Problem): string {
+  const words = WORDS.problem;
+  if (status === 0 || status >= 502) return words.noAnswer;
+  if (status === 401) return words.lost;
+  if (status === 403) return words.forbidden;
+  if (status === 409) return words.conflict;
+  if (status === 429) return words.tooMany;
+  return status === 422 || problems.length > 0 ? words.invalid : words.other;
+}
+
+/** What went wrong and what to do about it, in the place where it happened. */
+export function ProblemNote({ problem, onRetry }: { problem: Error | null; onRetry?: () => void }) {
+  if (problem === null) return null;
+  const known = problem instanceof Problem ? problem : new Problem(500, 'unexpected', problem.message, problem.message);
+  return (
+    <div className="problem" role="alert">
+      <p className="problem-title">{known.detail || known.title}</p>
+      {known.problems.length > 0 && (
+        <ul>
+          {known.problems.map(({ at, message }) => (
+            <li key={at + message}>
+              {at && <code>{at}</code>} {message}
+            </li>
+          ))}
+        </ul>
+      )}
+      <p>
+        <strong>{WORDS.problem.whatToDo}:</strong> {whatToDo(known)}
+      </p>
+      {known.requestId && (
+        <p className="small">
+          {WORDS.request} <code>{known.requestId}</code>
+        </p>
+      )}
+      {onRetry && <Button onPress={onRetry}>{WORDS.tryAgain}</Button>}
+    </div>
+  );
+}

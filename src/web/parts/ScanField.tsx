@@ -1,0 +1,52 @@
+import { type ReactNode, useState } from 'react';
+import { Form } from 'react-aria-components';
+import { Button } from './Button.js';
+import { Field } from './Field.js';
+
+/** A field into which a label is scanned or typed; Enter, which a scanner sends, takes it. */
+export function ScanField({
+  label,
+  help,
+  action,
+  error,
+  busy = false,
+  autoFocus = false,
+  onText,
+}: {
+  label: string;
+  help?: ReactNode;
+  /** Word of the button that takes what was typed. */
+  action: string;
+  error?: string | undefined;
+  busy?: boolean;
+  autoFocus?: boolean;
+  onText: (text: string) => void;
+}) {
+  const [text, setText] = useState('');
+  return (
+    <Form
+      className="scan-field"
+      onSubmit={(event) => {
+        event.preventDefault();
+        const taken = text.trim();
+        if (taken === '') return;
+        setText('');
+        onText(taken);
+      }}
+    >
+      <Field
+        label={label}
+        help={help}
+        error={error}
+        value={text}
+        onChange={setText}
+        autoComplete="off"
+        autoFocus={autoFocus}
+        spellCheck="false"
+      />
+      <Button type="submit" isDisabled={busy || text.trim() === ''}>
+        {action}
+      </Button>
+    </Form>
+  );
+}

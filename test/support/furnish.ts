@@ -1,0 +1,197 @@
+import { confirmFigures, openProposals } from '../../src/core/protocol/figures.js';
+import { contentHash } from '../../src/core/protocol/content.js';
+import type { Protocol } from '../../src/core/protocol/protocol.js';
+import type { BenchStamp } from '../../src/core/run/events.js';
+import { RevisionActRow, RevisionRow } from '../../src/store/rows/protocols.entity.js';
+import { SubjectRow } from '../../src/store/rows/specimens.entity.js';
+import { ContainerActRow, ContainerRow, LotActRow, LotRow } from '../../src/store/rows/stock.entity.js';
+import type { Unit } from '../../src/store/unit.js';
+import { shipped } from './bedside.js';
+import { type Client, LABORATORY, type TestApp } from './app.js';
+
+const PROGRAM = { laboratoryId: LABORATORY, personId: null, deviceId: null };
+
+/** What stands ready for a bedside acridine orange run. */
+export interface Furnished {
+  protocol: Protocol;
+  revisionId: string;
+  /** Container ids by reagent code. */
+  containers: Record<string, string>;
+  core: string;
+  /** Control materials' subject ids by requirement. */
+  controls: Record<string, string>;
+}
+
+/** An approved ao-fresh, an opened container of an accepted lot for each of its reagents, a core and control materials. */
+export async function furnish(test: TestApp, opened = '2026-11-25T07:00:00.000Z'): Promise<Furnished> {
+  const draft = shipped('ao-fresh');
+  const protocol = confirmFigures(draft, openProposals(draft));
+  return test.store.change(PROGRAM, 'laboratory.furnished', async (unit) => {
+    const revisionId = await approvedRevision(unit, protocol);
+    const containers: Record<string, string> = {};
+    for (const code of new Set(protocol.steps.flatMap(({ reagent }) => reagent ?? []))) {
+      containers[code] = await openedContainer(unit, code, opened);
+    }
+    const core = await subject(unit, 'specimen', 'core, neck lymph node, left');
+    const controls: Record<string, string> = {};
+    for (const { id, required, material } of protocol.controls) {
+      if (required) controls[id] = await subject(unit, 'control', material.slice(0, 80));
+    }
+    unit.about('laboratory', LABORATORY);
+    return { protocol, revisionId, containers, core, controls };
+  });
+}
+
+async function approvedRevision(unit: Unit, content: Protocol): Promise<string> {
+  const { id } = await unit.insert(RevisionRow, {
+    protocolId: content.id,
+    number: 100,
+    title: content.title,
+    content,
+    contentHash: contentHash(content),
+    basedOn: null,
+  });
+  const effectiveFrom = '2026-11-01T01:00:00.000Z';
+  await unit.insert(RevisionActRow, { revisionId: id, kind: 'drafted', at: effectiveFrom, personId: null, data: {} });
+  await unit.insert(RevisionActRow, {
+    revisionId: id,
+    kind: 'approved',
+    at: effectiveFrom,
+    personId: null,
+    data: { effectiveFrom },
+  });
+  return id;
+}
+
+async function openedContainer(unit: Unit, reagentCode: string, at: string): Promise<string> {
+  const lot = await unit.insert(LotRow, {
+    reagentCode,
+    number: `QUILL-${reagentCode}`,
+    gtin: null,
+    origin: 'supplied',
+    source: 'Tidewater Reagents (invented)',
+    receivedAt: '2026-11-20T08:00:00.000Z',
+    expiry: '2027-06-30',
+    openedLife: 'P30D',
+    limits: [{ by: 'expiry', until: '2027-07-01T00:00:00.000Z' }],
+    strength: null,
+    storage: null,
+  });
+  await unit.insert(LotActRow, {
+    lotId: lot.id,
+    at: '2026-11-20T09:00:00.000Z',
+    personId: null,
+    standing: 'accepted',
+    reason: 'checked',
+  });
+  const { id } = await unit.insert(ContainerRow, {
+    lotId: lot.id,
+    label: `bottle of ${reagentCode}`,
+    serial: null,
+    size: '100 mL',
+  });
+  await unit.insert(ContainerActRow, {
+    containerId: id,
+    at,
+    personId: null,
+    state: 'opened',
+    until: '2026-12-25T00:00:00.000Z',
+    reason: null,
+  });
+  return id;
+}
+
+async function subject(unit: Unit, kind: SubjectRow['kind'], description: string): Promise<string> {
+  const label = `${kind} ${description}`.slice(0, 60);
+  const row = await unit.insert(SubjectRow, {
+    kind,
+    label,
+    parentId: null,
+    description,
+    takenAt: null,
+    irreplaceable: kind === 'specimen',
+  });
+  return row.id;
+}
+
+/** Does a run over HTTP as a bench page would, with the hand-moved clock as the bench's. */
+export class Bench {
+  private keys = 0;
+
+  constructor(
+    readonly test: TestApp,
+    readonly technician: Client,
+    readonly furnished: Furnished,
+    private readonly device = 'station-1',
+  ) {}
+
+  stamp(changes: Partial<BenchStamp> = {}): BenchStamp {
+    const at = this.test.clock.now();
+    return {
+      device: this.device,
+      clockSession: `${this.device}-morning`,
+      monotonicMs: Date.parse(at) - Date.parse('2026-11-25T00:00:00.000Z'),
+      at,
+      uncertaintyMs: 20,
+      offsetMs: 0,
+      roundTripMs: 40,
+      late: false,
+      ...changes,
+    };
+  }
+
+  async start(
+    subjects = [
+      { subjectId: this.furnished.core, role: 'patient' } as { subjectId: string; role: string; control?: string },
+    ],
+  ): Promise<string> {
+    const { revisionId, controls } = this.furnished;
+    const answer = await this.technician.post<{ id: string }>('/api/runs', {
+      revisionId,
+      station: 'Ultrasound 1',
+      purpose: 'patients',
+      subjects: [
+        ...subjects,
+        ...Object.entries(controls).map(([control, subjectId]) => ({ subjectId, role: 'control', control })),
+      ],
+    });
+    if (answer.status !== 201) throw new Error(JSON.stringify(answer.body));
+    return answer.body.id;
+  }
+
+  event(runId: string, kind: string, data: object, extra: { key?: string; stamp?: Partial<BenchStamp> } = {}) {
+    this.keys += 1;
+    return this.technician.post<{ event: { id: string; seq: number }; unusable: { code: string; message: string }[] }>(
+      `/api/runs/${runId}/events`,
+      { kind, data, stamp: this.stamp(extra.stamp) },
+      { headers: { 'idempotency-key': extra.key ?? `${this.device}-${this.keys}` } },
+    );
+  }
+
+  async must(runId: string, kind: string, data: object): Promise<void> {
+    const { status, body } = await this.event(runId, kind, data);
+    if (status !== 201) throw new Error(`${kind} answered ${status}: ${JSON.stringify(body)}`);
+  }
+
+  /** Identity, tray, every step at its target but where told otherwise, and the controls. */
+  async play(runId: string, seconds: Record<string, number> = {}, failing: string[] = []): Promise<void> {
+    const { protocol, containers, core, controls } = this.furnished;
+    await this.must(runId, 'identity-confirmed', { subject: core });
+    for (const [reagent, container] of Object.entries(containers))
+      await this.must(runId, 'tray-scanned', { reagent, container });
+    for (const { id, time } of protocol.steps) {
+      this.test.clock.forward(2000);
+      await this.must(runId, 'step-started', { step: id });
+      this.test.clock.forward((seconds[id] ?? time.target) * 1000);
+      await this.must(runId, 'step-ended', { step: id });
+    }
+    for (const [control, subjectId] of Object.entries(controls)) {
+      const passed = !failing.includes(control);
+      await this.must(runId, 'control-read', {
+        control: subjectId,
+        observed: passed ? 'as expected' : 'nuclear pattern',
+        passed,
+      });
+    }
+  }
+}
