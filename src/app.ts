@@ -10,6 +10,7 @@ import { type Clock, SystemClock } from './clock.js';
 import type { Config } from './config.js';
 import { FrameworkLog, openLog } from './modules/http/logging.js';
 import { serveOpenApi } from './modules/http/openapi.js';
+import { answerProblem } from './modules/http/problem.filter.js';
 import { requestIdOf } from './modules/http/request-id.js';
 import { serveWebFiles } from './modules/http/web-files.js';
 
@@ -28,6 +29,7 @@ export async function createApp(config: Config, { clock, log }: AppParts = {}): 
     loggerInstance: logger,
     logController: new LogController({ disableRequestLogging: true, requestIdLogLabel: 'requestId' }),
     genReqId: requestIdOf,
+    frameworkErrors: answerProblem,
     bodyLimit: config.bodyLimit,
     requestTimeout: 30_000,
     ...(config.tls === null ? {} : { https: config.tls }),

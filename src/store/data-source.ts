@@ -1,5 +1,6 @@
 import { mkdirSync } from 'node:fs';
 import { dirname } from 'node:path';
+import sqlite3 from 'sqlite3';
 import { DataSource, type DataSourceOptions } from 'typeorm';
 import { First1764000000000 } from './migrations/1764000000000-first.js';
 import { SnakeNames } from './naming.js';
@@ -49,6 +50,9 @@ export interface Connections {
   reader: DataSource;
 }
 
+/** TypeORM asks the driver to trace the caller of every statement, which costs more than many a statement. */
+const QUIET_SQLITE = { ...sqlite3, verbose: () => sqlite3 };
+
 function options(address: DatabaseAddress): DataSourceOptions {
   const common = {
     entities: ROWS,
@@ -57,7 +61,14 @@ function options(address: DatabaseAddress): DataSourceOptions {
     synchronize: false,
   };
   if (address.kind === 'sqlite') {
-    return { ...common, type: 'sqlite', database: address.file, enableWAL: true, busyTimeout: 10_000 };
+    return {
+      ...common,
+      type: 'sqlite',
+      database: address.file,
+      enableWAL: true,
+      busyTimeout: 10_000,
+      driver: QUIET_SQLITE,
+    };
   }
   return {
     ...common,

@@ -1,38 +1,13 @@
 import { EventEmitter } from 'node:events';
-import type { EntityManager, QueryRunner } from 'typeorm';
 import type { Clock } from '../clock.js';
-import { canonicalText, GENESIS, linkOf, sha256 } from '../core/record/record.js';
-import { Refusal } from '../core/refusal.js';
-import type { Changed } from './changed.js';
+import { Batch, changesOf, type Once, type Outcome, SpoiledBatch, type Waiting } from './batch.js';
 import { type Connections, disconnect } from './data-source.js';
-import { listenForChanges, tellOtherProcesses } from './postgres-notify.js';
-import { AnsweredRequestRow, HeadRow, RecordRow } from './rows/record.entity.js';
-import { type Actor, Unit } from './unit.js';
+import { Memory } from './memory.js';
+import { listenForChanges } from './postgres-notify.js';
+import type { Actor, Unit } from './unit.js';
 import { View } from './view.js';
 
-/** Names a request whose repeat must have no second effect. */
-export interface Once {
-  /** Chosen by whoever asks; the same for every repeat. */
-  key: string;
-  /** What was asked; the same key with another request is refused. */
-  request: unknown;
-}
-
-interface Waiting {
-  actor: Actor;
-  /** Null for housekeeping, which appends no entry. */
-  act: string | null;
-  work: (unit: Unit) => Promise<unknown>;
-  once: Once | undefined;
-  resolve: (value: unknown) => void;
-  reject: (reason: unknown) => void;
-}
-
-interface Done {
-  waiting: Waiting;
-  answer: unknown;
-  changed: Changed | null;
-}
+export type { Once } from './batch.js';
 
 /** More than these in one commit make the first wait too long for the last. */
 const BATCH = 64;
@@ -48,6 +23,7 @@ export class Store {
    */
   readonly feed = new EventEmitter();
   private readonly waiting: Waiting[] = [];
+  private readonly memory = new Memory();
   private busy: Promise<void> | null = null;
   private stopListening: (() => Promise<void>) | null = null;
 
@@ -76,7 +52,7 @@ export class Store {
 
   /** Reads rows of one laboratory; sees only what is committed. */
   read<T>(laboratoryId: string, work: (view: View) => Promise<T>): Promise<T> {
-    return work(new View(this.connections.reader.manager, laboratoryId));
+    return work(new View(this.connections.reader.manager, this.memory, laboratoryId));
   }
 
   /**
@@ -108,156 +84,46 @@ export class Store {
   private async drain(): Promise<void> {
     // Let requests that arrived in the same turn join the first batch.
     await Promise.resolve();
-    while (this.waiting.length > 0) {
-      const batch = this.waiting.splice(0, BATCH);
-      try {
-        await this.commit(batch);
-      } catch (error) {
-        if (batch.length === 1) batch[0]?.reject(error);
-        else await this.oneByOne(batch);
-      }
-    }
+    while (this.waiting.length > 0) await this.commit(this.waiting.splice(0, BATCH));
     this.busy = null;
   }
 
-  /** After a commit that failed as a whole: each unit alone, so that one cannot spoil the others. */
-  private async oneByOne(batch: Waiting[]): Promise<void> {
-    for (const waiting of batch) {
-      try {
-        await this.commit([waiting]);
-      } catch (error) {
-        waiting.reject(error);
-      }
-    }
-  }
-
-  private async commit(batch: Waiting[]): Promise<void> {
-    const runner = this.connections.writer.createQueryRunner();
-    const refused: { waiting: Waiting; error: unknown }[] = [];
-    const done: Done[] = [];
+  private async commit(acts: Waiting[]): Promise<void> {
+    let outcome: Outcome;
     try {
-      await runner.query(this.connections.address.kind === 'sqlite' ? 'BEGIN IMMEDIATE' : 'BEGIN');
-      try {
-        const heads = new Map<string, HeadRow>();
-        for (const waiting of batch) {
-          const { laboratoryId } = waiting.actor;
-          const head = heads.get(laboratoryId) ?? (await this.lockHead(runner.manager, laboratoryId));
-          heads.set(laboratoryId, head);
-          await runner.query('SAVEPOINT unit');
-          try {
-            done.push(await this.run(runner.manager, waiting, head));
-            await runner.query('RELEASE SAVEPOINT unit');
-          } catch (error) {
-            await runner.query('ROLLBACK TO SAVEPOINT unit');
-            await runner.query('RELEASE SAVEPOINT unit');
-            refused.push({ waiting, error });
-          }
-        }
-        for (const head of heads.values()) {
-          await runner.manager.update(HeadRow, { laboratoryId: head.laboratoryId }, { seq: head.seq, hash: head.hash });
-        }
-        if (this.connections.address.kind === 'postgres') await tellOtherProcesses(runner, changesOf(done));
-        await runner.query('COMMIT');
-      } catch (error) {
-        await runner.query('ROLLBACK').catch(() => undefined);
-        throw error;
-      }
-    } finally {
-      await releaseRunner(runner, this.connections.address.kind);
+      outcome = await this.batch(false).commit(acts);
+    } catch (error) {
+      const [only] = acts;
+      if (acts.length === 1) only?.reject(error instanceof SpoiledBatch ? error.cause : error);
+      else await this.commitAgain(acts, error);
+      return;
     }
-    for (const { waiting, error } of refused) waiting.reject(error);
-    for (const { waiting, answer } of done) waiting.resolve(answer);
-    if (this.stopListening === null) {
-      for (const changed of changesOf(done)) this.feed.emit('changed', changed);
-    }
+    this.tell(outcome);
   }
 
-  private async run(manager: EntityManager, waiting: Waiting, head: HeadRow): Promise<Done> {
-    const { actor, act, work, once } = waiting;
-    const request =
-      once && sha256(canonicalText({ person: actor.personId, device: actor.deviceId, act, request: once.request }));
-    if (once) {
-      const before = await manager.findOneBy(AnsweredRequestRow, { laboratoryId: actor.laboratoryId, key: once.key });
-      if (before) {
-        if (before.request !== request) {
-          throw new Refusal(
-            'conflict',
-            'key-reused',
-            `The idempotency key "${once.key}" was used before for another request; choose a new key for a new request.`,
-          );
-        }
-        return { waiting, answer: JSON.parse(before.answer), changed: null };
+  /** After a batch that failed as a whole: with savepoints if a unit spoiled it, else each act alone. */
+  private async commitAgain(acts: Waiting[], error: unknown): Promise<void> {
+    if (error instanceof SpoiledBatch) {
+      const outcome = await this.batch(true)
+        .commit(acts)
+        .catch(() => null);
+      if (outcome) {
+        this.tell(outcome);
+        return;
       }
     }
-    const unit = new Unit(manager, actor, act, head.seq + 1, this.clock.now());
-    const answer = await work(unit);
-    if (once) {
-      await manager.insert(AnsweredRequestRow, {
-        laboratoryId: actor.laboratoryId,
-        key: once.key,
-        at: unit.at,
-        request: request as string,
-        answer: JSON.stringify(answer ?? null),
-      });
-    }
-    const entry = unit.entry();
-    if (!entry) return { waiting, answer, changed: heardOfHousekeeping(unit, head.seq) };
-    const link = linkOf(head.hash, entry);
-    await manager.insert(RecordRow, {
-      laboratoryId: entry.laboratory,
-      seq: entry.seq,
-      at: entry.at,
-      act: entry.act,
-      subjectKind: entry.subject.kind,
-      subjectId: entry.subject.id,
-      personId: entry.actor.person,
-      body: link.body,
-      hash: link.hash,
-    });
-    head.seq = link.seq;
-    head.hash = link.hash;
-    return {
-      waiting,
-      answer,
-      changed: {
-        laboratoryId: entry.laboratory,
-        seq: entry.seq,
-        act: entry.act,
-        subject: entry.subject,
-        jobs: unit.queuedJobs,
-      },
-    };
+    for (const act of acts) await this.commit([act]);
   }
 
-  private async lockHead(manager: EntityManager, laboratoryId: string): Promise<HeadRow> {
-    const lock = this.connections.address.kind === 'postgres' ? 'FOR UPDATE' : '';
-    const find = async (): Promise<HeadRow | undefined> => {
-      const rows = (await manager.query(`SELECT seq, hash FROM record_head WHERE laboratory_id = $1 ${lock}`, [
-        laboratoryId,
-      ])) as HeadRow[];
-      return rows[0] && { ...rows[0], laboratoryId };
-    };
-    const head = await find();
-    if (head) return head;
-    await manager.query(
-      'INSERT INTO record_head (laboratory_id, seq, hash) VALUES ($1, 0, $2) ON CONFLICT DO NOTHING',
-      [laboratoryId, GENESIS],
-    );
-    return (await find()) as HeadRow;
+  private batch(savepoints: boolean): Batch {
+    return new Batch(this.connections, this.clock, this.memory, savepoints);
   }
-}
 
-function heardOfHousekeeping({ laboratoryId, told, queuedJobs }: Unit, seq: number): Changed | null {
-  if (told === null && !queuedJobs) return null;
-  const subject = told === null ? { kind: 'laboratory', id: laboratoryId } : { kind: 'notice', id: told };
-  return { laboratoryId, seq, act: 'housekeeping', subject, jobs: queuedJobs };
-}
-
-function changesOf(done: Done[]): Changed[] {
-  return done.flatMap(({ changed }) => (changed ? [changed] : []));
-}
-
-async function releaseRunner(runner: QueryRunner, kind: 'sqlite' | 'postgres'): Promise<void> {
-  // SQLite's runner is shared and lives as long as the connection.
-  if (kind === 'postgres') await runner.release();
+  private tell(outcome: Outcome): void {
+    for (const { waiting, error } of outcome.refused) waiting.reject(error);
+    for (const { waiting, answer } of outcome.done) waiting.resolve(answer);
+    // While it listens, PostgreSQL tells of this process's commits as well.
+    if (this.stopListening !== null) return;
+    for (const changed of changesOf(outcome)) this.feed.emit('changed', changed);
+  }
 }

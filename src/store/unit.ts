@@ -5,6 +5,7 @@ import type { Entry, RowMark } from '../core/record/record.js';
 import { rowHash } from '../core/record/record.js';
 import type { Instant } from '../core/time/instant.js';
 import { Refusal } from '../core/refusal.js';
+import type { Memory } from './memory.js';
 import { JobRow, NoticeRow } from './rows/jobs.entity.js';
 import { SealedRow } from './rows/record.entity.js';
 import type { FactRow } from './rows/fact.js';
@@ -28,7 +29,8 @@ export interface Actor {
 export class Unit extends View {
   private readonly marks: RowMark[] = [];
   private named: Pick<Entry, 'subject' | 'data'> | null = null;
-  private wrote = false;
+  /** True once the act wrote anything. */
+  wrote = false;
   /** True once the act queued a job. */
   queuedJobs = false;
   /** Id of the notice that the unit added last. */
@@ -36,6 +38,7 @@ export class Unit extends View {
 
   constructor(
     manager: EntityManager,
+    memory: Memory,
     readonly actor: Actor,
     /** Null for housekeeping. */
     readonly act: string | null,
@@ -43,7 +46,7 @@ export class Unit extends View {
     readonly seq: number,
     readonly at: Instant,
   ) {
-    super(manager, actor.laboratoryId);
+    super(manager, memory, actor.laboratoryId);
   }
 
   /** Whom the act is by; refuses when only the program acts. */

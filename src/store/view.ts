@@ -1,5 +1,6 @@
 import type { EntityManager, EntityTarget, FindOptionsOrder, FindOptionsWhere, ObjectLiteral } from 'typeorm';
 import { Refusal } from '../core/refusal.js';
+import type { Memory } from './memory.js';
 
 export interface LaboratoryScoped extends ObjectLiteral {
   laboratoryId: string;
@@ -10,6 +11,7 @@ export class View {
   constructor(
     /** For questions in this folder that need SQL of their own; nothing outside the store uses it. */
     readonly manager: EntityManager,
+    private readonly memory: Memory,
     readonly laboratoryId: string,
   ) {}
 
@@ -40,6 +42,11 @@ export class View {
 
   count<T extends LaboratoryScoped>(row: EntityTarget<T>, where: FindOptionsWhere<T> = {}): Promise<number> {
     return this.manager.count(row, { where: this.scoped(where) });
+  }
+
+  /** An answer that never changes once it is there; `name` tells it from all others. */
+  recall<T>(name: string, load: () => Promise<T>): Promise<T> {
+    return this.memory.recall(`${this.laboratoryId} ${name}`, load);
   }
 
   private scoped<T extends LaboratoryScoped>(where: FindOptionsWhere<T>): FindOptionsWhere<T> {

@@ -70,7 +70,7 @@ describe('Every route', () => {
         const { prototype, name } = metatype as { prototype: object; name: string };
         return Object.getOwnPropertyNames(prototype)
           .map((key) => [`${name}.${key}`, (prototype as Record<string, unknown>)[key]] as const)
-          .filter(([, handler]) => typeof handler === 'function' && Reflect.hasMetadata('path', handler));
+          .filter(([, handler]) => typeof handler === 'function' && Reflect.hasMetadata('method', handler));
       })
       .filter(([, handler]) => !Reflect.hasMetadata(ACCESS, handler as object))
       .map(([name]) => name);
@@ -79,13 +79,22 @@ describe('Every route', () => {
 
   it('is open to everyone only when the list here says so', () => {
     expect(routes.length).toBeGreaterThan(10);
-    expect(routes.filter(({ open }) => open).map(({ name }) => name).sort()).toEqual(OPEN_TO_EVERYONE);
+    expect(
+      routes
+        .filter(({ open }) => open)
+        .map(({ name }) => name)
+        .sort(),
+    ).toEqual(OPEN_TO_EVERYONE);
   });
 
   it('answers nobody who is not signed in, whatever is sent', async () => {
     for (const { name, method, path, open } of routes) {
       if (open) continue;
-      const { status, body } = await test.nobody.send<{ code: string }>(method, path, method === 'GET' ? undefined : {});
+      const { status, body } = await test.nobody.send<{ code: string }>(
+        method,
+        path,
+        method === 'GET' ? undefined : {},
+      );
       expect([name, status, body.code]).toEqual([name, 401, 'sign-in-needed']);
     }
   });
@@ -116,11 +125,15 @@ describe('Every route', () => {
   });
 
   it('that changes something refuses a page of another site', async () => {
-    for (const headers of [{ 'sec-fetch-site': 'cross-site' }, { origin: 'https://elsewhere.example' }]) {
+    const foreign: Record<string, string>[] = [
+      { 'sec-fetch-site': 'cross-site' },
+      { origin: 'https://elsewhere.example' },
+    ];
+    for (const headers of foreign) {
       const { status, body } = await test.nobody.post<{ code: string }>(
         '/api/session',
         { login: 'a', password: 'b' },
-        { headers: headers as Record<string, string> },
+        { headers },
       );
       expect([status, body.code]).toEqual([403, 'other-site']);
     }

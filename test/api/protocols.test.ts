@@ -42,7 +42,6 @@ describeOnEachDatabase('Protocols', (fresh) => {
   };
   const post = async <T = RevisionDto>(client: Client, path: string, body: object, headers = {}): Promise<T> => {
     const answer = await client.post<T>(path, body, { headers });
-    expect([answer.status, answer.body]).toEqual([expect.any(Number), expect.anything()]);
     if (answer.status >= 300) throw new Error(`${path} answered ${answer.status}: ${JSON.stringify(answer.body)}`);
     return answer.body;
   };
@@ -67,7 +66,7 @@ describeOnEachDatabase('Protocols', (fresh) => {
   };
 
   it('are there from the first start, as drafts of the program, with the catalogue', async () => {
-    const [entry] = await test.store.read(LABORATORY, (view) => view.all(RecordRow, { act: 'protocol.loaded' }));
+    const entry = await test.store.read(LABORATORY, (view) => view.one(RecordRow, { act: 'protocol.loaded' }));
     expect((JSON.parse(entry?.body ?? '{}') as Entry).actor).toEqual({ person: null, device: null });
     const draft = await shipped();
     expect(draft).toMatchObject({ number: 1, state: 'draft', inForce: false, protocolId: 'ao-fresh' });

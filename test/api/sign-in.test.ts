@@ -113,12 +113,14 @@ describeOnEachDatabase('Signing in', (fresh) => {
     for (const login of ['nobody.here', 'gone', 'brindle.ashe']) {
       const answers = [];
       for (const _ of [1, 2, 3, 4]) answers.push(await tryWith(login, login === 'gone' ? PASSWORD : 'wrong'));
-      expect(answers.map(({ status, body: { code, retryAfterSeconds } }) => [status, code, retryAfterSeconds])).toEqual([
-        [401, 'sign-in-failed', undefined],
-        [401, 'sign-in-failed', undefined],
-        [401, 'sign-in-failed', undefined],
-        [429, 'account-waits', 1],
-      ]);
+      expect(answers.map(({ status, body: { code, retryAfterSeconds } }) => [status, code, retryAfterSeconds])).toEqual(
+        [
+          [401, 'sign-in-failed', undefined],
+          [401, 'sign-in-failed', undefined],
+          [401, 'sign-in-failed', undefined],
+          [429, 'account-waits', 1],
+        ],
+      );
     }
   });
 
@@ -144,7 +146,10 @@ describeOnEachDatabase('Signing in', (fresh) => {
     const weak = await one.post<Told>('/api/session/password', { password: PASSWORD, newPassword: 'short' });
     expect(weak).toMatchObject({
       status: 422,
-      body: { code: 'weak-password', problems: [{ at: 'newPassword', message: expect.stringContaining('at least 12') }] },
+      body: {
+        code: 'weak-password',
+        problems: [{ at: 'newPassword', message: expect.stringContaining('at least 12') }],
+      },
     });
     expect((await one.post('/api/session/password', { password: PASSWORD, newPassword })).status).toBe(204);
     expect((await one.get('/api/session')).status).toBe(200);

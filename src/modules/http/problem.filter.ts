@@ -28,30 +28,33 @@ interface Told {
 export class ProblemFilter implements ExceptionFilter {
   catch(error: unknown, host: ArgumentsHost): void {
     const http = host.switchToHttp();
-    const request = http.getRequest<FastifyRequest>();
-    const reply = http.getResponse<FastifyReply>();
-    const told = tell(error, request);
-    if (told.status === 500) request.log.error({ err: error }, 'unexpected error');
-    if (reply.sent) return;
-    const { status, code, detail, problems, extra = {} } = told;
-    if (status === 401) reply.header('www-authenticate', 'Bearer');
-    if (typeof extra['retryAfterSeconds'] === 'number') reply.header('retry-after', extra['retryAfterSeconds']);
-    const body = {
-      ...extra,
-      type: `/problems/${code}`,
-      title: STATUS_CODES[status] ?? 'Error',
-      status,
-      detail,
-      code,
-      ...(problems && problems.length > 0 ? { problems } : {}),
-      requestId: request.id,
-    };
-    void reply
-      .status(status)
-      .header('content-type', 'application/problem+json; charset=utf-8')
-      .header('cache-control', 'no-store')
-      .send(JSON.stringify(body));
+    answerProblem(error, http.getRequest<FastifyRequest>(), http.getResponse<FastifyReply>());
   }
+}
+
+/** The same for what fails before the framework is asked, such as an address that cannot be read. */
+export function answerProblem(error: unknown, request: FastifyRequest, reply: FastifyReply): void {
+  const { status, code, detail, problems, extra = {} } = tell(error, request);
+  if (status === 500) request.log.error({ err: error }, 'unexpected error');
+  if (reply.sent) return;
+  if (status === 401) reply.header('www-authenticate', 'Bearer');
+  if (typeof extra['retryAfterSeconds'] === 'number') reply.header('retry-after', extra['retryAfterSeconds']);
+  const body = {
+    ...extra,
+    type: `/problems/${code}`,
+    title: STATUS_CODES[status] ?? 'Error',
+    status,
+    detail,
+    code,
+    ...(problems && problems.length > 0 ? { problems } : {}),
+    requestId: request.id,
+  };
+  void reply
+    .status(status)
+    .header('content-type', 'application/problem+json; charset=utf-8')
+    .header('cache-control', 'no-store')
+    .header('x-request-id', request.id)
+    .send(JSON.stringify(body));
 }
 
 function tell(error: unknown, request: FastifyRequest): Told {

@@ -27,13 +27,19 @@ export interface LoadedRun {
 
 /** A run and all that was recorded of it up to a record number; refuses when there is no such run. */
 export async function loadRun(view: View, runId: string, upToSeq?: number): Promise<LoadedRun> {
-  const run = await view.need(RunRow, { id: runId }, `run ${runId}`);
-  const [revision, subjects, events] = [
-    await view.need(RevisionRow, { id: run.revisionId }, `revision ${run.revisionId}`),
-    await view.all(RunSubjectRow, { runId }),
-    await runEvents(view, runId, upToSeq),
-  ];
+  // A run's subjects are written with it, and a revision's content with its row: neither changes afterwards.
+  const { run, subjects } = await view.recall(`run ${runId}`, async () => ({
+    run: await view.need(RunRow, { id: runId }, `run ${runId}`),
+    subjects: await view.all(RunSubjectRow, { runId }),
+  }));
+  const revision = await revisionOf(view, run.revisionId);
+  const events = await runEvents(view, runId, upToSeq);
   return { run, revision, subjects, events };
+}
+
+/** A revision with its content; refuses when there is none. */
+export function revisionOf(view: View, id: string): Promise<RevisionRow> {
+  return view.recall(`revision ${id}`, () => view.need(RevisionRow, { id }, `revision ${id}`));
 }
 
 /** A run's events in the order of the record. */

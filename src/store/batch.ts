@@ -1,0 +1,233 @@
+import { type EntityManager, In, type QueryRunner } from 'typeorm';
+import type { Clock } from '../clock.js';
+import { canonicalText, type ChainLink, type Entry, GENESIS, linkOf, sha256 } from '../core/record/record.js';
+import { Refusal } from '../core/refusal.js';
+import type { Changed } from './changed.js';
+import type { Connections } from './data-source.js';
+import type { Memory } from './memory.js';
+import { tellOtherProcesses } from './postgres-notify.js';
+import { AnsweredRequestRow, HeadRow, RecordRow } from './rows/record.entity.js';
+import { type Actor, Unit } from './unit.js';
+
+/** Names a request whose repeat must have no second effect. */
+export interface Once {
+  /** Chosen by whoever asks; the same for every repeat. */
+  key: string;
+  /** What was asked; the same key with another request is refused. */
+  request: unknown;
+}
+
+/** An act that waits for its turn. */
+export interface Waiting {
+  actor: Actor;
+  /** Null for housekeeping, which appends no entry. */
+  act: string | null;
+  work: (unit: Unit) => Promise<unknown>;
+  once: Once | undefined;
+  resolve: (value: unknown) => void;
+  reject: (reason: unknown) => void;
+}
+
+/** What became of the acts of a batch, to be told after its commit. */
+export interface Outcome {
+  done: { waiting: Waiting; answer: unknown; changed: Changed | null }[];
+  refused: { waiting: Waiting; error: unknown }[];
+}
+
+/** A unit failed after it had written: only with savepoints can the others of its batch be kept. */
+export class SpoiledBatch extends Error {
+  constructor(override readonly cause: unknown) {
+    super('a unit failed after it had written');
+  }
+}
+
+/**
+ * One transaction for several acts, each a unit of its own. `savepoints` costs two statements an act and is needed only
+ * when one fails after it has written; without it such a failure throws `SpoiledBatch` and nothing is kept.
+ */
+export class Batch {
+  private readonly heads = new Map<string, HeadRow>();
+  private readonly answered = new Map<string, AnsweredRequestRow>();
+  private readonly entries: RecordRow[] = [];
+  private readonly answers: AnsweredRequestRow[] = [];
+  private readonly outcome: Outcome = { done: [], refused: [] };
+
+  constructor(
+    private readonly connections: Connections,
+    private readonly clock: Clock,
+    private readonly memory: Memory,
+    private readonly savepoints: boolean,
+  ) {}
+
+  async commit(acts: readonly Waiting[]): Promise<Outcome> {
+    const runner = this.connections.writer.createQueryRunner();
+    const postgres = this.connections.address.kind === 'postgres';
+    try {
+      await runner.query(postgres ? 'BEGIN' : 'BEGIN IMMEDIATE');
+      try {
+        await this.runAll(runner, acts);
+        if (postgres) await tellOtherProcesses(runner, changesOf(this.outcome));
+        await runner.query('COMMIT');
+      } catch (error) {
+        await runner.query('ROLLBACK').catch(() => undefined);
+        this.memory.forget();
+        throw error;
+      }
+    } finally {
+      // SQLite's runner is shared and lives as long as the connection.
+      if (postgres) await runner.release();
+    }
+    return this.outcome;
+  }
+
+  private async runAll(runner: QueryRunner, acts: readonly Waiting[]): Promise<void> {
+    const { manager } = runner;
+    for (const laboratoryId of new Set(acts.map(({ actor }) => actor.laboratoryId))) {
+      this.heads.set(laboratoryId, await this.lockHead(manager, laboratoryId));
+    }
+    await this.findAnswered(manager, acts);
+    for (const waiting of acts) {
+      const head = this.heads.get(waiting.actor.laboratoryId) as HeadRow;
+      if (this.savepoints) await this.guarded(runner, waiting, head);
+      else await this.unguarded(manager, waiting, head);
+    }
+    if (this.entries.length > 0) await manager.insert(RecordRow, this.entries);
+    if (this.answers.length > 0) await manager.insert(AnsweredRequestRow, this.answers);
+    for (const { laboratoryId, seq, hash } of this.heads.values()) {
+      await manager.query('UPDATE record_head SET seq = $1, hash = $2 WHERE laboratory_id = $3', [
+        seq,
+        hash,
+        laboratoryId,
+      ]);
+    }
+  }
+
+  private async unguarded(manager: EntityManager, waiting: Waiting, head: HeadRow): Promise<void> {
+    const unit = this.unitFor(manager, waiting, head);
+    try {
+      await this.run(unit, waiting, head);
+    } catch (error) {
+      // Whoever refused before writing leaves nothing behind; an error of the database may have broken the transaction.
+      if (unit.wrote || !(error instanceof Refusal)) throw new SpoiledBatch(error);
+      this.outcome.refused.push({ waiting, error });
+    }
+  }
+
+  private async guarded(runner: QueryRunner, waiting: Waiting, head: HeadRow): Promise<void> {
+    await runner.query('SAVEPOINT unit');
+    try {
+      await this.run(this.unitFor(runner.manager, waiting, head), waiting, head);
+    } catch (error) {
+      await runner.query('ROLLBACK TO SAVEPOINT unit');
+      this.memory.forget();
+      this.outcome.refused.push({ waiting, error });
+    }
+    await runner.query('RELEASE SAVEPOINT unit');
+  }
+
+  private unitFor(manager: EntityManager, { actor, act }: Waiting, { seq }: HeadRow): Unit {
+    return new Unit(manager, this.memory, actor, act, seq + 1, this.clock.now());
+  }
+
+  private async run(unit: Unit, waiting: Waiting, head: HeadRow): Promise<void> {
+    const { work, once } = waiting;
+    const request = once && requestHash(waiting, once);
+    const before = once && this.answered.get(answeredKey(unit.laboratoryId, once.key));
+    if (before) {
+      if (before.request !== request) throw keyReused(before.key);
+      this.outcome.done.push({ waiting, answer: JSON.parse(before.answer), changed: null });
+      return;
+    }
+    const answer = await work(unit);
+    const entry = unit.entry();
+    if (once)
+      this.keepAnswer({
+        laboratoryId: unit.laboratoryId,
+        key: once.key,
+        at: unit.at,
+        request: request as string,
+        answer: JSON.stringify(answer ?? null),
+      });
+    if (!entry) {
+      this.outcome.done.push({ waiting, answer, changed: heardOfHousekeeping(unit, head.seq) });
+      return;
+    }
+    const link = linkOf(head.hash, entry);
+    this.entries.push(recordRow(entry, link));
+    head.seq = link.seq;
+    head.hash = link.hash;
+    const { laboratory: laboratoryId, seq, act, subject } = entry;
+    this.outcome.done.push({ waiting, answer, changed: { laboratoryId, seq, act, subject, jobs: unit.queuedJobs } });
+  }
+
+  private keepAnswer(row: AnsweredRequestRow): void {
+    this.answers.push(row);
+    this.answered.set(answeredKey(row.laboratoryId, row.key), row);
+  }
+
+  /** What was answered before to the requests of this batch. */
+  private async findAnswered(manager: EntityManager, acts: readonly Waiting[]): Promise<void> {
+    const keys = acts.flatMap(({ once }) => (once ? [once.key] : []));
+    if (keys.length === 0) return;
+    const rows = await manager.findBy(AnsweredRequestRow, { laboratoryId: In([...this.heads.keys()]), key: In(keys) });
+    for (const row of rows) this.answered.set(answeredKey(row.laboratoryId, row.key), row);
+  }
+
+  private async lockHead(manager: EntityManager, laboratoryId: string): Promise<HeadRow> {
+    const lock = this.connections.address.kind === 'postgres' ? 'FOR UPDATE' : '';
+    const find = async (): Promise<HeadRow | undefined> => {
+      const rows = (await manager.query(`SELECT seq, hash FROM record_head WHERE laboratory_id = $1 ${lock}`, [
+        laboratoryId,
+      ])) as HeadRow[];
+      return rows[0] && { ...rows[0], laboratoryId };
+    };
+    const head = await find();
+    if (head) return head;
+    await manager.query(
+      'INSERT INTO record_head (laboratory_id, seq, hash) VALUES ($1, 0, $2) ON CONFLICT DO NOTHING',
+      [laboratoryId, GENESIS],
+    );
+    return (await find()) as HeadRow;
+  }
+}
+
+/** The changes of a batch, in the order of the record. */
+export function changesOf({ done }: Outcome): Changed[] {
+  return done.flatMap(({ changed }) => (changed ? [changed] : []));
+}
+
+function requestHash({ actor, act }: Waiting, { request }: Once): string {
+  return sha256(canonicalText({ person: actor.personId, device: actor.deviceId, act, request }));
+}
+
+function answeredKey(laboratoryId: string, key: string): string {
+  return `${laboratoryId}\n${key}`;
+}
+
+function keyReused(key: string): Refusal {
+  return new Refusal(
+    'conflict',
+    'key-reused',
+    `The idempotency key "${key}" was used before for another request; choose a new key for a new request.`,
+  );
+}
+
+function recordRow(entry: Entry, { body, hash }: ChainLink): RecordRow {
+  return {
+    laboratoryId: entry.laboratory,
+    seq: entry.seq,
+    at: entry.at,
+    act: entry.act,
+    subjectKind: entry.subject.kind,
+    subjectId: entry.subject.id,
+    personId: entry.actor.person,
+    body,
+    hash,
+  };
+}
+
+function heardOfHousekeeping({ laboratoryId, told, queuedJobs }: Unit, seq: number): Changed | null {
+  if (told === null && !queuedJobs) return null;
+  const subject = told === null ? { kind: 'laboratory', id: laboratoryId } : { kind: 'notice', id: told };
+  return { laboratoryId, seq, act: 'housekeeping', subject, jobs: queuedJobs };
+}

@@ -1,0 +1,151 @@
+import { useRef } from 'react';
+import type { BenchStamp } from '../../core/run/events.js';
+import type { NextAction } from '../../core/run/next.js';
+import { containersFor } from '../../core/run/state.js';
+import { PedalButton } from '../parts/PedalButton.js';
+import { beatNow } from '../parts/ticker.js';
+import { useSession } from '../app/session.js';
+import type { OnAct } from './BenchScreen.js';
+import { type Standing, useCatalogue } from './bench.js';
+import { actionTitle } from './actionTitle.js';
+import { Ruler } from './Ruler.js';
+import { Limits, useCountdown } from './Timer.js';
+import { BENCH } from './words.js';
+
+const THEN = 3;
+/** A second press within this time is the first one's bounce, of a finger or a foot. */
+const BOUNCE_MS = 700;
+
+/** What hands do next over all runs, large enough for two metres, and what comes after it. */
+export function NextStrip({
+  actions,
+  runs,
+  onAct,
+  onOpen,
+}: {
+  actions: readonly NextAction[];
+  runs: readonly Standing[];
+  onAct: OnAct;
+  onOpen: (runId: string) => void;
+}) {
+  const [first, ...rest] = actions;
+  const run = runs.find(({ id }) => id === first?.runId);
+  if (!first || !run) return null;
+  return (
+    <section className="next" aria-label={BENCH.next}>
+      <First action={first} run={run} onAct={onAct} />
+      {rest.length > 0 && (
+        <ol className="then" aria-label={BENCH.then}>
+          {rest.slice(0, THEN).map((action) => {
+            const of = runs.find(({ id }) => id === action.runId);
+            return (
+              of && (
+                <li key={`${action.runId} ${action.step?.id ?? action.kind}`}>
+                  <ThenLine action={action} run={of} onOpen={() => onOpen(action.runId)} />
+                </li>
+              )
+            );
+          })}
+        </ol>
+      )}
+    </section>
+  );
+}
+
+function First({ action, run, onAct }: { action: NextAction; run: Standing; onAct: OnAct }) {
+  const { may } = useSession();
+  const { phase, word, text } = useCountdown(action);
+  const pressed = useRef(Number.NEGATIVE_INFINITY);
+  const { step } = action;
+  return (
+    <div className={`first phase-${phase}`}>
+      <div className="first-what">
+        <p className="first-where">
+          <strong>{run.view.station}</strong> · {run.view.revision.content.title} ·{' '}
+          {run.subjects
+            .filter(({ role }) => role === 'patient')
+            .map(({ label }) => label)
+            .join(', ')}
+        </p>
+        <h2 className="first-title">{actionTitle(action, run)}</h2>
+        {step && <Hold action={action} run={run} />}
+        <Limits action={action} />
+      </div>
+      <div className="first-when">
+        <p className="first-word">
+          {phase !== 'open' && <span className="phase-word">{BENCH.phase[phase]}</span>} {BENCH.countdown[word]}
+        </p>
+        {text !== '' && (
+          <p className="first-count figures" role="timer">
+            {text}
+          </p>
+        )}
+      </div>
+      <Ruler action={action} />
+      {may('technician', 'releaser') && (
+        <PedalButton
+          autoFocus
+          aria-describedby="pedal-help"
+          onAct={(stamp: BenchStamp) => {
+            const now = performance.now();
+            if (now - pressed.current < BOUNCE_MS) return;
+            pressed.current = now;
+            onAct(action, stamp);
+          }}
+        >
+          {BENCH.press[action.kind]}
+        </PedalButton>
+      )}
+      <p id="pedal-help" className="unseen">
+        {BENCH.keyHelp}
+      </p>
+    </div>
+  );
+}
+
+/** With what, in what, from which bottle. */
+function Hold({ action: { step }, run }: { action: NextAction; run: Standing }) {
+  const { name, fromTap } = useCatalogue();
+  if (!step) return null;
+  const { reagent, concentration, vessel, action } = step;
+  const now = beatNow().at;
+  const standing = reagent ? containersFor(run.state.tray, step, now, now).at(0) : undefined;
+  const label = run.view.containers.find(({ id }) => id === standing?.place.container)?.label;
+  const bottle = label ? BENCH.bottle(label) : reagent && !fromTap(reagent) ? BENCH.noBottle : null;
+  return (
+    <>
+      <p className="first-hold">
+        <strong>
+          {reagent && name(reagent)} {concentration && shortened(concentration.text)}
+        </strong>
+        {reagent && ' · '}
+        {vessel}
+        {bottle && <> · {bottle}</>}
+      </p>
+      {actionTitle({ kind: 'start', step, subject: null }, run) !== BENCH.act.start(action) && (
+        <p className="first-action">{action}</p>
+      )}
+    </>
+  );
+}
+
+/** Of a long account of a concentration the bench needs its beginning; the step list has it in full. */
+function shortened(text: string): string {
+  return text.split(/[:;,] /)[0] ?? text;
+}
+
+function ThenLine({ action, run, onOpen }: { action: NextAction; run: Standing; onOpen: () => void }) {
+  const { phase, word, text } = useCountdown(action);
+  return (
+    <button type="button" className={`then-line phase-${phase}`} onClick={onOpen}>
+      <span className="then-title">{actionTitle(action, run)}</span>
+      <span className="then-where">
+        {run.view.station} · {run.view.revision.content.title}
+      </span>
+      <span className="then-when">
+        {phase !== 'open' && <span className="phase-word">{BENCH.phase[phase]}</span>} {BENCH.countdown[word]}{' '}
+        <span className="figures">{text}</span>
+      </span>
+    </button>
+  );
+}

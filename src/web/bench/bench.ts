@@ -1,0 +1,90 @@
+import { useMutationState, useQuery } from '@tanstack/react-query';
+import { useMemo } from 'react';
+import type { BenchRun } from '../../core/run/next.js';
+import type { RunEvent } from '../../core/run/events.js';
+import { runState } from '../../core/run/state.js';
+import type { RunView } from '../../core/run/view.js';
+import type { Reagent } from '../../core/protocol/protocol.js';
+import { api, got } from '../api.js';
+import type { NewRunEvent } from '../api.paths.js';
+import type { Intent } from '../parts/change.js';
+import { asWords } from '../parts/format.js';
+
+/** A run as the bench shows it: with what was entered here and not sent yet. */
+export interface Standing extends BenchRun {
+  view: RunView;
+  /** Ids of its events that the server has not confirmed. */
+  unsent: ReadonlySet<string>;
+}
+
+export interface EventToSend {
+  runId: string;
+  event: NewRunEvent;
+}
+
+export const BENCH_KEY = ['runs', 'bench'] as const;
+export const EVENT_KEY = ['run-event'] as const;
+
+const states = new WeakMap<RunView, Standing>();
+const NONE: ReadonlySet<string> = new Set();
+
+/** Every run on the benches, soonest started first. */
+export function useBench(): { runs: Standing[] | undefined; error: Error | null; refetch: () => void } {
+  const { data, error, refetch } = useQuery({ queryKey: BENCH_KEY, queryFn: () => got(api.GET('/api/bench')) });
+  const waiting = useMutationState({
+    filters: { mutationKey: EVENT_KEY, status: 'pending' },
+    select: ({ state }) => state.variables as Intent<EventToSend> | undefined,
+  });
+  const runs = useMemo(
+    () =>
+      data?.runs.map((view) =>
+        standing(
+          view,
+          waiting.filter((each) => each?.input.runId === view.id).filter((each) => each !== undefined),
+        ),
+      ),
+    [data, waiting],
+  );
+  return { runs, error, refetch: () => void refetch() };
+}
+
+function standing(view: RunView, waiting: readonly Intent<EventToSend>[]): Standing {
+  if (waiting.length === 0) {
+    const known = states.get(view) ?? stand(view, NONE);
+    states.set(view, known);
+    return known;
+  }
+  const events = waiting.map(({ input: { event }, key, personId }, n) => ({
+    id: key,
+    runId: view.id,
+    // After everything that the server has numbered.
+    seq: Number.MAX_SAFE_INTEGER - waiting.length + n,
+    kind: event.kind,
+    data: event.data,
+    stamp: event.stamp,
+    personId: personId ?? '',
+    receivedAt: event.stamp.at,
+  })) as RunEvent[];
+  return stand({ ...view, events: [...view.events, ...events] }, new Set(events.map(({ id }) => id)));
+}
+
+function stand(view: RunView, unsent: ReadonlySet<string>): Standing {
+  const { id, startedAt, subjects, revision, events } = view;
+  return { id, startedAt, subjects, state: runState(revision.content, events), view, unsent };
+}
+
+/** Names of reagents and which of them come from the tap; a code that is not in the catalogue reads as words. */
+export function useCatalogue(): { name: (code: string) => string; fromTap: (code: string) => boolean } {
+  const { data } = useQuery({
+    queryKey: ['stock', 'reagents'],
+    queryFn: () => got(api.GET('/api/reagents')),
+    staleTime: 600_000,
+  });
+  return useMemo(() => {
+    const byCode = new Map<string, Reagent>(data?.map((reagent) => [reagent.code, reagent]));
+    return {
+      name: (code) => byCode.get(code)?.name ?? asWords(code),
+      fromTap: (code) => byCode.get(code)?.kind === 'water',
+    };
+  }, [data]);
+}

@@ -1,0 +1,57 @@
+import { createHash } from 'node:crypto';
+import { afterEach, beforeEach, expect, it } from '@jest/globals';
+import type { Acting } from '../../src/modules/http/access.js';
+import { Signing } from '../../src/modules/http/signing.js';
+import { LABORATORY, PASSWORD, START, startApp, type TestApp } from '../support/app.js';
+import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
+
+describeOnEachDatabase('A signature', (fresh) => {
+  let database: FreshDatabase;
+  let test: TestApp;
+  let signing: Signing;
+  let acting: Acting;
+
+  beforeEach(async () => {
+    database = await fresh();
+    test = await startApp(database);
+    signing = test.app.get(Signing);
+    const personId = await test.createPerson('brindle.ashe', ['releaser']);
+    acting = {
+      laboratoryId: LABORATORY,
+      personId,
+      deviceId: null,
+      roles: ['releaser'],
+      name: 'Brindle Ashe',
+      sessionId: null,
+    };
+  });
+
+  afterEach(async () => {
+    await test.stop();
+    await database.drop();
+  });
+
+  // 21 CFR 11.50(a): name, date and time, meaning. RFC 8785: keys sorted by code unit, no spaces.
+  it('tells who, when and what it means, and is bound to the record’s canonical bytes', async () => {
+    const signature = await signing.sign(acting, PASSWORD, 'release', { b: 2, a: 'ä' });
+    const expected = createHash('sha256').update('{"a":"ä","b":2}', 'utf8').digest('hex');
+    expect(signature).toEqual({
+      personId: acting.personId,
+      name: 'Brindle Ashe',
+      at: START,
+      meaning: 'release',
+      recordHash: expected,
+    });
+  });
+
+  it('is refused with a wrong password, more slowly each time, and to a device', async () => {
+    const wrong = () => signing.sign(acting, 'wrong', 'release', {});
+    for (const _ of [1, 2, 3])
+      await expect(wrong()).rejects.toMatchObject({ kind: 'forbidden', code: 'wrong-password' });
+    await expect(signing.sign(acting, PASSWORD, 'release', {})).rejects.toMatchObject({ kind: 'too-many' });
+    test.clock.forward(1000);
+    await expect(signing.sign(acting, PASSWORD, 'release', {})).resolves.toMatchObject({ meaning: 'release' });
+    const device = { ...acting, personId: null, deviceId: 'd' };
+    await expect(signing.sign(device, PASSWORD, 'release', {})).rejects.toMatchObject({ code: 'person-needed' });
+  });
+});
