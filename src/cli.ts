@@ -32,6 +32,14 @@ program
   .action(async (options: { database?: string }) => (await import('./cli/verify.js')).verify(options));
 
 program
+  .command('demo')
+  .description(
+    'play an invented laboratory: one bedside run that clears, one that is held, and the check of the record',
+  )
+  .option('--keep <folder>', 'empty folder in which the database is left')
+  .action(async (options: { keep?: string }) => (await import('./cli/demo.js')).demo(options));
+
+program
   .command('openapi')
   .description('print the OpenAPI document of the HTTP API')
   .action(async () => (await import('./cli/openapi.js')).openapi());

@@ -41,7 +41,11 @@ export function overHttp(url: string): Send {
 /** Sends to an application of this process, which need not listen yet. */
 export function inProcess(app: NestFastifyApplication): Send {
   return async ({ method, path, headers, body }) => {
-    const { statusCode, payload, headers: given } = await app.inject({
+    const {
+      statusCode,
+      payload,
+      headers: given,
+    } = await app.inject({
       method,
       url: `/api${path}`,
       headers,

@@ -1,3 +1,4 @@
+import { ApiPropertyOptional } from '@nestjs/swagger';
 import { Type } from 'class-transformer';
 import { IsInt, Max, Min } from 'class-validator';
 import { MayBeAbsent, Text } from './shape.js';
@@ -5,6 +6,7 @@ import { MayBeAbsent, Text } from './shape.js';
 /** Which part of a long list is asked for. */
 export class ListDto {
   /** How many at most. */
+  @ApiPropertyOptional()
   @MayBeAbsent()
   @Type(() => Number)
   @IsInt()

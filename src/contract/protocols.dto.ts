@@ -26,6 +26,16 @@ import { Many, MayBeAbsent, One, Text } from './shape.js';
 
 const STEP = { type: 'array' as const, items: { oneOf: [{ type: 'string' as const }, { type: 'integer' as const }] } };
 
+const ANYTHING = {
+  oneOf: [
+    { type: 'string' as const },
+    { type: 'number' as const },
+    { type: 'boolean' as const },
+    { type: 'array' as const, items: {} },
+    { type: 'object' as const, additionalProperties: true },
+  ],
+};
+
 /** Keys and positions that lead to one place of a protocol, such as ['steps', 0, 'time', 'status']. */
 function Place(): PropertyDecorator {
   return ValidateBy({
@@ -157,8 +167,8 @@ export class RevisionDto {
 export class DifferenceDto {
   @ApiProperty(STEP) path: readonly (string | number)[];
   /** What stands in the first revision; absent when nothing does. */
-  @ApiPropertyOptional({}) a?: unknown;
-  @ApiPropertyOptional({}) b?: unknown;
+  @ApiPropertyOptional(ANYTHING) a?: unknown;
+  @ApiPropertyOptional(ANYTHING) b?: unknown;
 }
 
 export class ComparisonDto {

@@ -1,16 +1,12 @@
 import type { Role } from '../core/people/roles.js';
+import type { Reagent } from '../core/protocol/protocol.js';
+import type { IdentifierKind } from '../core/specimen/subject.js';
 
 /** The invented laboratory: nothing and nobody here exists. */
 export const LABORATORY = {
   name: 'Saltmarrow Hospital, island of Outer Quill (invented)',
   zone: 'Atlantic/Azores',
 };
-
-export interface DemoPerson {
-  name: string;
-  login: string;
-  roles: Role[];
-}
 
 export const PEOPLE = {
   technician: { name: 'Tansy Pebbleworth', login: 'tansy', roles: ['technician'] },
@@ -61,8 +57,8 @@ export const VERIFICATION: Record<ApprovedProtocol, { reference: string; summary
 export const DYE = 'acridine-orange-working';
 export const SALINE = 'saline';
 
-/** Suppliers of what the laboratory buys, by the kind of reagent; the first supplies all others. */
-export const SUPPLIERS = {
+/** Suppliers of what the laboratory buys, by the kind of reagent; one of them supplies all others. */
+export const SUPPLIERS: { [kind in Reagent['kind']]?: string } & { other: string } = {
   other: 'Tidewater Reagents (invented)',
   antibody: 'Gullhaven Antibodies (invented)',
   detection: 'Gullhaven Antibodies (invented)',
@@ -82,7 +78,7 @@ export const PATIENTS = {
   skin: identifiers('Fennel Nobodyknown', 'OQ-000-0352', '1900-03-03'),
 };
 
-function identifiers(name: string, number: string, born: string): { kind: string; value: string }[] {
+function identifiers(name: string, number: string, born: string): { kind: IdentifierKind; value: string }[] {
   return [
     { kind: 'patient name', value: name },
     { kind: 'patient number', value: number },
@@ -90,9 +86,16 @@ function identifiers(name: string, number: string, born: string): { kind: string
   ];
 }
 
-/** Pieces of known reaction for the bedside dye, by the protocol's control requirement. */
-export const BEDSIDE_CONTROLS: Record<string, string> = {
-  positive: 'trim of tonsil, fresh, dyed beside the core',
-  negative: 'gelatin gel without cells, dyed beside the core',
-  autofluorescence: 'trim of tonsil, fresh, not dyed',
+/** What stands for the controls that the protocols require, by the protocol and its control requirement. */
+export const CONTROLS: Record<ApprovedProtocol, Record<string, string>> = {
+  'ao-fresh': {
+    positive: 'trim of tonsil, fresh, dyed beside the core',
+    negative: 'gelatin gel without cells, dyed beside the core',
+    autofluorescence: 'trim of tonsil, fresh, not dyed',
+  },
+  'he-harris-regressive': { daily: 'section of appendix, the slide of the day' },
+  'ihc-dab': {
+    'positive-tissue': 'section of tonsil, known positive',
+    'negative-tissue': 'section of brain, known negative',
+  },
 };

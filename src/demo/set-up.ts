@@ -1,17 +1,14 @@
 import { Api, type Send } from '../client.js';
 import type { ProtocolSummaryDto, RevisionDto } from '../contract/protocols.dto.js';
-import type { SubjectDto } from '../contract/specimens.dto.js';
 import type { ContainerDto, LotDto, NewLotDto } from '../contract/stock.dto.js';
 import { checkDigit } from '../core/gs1/check-digit.js';
 import { makeLabel } from '../core/gs1/label.js';
 import type { Reagent } from '../core/protocol/protocol.js';
-import type { Instant } from '../core/time/instant.js';
-import { plusMs } from '../core/time/instant.js';
+import { type Instant, plusMs } from '../core/time/instant.js';
 import { localDay } from '../core/time/zone.js';
 import {
   APPROVED,
   type ApprovedProtocol,
-  BEDSIDE_CONTROLS,
   DYE,
   LABORATORY,
   LOT_DETAILS,
@@ -41,7 +38,9 @@ export async function setUpLaboratory(send: Send, token: string, now: Instant): 
   const director = await signIn(send, 'director');
   const revisions = await approveProtocols(director, now);
   const manager = await signIn(send, 'manager');
-  const codes = Object.values(revisions).flatMap(({ content }) => content.steps.flatMap(({ reagent }) => reagent ?? []));
+  const codes = Object.values(revisions).flatMap(({ content }) =>
+    content.steps.flatMap(({ reagent }) => reagent ?? []),
+  );
   const bottles = await stockUp(manager, new Set(codes), now);
   await director.signOut();
   await manager.signOut();
@@ -93,35 +92,37 @@ function figuresOf({ content, openProposals }: RevisionDto, id: ApprovedProtocol
 
 /** Receives, accepts and opens what the approved protocols use; of the dye a second lot waits for its acceptance. */
 async function stockUp(manager: Api, codes: ReadonlySet<string>, now: Instant): Promise<DemoLaboratory['bottles']> {
-  const reagents = (await manager.get<Reagent[]>('/reagents')).filter(({ code, kind }) => codes.has(code) && kind !== 'water');
+  const reagents = (await manager.get<Reagent[]>('/reagents')).filter(
+    ({ code, kind }) => codes.has(code) && kind !== 'water',
+  );
   const bottles: DemoLaboratory['bottles'] = {};
   for (const [n, reagent] of reagents.entries()) {
-    const lot = await manager.post<LotDto>('/lots', lotOf(reagent, n, now));
+    const lot = await manager.post<LotDto>('/lots', lotOf(reagent, { product: n, lot: n + 1 }, now));
     await manager.post(`/lots/${lot.id}/decisions`, {
       standing: 'accepted',
       reason: 'Invented: papers checked, test slide stained as expected.',
     });
     const [first, ...others] = lot.containers;
-    if (!first) continue;
+    if (!first) throw new Error(`lot ${lot.number} came without a bottle`);
     const opened = await manager.post<ContainerDto>(`/containers/${first.id}/state`, { state: 'opened' });
     bottles[reagent.code] = [opened, ...others];
+    const waiting = { product: n, lot: reagents.length + 1 };
+    if (reagent.code === DYE) await manager.post('/lots', lotOf(reagent, waiting, now));
   }
-  const dye = reagents.find(({ code }) => code === DYE);
-  if (dye) await manager.post('/lots', lotOf(dye, reagents.length, now));
   return bottles;
 }
 
 /** A lot of two bottles, each with our own label and the maker's GS1 serial number. */
-function lotOf({ code, kind }: Reagent, n: number, now: Instant): NewLotDto {
-  const [lot, product] = [String(n + 1).padStart(2, '0'), `0952123400${code.length.toString().padStart(3, '0')}`];
-  const { other, ...special } = SUPPLIERS;
+function lotOf({ code, kind }: Reagent, numbers: { product: number; lot: number }, now: Instant): NewLotDto {
+  const [product, lot] = [numbers.product, numbers.lot].map((each) => String(each).padStart(2, '0'));
+  // The prefix 952 is GS1's own for examples.
+  const item = `09521234000${product}`;
   return {
     reagent: code,
     number: `TW-26-${lot}`,
-    // The prefix 952 is GS1's own for examples.
-    gtin: product + checkDigit(product),
+    gtin: item + checkDigit(item),
     origin: 'supplied',
-    source: kind in special ? special[kind as keyof typeof special] : other,
+    source: SUPPLIERS[kind] ?? SUPPLIERS.other,
     expiry: localDay(plusMs(now, 400 * DAY_MS), LABORATORY.zone).slice(0, 7),
     ...LOT_DETAILS[code],
     containers: [1, 2].map((bottle) => ({
@@ -130,17 +131,4 @@ function lotOf({ code, kind }: Reagent, n: number, now: Instant): NewLotDto {
       size: '500 mL',
     })),
   };
-}
-
-/** Registers control material for the bedside dye; answers it as a run takes it. */
-export async function bedsideControls(
-  technician: Api,
-): Promise<{ subjectId: string; role: 'control'; control: string }[]> {
-  const controls: { subjectId: string; role: 'control'; control: string }[] = [];
-  for (const [control, description] of Object.entries(BEDSIDE_CONTROLS)) {
-    const body = { kind: 'control', description, irreplaceable: false };
-    const { id } = await technician.post<SubjectDto>('/subjects', body);
-    controls.push({ subjectId: id, role: 'control', control });
-  }
-  return controls;
 }

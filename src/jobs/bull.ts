@@ -79,6 +79,7 @@ export class BullRunner implements JobRunner {
   }
 
   async stop(): Promise<void> {
+    if (!this.started) return;
     this.started = false;
     this.work.store.feed.off('changed', this.heard).off('missed', this.ask);
     await this.turns.ask();
@@ -132,11 +133,12 @@ export class BullRunner implements JobRunner {
       if (doubtful) await takeBack(store);
       for (;;) {
         const jobs = await waitingJobs(store, HANDED_AT_A_TIME);
-        if (jobs.length === 0) return;
+        if (jobs.length === 0) break;
         const now = epochMs(clock.now());
         await this.queue.addBulk(jobs.map((job) => copyOf(job, now)));
         await markHanded(store, jobs);
       }
+      this.away = false;
     } catch (error) {
       this.doubtful ||= doubtful;
       this.failed(error as Error);

@@ -6,7 +6,7 @@ import type { Changed } from './changed.js';
 import type { Connections } from './data-source.js';
 import type { Memory } from './memory.js';
 import { tellOtherProcesses } from './postgres-notify.js';
-import { AnsweredRequestRow, HeadRow, RecordRow } from './rows/record.entity.js';
+import { AnsweredRequestRow, type HeadRow, RecordRow } from './rows/record.entity.js';
 import { type Actor, Unit } from './unit.js';
 
 /** Names a request whose repeat must have no second effect. */

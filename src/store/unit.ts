@@ -18,6 +18,21 @@ export function rowContent(metadata: EntityMetadata, row: object): Record<string
   );
 }
 
+/** Inserts one row of plain columns; TypeORM's builder takes several times as long over the same statement. */
+async function insertRow(
+  manager: EntityManager,
+  metadata: EntityMetadata,
+  content: Record<string, unknown>,
+): Promise<void> {
+  const { columns, tableName, connection } = metadata;
+  const names = columns.map(({ databaseName }) => `"${databaseName}"`).join(', ');
+  const places = columns.map((_, n) => `$${n + 1}`).join(', ');
+  const values = columns.map(
+    (column) => connection.driver.preparePersistentValue(content[column.propertyName], column) as unknown,
+  );
+  await manager.query(`INSERT INTO "${tableName}" (${names}) VALUES (${places})`, values);
+}
+
 /** Who acts: a person, a device, or the program itself when both are null. */
 export interface Actor {
   laboratoryId: string;
@@ -70,7 +85,7 @@ export class Unit extends View {
     const metadata = this.manager.connection.getMetadata(row);
     const filled = { ...values, id: values.id ?? newId(), laboratoryId: this.laboratoryId, seq: this.seq };
     const content = rowContent(metadata, filled);
-    await this.manager.insert(row, { ...content } as never);
+    await insertRow(this.manager, metadata, content);
     this.marks.push({ table: metadata.tableName, id: filled.id, sha256: rowHash(content) });
     this.wrote = true;
     return Object.assign(new row(), content);

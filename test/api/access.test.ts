@@ -1,10 +1,14 @@
 import { afterAll, beforeAll, describe, expect, it } from '@jest/globals';
+import { Body, Controller, Get, Post } from '@nestjs/common';
 import { ModulesContainer } from '@nestjs/core';
+import { FastifyAdapter, type NestFastifyApplication } from '@nestjs/platform-fastify';
 import type { OpenAPIObject } from '@nestjs/swagger';
+import { Test } from '@nestjs/testing';
+import { AppModule } from '../../src/app.module.js';
+import { HandClock } from '../../src/clock.js';
 import { ROLES } from '../../src/core/people/roles.js';
-import { ACCESS } from '../../src/modules/http/access.js';
-import { FormPipe } from '../../src/modules/http/form.pipe.js';
-import { Client, startApp, type TestApp } from '../support/app.js';
+import { ACCESS, Public } from '../../src/modules/http/access.js';
+import { Client, configFor, startApp, type TestApp } from '../support/app.js';
 import { freshSqlite, type FreshDatabase } from '../support/databases.js';
 
 const METHODS = ['get', 'post', 'put', 'patch', 'delete'] as const;
@@ -156,11 +160,47 @@ describe('Every route', () => {
     expect(await technician.get('/api/devices')).toMatchObject({ status: 403, body: { code: 'role-needed' } });
     expect((await everyone.get('/api/devices')).status).toBe(200);
   });
+});
 
-  it('whose body names no contract class answers nobody', () => {
-    const pipe = new FormPipe();
-    expect(() => pipe.transform({ a: 1 }, { type: 'body', metatype: Object })).toThrow('without a contract class');
-    expect(() => pipe.transform({ a: 1 }, { type: 'query', metatype: Object })).toThrow('without a contract class');
-    expect(pipe.transform('x', { type: 'param', metatype: String, data: 'id' })).toBe('x');
+@Controller('forgotten')
+class ForgottenController {
+  @Get()
+  nobodySaidForWhom(): string {
+    return 'secret';
+  }
+
+  @Public()
+  @Post()
+  nobodySaidWhat(@Body() body: { anything?: string }): unknown {
+    return body;
+  }
+}
+
+describe('A forgotten decorator', () => {
+  let database: FreshDatabase;
+  let app: NestFastifyApplication;
+  let nobody: Client;
+
+  beforeAll(async () => {
+    database = await freshSqlite();
+    const imports = [AppModule.forRoot(configFor(database), new HandClock(0))];
+    const module = await Test.createTestingModule({ imports, controllers: [ForgottenController] }).compile();
+    app = module.createNestApplication<NestFastifyApplication>(new FastifyAdapter(), { logger: false });
+    await app.listen(0, '127.0.0.1');
+    nobody = new Client(await app.getUrl());
+  });
+
+  afterAll(async () => {
+    await app.close();
+    await database.drop();
+  });
+
+  it('of access lets nobody in', async () => {
+    expect(await nobody.get('/forgotten')).toMatchObject({ status: 403, body: { code: 'no-access-rule' } });
+  });
+
+  it('of form, or a contract imported as a type, lets nothing in', async () => {
+    const answer = await nobody.post('/forgotten', { anything: 'x' });
+    expect(answer).toMatchObject({ status: 500, body: { code: 'unexpected' } });
   });
 });

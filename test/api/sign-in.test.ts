@@ -84,7 +84,7 @@ describeOnEachDatabase('Signing in', (fresh) => {
   });
 
   it('is slowed by wrong passwords, even for the right one, until the wait is over', async () => {
-    for (const _ of [1, 2, 3]) expect((await tryWith('brindle.ashe', 'wrong')).status).toBe(401);
+    for (let tries = 0; tries < 3; tries += 1) expect((await tryWith('brindle.ashe', 'wrong')).status).toBe(401);
     const waits = await tryWith('brindle.ashe', PASSWORD);
     expect(waits).toMatchObject({ status: 429, body: { code: 'account-waits', retryAfterSeconds: 1 } });
     expect(waits.headers.get('retry-after')).toBe('1');
@@ -112,7 +112,8 @@ describeOnEachDatabase('Signing in', (fresh) => {
     await administrator.patch(`/api/people/${gone.id}`, { disabled: true });
     for (const login of ['nobody.here', 'gone', 'brindle.ashe']) {
       const answers = [];
-      for (const _ of [1, 2, 3, 4]) answers.push(await tryWith(login, login === 'gone' ? PASSWORD : 'wrong'));
+      for (let tries = 0; tries < 4; tries += 1)
+        answers.push(await tryWith(login, login === 'gone' ? PASSWORD : 'wrong'));
       expect(answers.map(({ status, body: { code, retryAfterSeconds } }) => [status, code, retryAfterSeconds])).toEqual(
         [
           [401, 'sign-in-failed', undefined],

@@ -136,11 +136,7 @@ describeOnEachDatabase('Stock', (fresh) => {
     await receive({ expiry: '2027-01-31' });
     expect((await manager.get<LotListDto>('/api/lots?number=QUILL-7')).body.items).toHaveLength(2);
     expect(await refusal({ expiry: '2027-02-28' })).toEqual([409, 'other-expiry', 'expiry']);
-    expect(await refusal({ reagent: 'eosin-y-aqueous', number: 'E' })).toEqual([
-      409,
-      'other-reagent',
-      'gtin',
-    ]);
+    expect(await refusal({ reagent: 'eosin-y-aqueous', number: 'E' })).toEqual([409, 'other-reagent', 'gtin']);
   });
 
   it('opens a container once, with the end of its opened life, and never after it was discarded', async () => {

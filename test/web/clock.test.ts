@@ -74,20 +74,24 @@ describe('bench clock', () => {
 
   it('begins a new session without a bound when the wall clock is set, and shows the same time on', async () => {
     await fc.assert(
-      fc.asyncProperty(fc.integer({ min: -1e10, max: 1e10 }).filter((ms) => Math.abs(ms) > 1000), fc.integer({ min: 0, max: 600_000 }), async (jump, ran) => {
-        const { device, clock } = setUp();
-        await clock.exchange(device.ask(5, 5));
-        const before = clock.now();
-        device.wrongBy += jump;
-        device.run(ran);
-        const after = clock.now();
-        expect(after.clockSession).not.toBe(before.clockSession);
-        expect(after.uncertaintyMs).toBeNull();
-        // What a timer shows does not depend on the wall clock.
-        expect(passedMs(before, after)).toBe(ran);
-        await clock.exchange(device.ask(5, 5));
-        expect(clock.now().uncertaintyMs).not.toBeNull();
-      }),
+      fc.asyncProperty(
+        fc.integer({ min: -1e10, max: 1e10 }).filter((ms) => Math.abs(ms) > 1000),
+        fc.integer({ min: 0, max: 600_000 }),
+        async (jump, ran) => {
+          const { device, clock } = setUp();
+          await clock.exchange(device.ask(5, 5));
+          const before = clock.now();
+          device.wrongBy += jump;
+          device.run(ran);
+          const after = clock.now();
+          expect(after.clockSession).not.toBe(before.clockSession);
+          expect(after.uncertaintyMs).toBeNull();
+          // What a timer shows does not depend on the wall clock.
+          expect(passedMs(before, after)).toBe(ran);
+          await clock.exchange(device.ask(5, 5));
+          expect(clock.now().uncertaintyMs).not.toBeNull();
+        },
+      ),
     );
   });
 

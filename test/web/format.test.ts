@@ -28,7 +28,9 @@ describe('instants', () => {
   it('are shown in the laboratory’s zone, inside a sentence too', () => {
     const format = timeFormat('Europe/Lisbon', 'en-GB');
     expect(format.clock('2027-06-30T13:30:05.000Z')).toBe('14:30:05');
-    expect(format.within('opened life ended at 2027-06-30T23:30:00.000Z; take another')).toBe('opened life ended at 1 Jul 2027, 00:30; take another');
+    expect(format.within('opened life ended at 2027-06-30T23:30:00.000Z; take another')).toBe(
+      'opened life ended at 1 Jul 2027, 00:30; take another',
+    );
   });
 });
 

@@ -15,7 +15,10 @@ function feed(keys: [key: string, pauseMs: number][]): Keyed[] {
   return [...told, ...reader.settle()];
 }
 
-const fast = (text: string, end?: string): [string, number][] => [...[...text].map((key): [string, number] => [key, 8]), ...(end ? [[end, 8] as [string, number]] : [])];
+const fast = (text: string, end?: string): [string, number][] => [
+  ...[...text].map((key): [string, number] => [key, 8]),
+  ...(end ? [[end, 8] as [string, number]] : []),
+];
 
 describe('scan reader', () => {
   it.each(['Enter', 'Tab', undefined])('takes a fast run of keys for a scan, ended by %s', (end) => {
@@ -44,7 +47,10 @@ describe('scan reader', () => {
   it('gives back any text sent at a scanner’s speed', () => {
     fc.assert(
       fc.property(
-        fc.array(fc.tuple(fc.constantFrom(...'0123456789ABCXYZ:()-/\u001d'), fc.integer({ min: 1, max: SCAN_SPEED.gapMs })), { minLength: SCAN_SPEED.leastKeys, maxLength: 90 }),
+        fc.array(
+          fc.tuple(fc.constantFrom(...'0123456789ABCXYZ:()-/\u001d'), fc.integer({ min: 1, max: SCAN_SPEED.gapMs })),
+          { minLength: SCAN_SPEED.leastKeys, maxLength: 90 },
+        ),
         (keys) => {
           expect(feed([...keys, ['Enter', 5]])).toEqual([{ kind: 'scan', text: keys.map(([key]) => key).join('') }]);
         },
@@ -54,11 +60,17 @@ describe('scan reader', () => {
 
   it('never takes keys at a person’s speed for a scan, and loses none', () => {
     fc.assert(
-      fc.property(fc.array(fc.tuple(fc.constantFrom(...'abc 123', 'Enter'), fc.integer({ min: SCAN_SPEED.gapMs + 1, max: 400 })), { maxLength: 40 }), (keys) => {
-        const told = feed(keys);
-        expect(told.every(({ kind }) => kind === 'keys')).toBe(true);
-        expect(told.flatMap((each) => (each.kind === 'keys' ? each.keys : []))).toEqual(keys.map(([key]) => key));
-      }),
+      fc.property(
+        fc.array(
+          fc.tuple(fc.constantFrom(...'abc 123', 'Enter'), fc.integer({ min: SCAN_SPEED.gapMs + 1, max: 400 })),
+          { maxLength: 40 },
+        ),
+        (keys) => {
+          const told = feed(keys);
+          expect(told.every(({ kind }) => kind === 'keys')).toBe(true);
+          expect(told.flatMap((each) => (each.kind === 'keys' ? each.keys : []))).toEqual(keys.map(([key]) => key));
+        },
+      ),
     );
   });
 });

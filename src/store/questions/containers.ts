@@ -4,7 +4,7 @@ import { ContainerActRow, ContainerRow, LotActRow, LotRow, ReagentRow } from '..
 import type { View } from '../view.js';
 
 /** More than any record holds: all that is known. */
-const ALL_KNOWN = 2_147_483_647;
+export const ALL_KNOWN = 2_147_483_647;
 
 /**
  * What is known about containers from facts up to a record number, in the order asked; ids that were unknown by then are

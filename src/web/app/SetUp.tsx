@@ -52,7 +52,14 @@ export function SetUp({ token }: { token: string }) {
       >
         <Field label={words.laboratory} help={words.laboratoryHelp} value={laboratory} onChange={setLaboratory} />
         <Field label={words.zone} help={words.zoneHelp} value={zone} onChange={setZone} />
-        <Field label={words.name} help={words.nameHelp} value={name} onChange={setName} autoComplete="name" isRequired />
+        <Field
+          label={words.name}
+          help={words.nameHelp}
+          value={name}
+          onChange={setName}
+          autoComplete="name"
+          isRequired
+        />
         <Field
           label={words.login}
           help={words.loginHelp}

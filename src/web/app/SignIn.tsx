@@ -53,7 +53,7 @@ function SignInForm({ onSignedIn, login: first }: { onSignedIn: (session: Sessio
         value={login}
         onChange={setLogin}
         autoComplete="username"
-        autoFocus={first === ''}
+        takesFocus={first === ''}
         isRequired
       />
       <Field
@@ -62,7 +62,7 @@ function SignInForm({ onSignedIn, login: first }: { onSignedIn: (session: Sessio
         value={password}
         onChange={setPassword}
         autoComplete="current-password"
-        autoFocus={first !== ''}
+        takesFocus={first !== ''}
         isRequired
       />
       <ProblemNote problem={signIn.error} />

@@ -1,6 +1,5 @@
 import { useMemo, useState } from 'react';
 import { Link } from 'react-aria-components';
-import type { BenchStamp } from '../../core/run/events.js';
 import { type NextAction, nextActions } from '../../core/run/next.js';
 import { useParam } from '../app/router.js';
 import { useSession } from '../app/session.js';
@@ -29,7 +28,7 @@ export default function BenchScreen() {
   const runs = useMemo(() => all?.filter(({ view }) => station === null || view.station === station), [all, station]);
   const actions = useActions(runs ?? []);
   const open = runs?.find(({ id }) => id === chosen) ?? null;
-  const { act, sheet: actSheet } = useActs(runs ?? [], setChosen);
+  const { act, sheet: actSheet } = useActs(runs ?? []);
   const { take, sheet: scanSheet } = useScans(runs ?? [], open, setChosen);
   useMoments(actions);
   useKeys(take);
@@ -70,8 +69,6 @@ export default function BenchScreen() {
     </div>
   );
 }
-
-export type OnAct = (action: NextAction, stamp: BenchStamp) => void;
 
 /** The station of this screen, kept on the device and in the address; null for all of them. */
 function useStation(): [string | null, (to: string | null) => void] {

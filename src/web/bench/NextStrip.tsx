@@ -5,7 +5,7 @@ import { containersFor } from '../../core/run/state.js';
 import { PedalButton } from '../parts/PedalButton.js';
 import { beatNow } from '../parts/ticker.js';
 import { useSession } from '../app/session.js';
-import type { OnAct } from './BenchScreen.js';
+import type { OnAct } from './useActs.js';
 import { type Standing, useCatalogue } from './bench.js';
 import { actionTitle } from './actionTitle.js';
 import { Ruler } from './Ruler.js';
@@ -84,7 +84,7 @@ function First({ action, run, onAct }: { action: NextAction; run: Standing; onAc
       <Ruler action={action} />
       {may('technician', 'releaser') && (
         <PedalButton
-          autoFocus
+          takesFocus
           aria-describedby="pedal-help"
           onAct={(stamp: BenchStamp) => {
             const now = performance.now();

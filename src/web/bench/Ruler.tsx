@@ -16,7 +16,9 @@ export function Ruler({ action }: { action: NextAction }) {
   const at = (ms: number): string => `${(ms / scale) * 100}%`;
   return (
     <div className="ruler" aria-hidden="true">
-      {maxMs !== null && <span className="ruler-window" style={{ left: at(minMs ?? 0), right: `calc(100% - ${at(maxMs)})` }} />}
+      {maxMs !== null && (
+        <span className="ruler-window" style={{ left: at(minMs ?? 0), right: `calc(100% - ${at(maxMs)})` }} />
+      )}
       {targetMs !== null && targetMs > 0 && <span className="ruler-target" style={{ left: at(targetMs) }} />}
       <span className="ruler-run" style={{ transform: `scaleX(${place / 1000})` }} />
       <span className="ruler-needle" style={{ transform: `translateX(${place / 10}cqw)` }} />

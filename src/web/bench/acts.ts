@@ -15,6 +15,7 @@ type Sent = { event: RunEvent };
 type Bench = { serverTime: Instant; runs: RunView[] };
 
 export type Record = <K extends BenchEventKind>(
+  runId: string,
   kind: K,
   data: RunEventData[K],
   how?: {
@@ -26,13 +27,13 @@ export type Record = <K extends BenchEventKind>(
 ) => void;
 
 /**
- * Records what happens in one run: it shows at once, is sent in order, tried again under the same key until the server
- * has it, and can be undone by a correction.
+ * Records what happens in a run: it shows at once, is sent in order, tried again under the same key until the server has
+ * it, and can be undone by a correction.
  */
-export function useRecord(runId: string): Record {
+export function useRecord(): Record {
   const queries = useQueryClient();
 
-  function send(event: NewRunEvent, said?: string): void {
+  function send(runId: string, event: NewRunEvent, said?: string): void {
     const sending = queries.getMutationCache().build<Sent, Error, Intent<EventToSend>, unknown>(queries, {
       ...PERSISTENT,
       mutationKey: EVENT_KEY,
@@ -49,7 +50,7 @@ export function useRecord(runId: string): Record {
       ),
       onSuccess: (sent) => {
         queries.setQueryData(BENCH_KEY, (bench: Bench | undefined) => bench && withEvent(bench, sent.event));
-        if (said !== undefined) say(said, { word: BENCH.log.undo, run: () => undo(sent.event.id) });
+        if (said !== undefined) say(said, { word: BENCH.log.undo, run: () => undo(runId, sent.event.id) });
       },
       onError: sayProblem,
       onSettled: () => queries.invalidateQueries({ queryKey: ['runs'] }),
@@ -58,12 +59,12 @@ export function useRecord(runId: string): Record {
     sending.execute(intent({ runId, event })).catch(() => undefined);
   }
 
-  function undo(event: string): void {
+  function undo(runId: string, event: string): void {
     const data = { event, withdrawn: true, reason: BENCH.log.undoReason } as const;
-    send({ kind: 'corrected', data, stamp: benchClock.now() });
+    send(runId, { kind: 'corrected', data, stamp: benchClock.now() });
   }
 
-  return (kind, data, { stamp = benchClock.now(), said } = {}) => send({ kind, data, stamp }, said);
+  return (runId, kind, data, { stamp = benchClock.now(), said } = {}) => send(runId, { kind, data, stamp }, said);
 }
 
 function withEvent(bench: Bench, event: RunEvent): Bench {

@@ -20,7 +20,8 @@ export const BENCH = {
   allRuns: 'All runs',
   room: 'Screen for the room',
   empty: 'No run is on the bench',
-  emptyHelp: 'Start one: choose a protocol in force, scan what is to be stained, and the bench leads through its steps.',
+  emptyHelp:
+    'Start one: choose a protocol in force, scan what is to be stained, and the bench leads through its steps.',
   emptyStation: (station: string) => `No run is on ${station}`,
   open: 'Open',
   soundWaits: 'Touch the page once, and warnings will sound.',
@@ -43,7 +44,10 @@ export const BENCH = {
     string
   >,
 
-  phase: { early: 'Wait', open: 'May be done', closing: 'Closing', over: 'Past its end' } satisfies Record<Phase, string>,
+  phase: { early: 'Wait', open: 'May be done', closing: 'Closing', over: 'Past its end' } satisfies Record<
+    Phase,
+    string
+  >,
   countdown: {
     early: 'may end in',
     aim: 'aim in',
@@ -115,6 +119,7 @@ export const BENCH = {
     noRunHelp: (reagent: string) => `It holds ${reagent}. Start or open the run that it is for, then scan it again.`,
     cannot: (label: string) => `Bottle ${label} may not be used`,
     every: 'Every reason:',
+    wrong: (holds: string, wanted: string[]) => `It holds ${holds}; this run needs ${wanted.join(', ')}.`,
     another: 'Take another',
     anyway: 'It was used all the same: record it',
     openNow: 'Open it now',
@@ -194,7 +199,8 @@ export const BENCH = {
     decideNo: 'It did not',
     decideReason: 'Why',
     decideAction: 'Record the decision',
-    more: (count: number) => (count === 1 ? '1 finding more, the same for all' : `${count} findings more, the same for all`),
+    more: (count: number) =>
+      count === 1 ? '1 finding more, the same for all' : `${count} findings more, the same for all`,
   },
 
   answer: {

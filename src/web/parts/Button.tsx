@@ -8,7 +8,11 @@ export function Button({
   look = 'plain',
   children,
   ...rest
-}: Omit<ButtonProps, 'children' | 'className'> & { look?: ButtonLook; children: ReactNode; ref?: Ref<HTMLButtonElement> }) {
+}: Omit<ButtonProps, 'children' | 'className'> & {
+  look?: ButtonLook;
+  children: ReactNode;
+  ref?: Ref<HTMLButtonElement>;
+}) {
   return (
     <AriaButton {...rest} className={`button button-${look}`}>
       {children}

@@ -8,18 +8,26 @@ export function Field({
   error,
   lines,
   suggestions,
+  takesFocus = false,
   ...rest
-}: Omit<TextFieldProps, 'children' | 'className'> & {
+}: Omit<TextFieldProps, 'children' | 'className' | 'autoFocus'> & {
   label: string;
   help?: ReactNode;
   error?: string | undefined;
   /** More than one makes it a text area. */
   lines?: number;
   suggestions?: readonly string[];
+  /** Where a dialog or a page of one purpose begins. */
+  takesFocus?: boolean;
 }) {
   const list = suggestions ? `list-${label.replaceAll(' ', '-')}` : undefined;
   return (
-    <TextField {...rest} isInvalid={error !== undefined || rest.isInvalid === true} className="field">
+    <TextField
+      {...rest}
+      {...(takesFocus && { autoFocus: true })}
+      isInvalid={error !== undefined || rest.isInvalid === true}
+      className="field"
+    >
       <Label>{label}</Label>
       {lines === undefined ? <Input {...(list && { list })} /> : <TextArea rows={lines} />}
       {suggestions && (

@@ -8,19 +8,27 @@ import { benchClock } from './ticker.js';
 export function PedalButton({
   look = 'bench',
   onAct,
+  takesFocus = false,
   children,
   ...rest
 }: {
   look?: ButtonLook;
   onAct: (stamp: BenchStamp) => void;
   children: ReactNode;
-  autoFocus?: boolean;
+  /** Where a dialog or the bench begins. */
+  takesFocus?: boolean;
   isDisabled?: boolean;
   'aria-describedby'?: string;
 }) {
   const ref = usePedal(onAct);
   return (
-    <Button {...rest} ref={ref} look={look} onPress={() => onAct(benchClock.now())}>
+    <Button
+      {...rest}
+      {...(takesFocus && { autoFocus: true })}
+      ref={ref}
+      look={look}
+      onPress={() => onAct(benchClock.now())}
+    >
       {children}
     </Button>
   );

@@ -10,7 +10,6 @@ export function ScanField({
   action,
   error,
   busy = false,
-  autoFocus = false,
   onText,
 }: {
   label: string;
@@ -19,7 +18,6 @@ export function ScanField({
   action: string;
   error?: string | undefined;
   busy?: boolean;
-  autoFocus?: boolean;
   onText: (text: string) => void;
 }) {
   const [text, setText] = useState('');
@@ -41,7 +39,6 @@ export function ScanField({
         value={text}
         onChange={setText}
         autoComplete="off"
-        autoFocus={autoFocus}
         spellCheck="false"
       />
       <Button type="submit" isDisabled={busy || text.trim() === ''}>

@@ -56,3 +56,9 @@ export function timeFormat(zone: string, locale?: string): TimeFormat {
     within: (text) => text.replaceAll(INSTANT, dayAndClock),
   };
 }
+
+/** An instant as a date field of this device shows it, to the second: '2026-11-25T10:08:17'. */
+export function asLocal(at: string): string {
+  const date = new Date(at);
+  return new Date(date.getTime() - date.getTimezoneOffset() * 60_000).toISOString().slice(0, 19);
+}

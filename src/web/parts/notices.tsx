@@ -50,10 +50,18 @@ export function Notices() {
   return (
     <div className="notices">
       <div role="status" aria-live="polite">
-        {all.filter(({ urgent }) => !urgent).map((notice) => <Line key={notice.id} notice={notice} />)}
+        {all
+          .filter(({ urgent }) => !urgent)
+          .map((notice) => (
+            <Line key={notice.id} notice={notice} />
+          ))}
       </div>
       <div role="alert">
-        {all.filter(({ urgent }) => urgent).map((notice) => <Line key={notice.id} notice={notice} />)}
+        {all
+          .filter(({ urgent }) => urgent)
+          .map((notice) => (
+            <Line key={notice.id} notice={notice} />
+          ))}
       </div>
     </div>
   );

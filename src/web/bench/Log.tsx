@@ -1,0 +1,176 @@
+import { useState } from 'react';
+import { Form } from 'react-aria-components';
+import type { RunEvent } from '../../core/run/events.js';
+import { effectiveEvents } from '../../core/run/state.js';
+import { useSession } from '../app/session.js';
+import { Button } from '../parts/Button.js';
+import { Field } from '../parts/Field.js';
+import { asLocal } from '../parts/format.js';
+import { Sheet } from '../parts/Sheet.js';
+import { WORDS } from '../words.js';
+import { useRecord } from './acts.js';
+import { type Standing, useCatalogue } from './bench.js';
+import { BENCH, stepName } from './words.js';
+
+const words = BENCH.log;
+/** What a person may take back or date anew; the rest stands as it was said. */
+const MENDABLE: readonly RunEvent['kind'][] = [
+  'tray-scanned',
+  'step-started',
+  'step-ended',
+  'temperature-read',
+  'control-read',
+  'subject-spoiled',
+  'identity-confirmed',
+];
+
+/** Everything that happened in the run, last first, with what was withdrawn struck out. */
+export function Log({ run }: { run: Standing }) {
+  const { format, may } = useSession();
+  const tell = useTelling(run);
+  const record = useRecord();
+  const [mending, setMending] = useState<RunEvent | null>(null);
+  const effective = new Map(effectiveEvents(run.view.events).map((event) => [event.id, event]));
+  return (
+    <ol className="log" reversed>
+      {[...run.view.events].reverse().map((event) => {
+        const now = effective.get(event.id);
+        const gone = event.kind !== 'corrected' && !now;
+        const unsent = run.unsent.has(event.id);
+        return (
+          <li key={event.id} className={gone ? 'log-gone' : undefined}>
+            <p>
+              <span className="figures">{format.clock((now ?? event).stamp.at)}</span> {tell(event)}
+              <span className="small">
+                {' '}
+                {run.view.people[event.personId]}
+                {gone && ` · ${words.undone}`}
+                {(now ?? event).stamp.late && ` · ${words.late}`}
+                {unsent && ` · ${words.unsent}`}
+              </span>
+            </p>
+            {now && !unsent && may('technician', 'releaser') && MENDABLE.includes(event.kind) && (
+              <div className="line-ways">
+                <Button
+                  look="quiet"
+                  onPress={() =>
+                    record(run.id, 'corrected', { event: event.id, withdrawn: true, reason: words.undoReason })
+                  }
+                >
+                  {words.undo}
+                </Button>
+                <Button look="quiet" onPress={() => setMending(event)}>
+                  {words.correct}
+                </Button>
+              </div>
+            )}
+          </li>
+        );
+      })}
+      {mending && <CorrectSheet run={run} event={mending} what={tell(mending)} onClose={() => setMending(null)} />}
+    </ol>
+  );
+}
+
+/** An event in a few words. */
+function useTelling(run: Standing): (event: RunEvent) => string {
+  const { name } = useCatalogue();
+  const step = (id: string): string => {
+    const found = run.state.steps.find((each) => each.step.id === id);
+    return found ? stepName(found.step) : id;
+  };
+  const subject = (id: string): string => run.subjects.find(({ subjectId }) => subjectId === id)?.label ?? id;
+  const bottle = (id: string): string => run.view.containers.find((each) => each.id === id)?.label ?? '';
+  return (event) => {
+    const kind = words.kinds[event.kind];
+    switch (event.kind) {
+      case 'tray-scanned':
+        return `${name(event.data.reagent)} ${bottle(event.data.container)} ${kind}`;
+      case 'step-started':
+      case 'step-ended':
+        return `${step(event.data.step)} ${kind}`;
+      case 'temperature-read':
+        return `${step(event.data.step)}: ${kind}, ${event.data.value} ${event.data.unit}`;
+      case 'noted':
+        return `${kind}: ${event.data.text}`;
+      case 'abandoned':
+      case 'corrected':
+      case 'resolved':
+        return `${kind}: ${event.data.reason}`;
+      case 'subject-spoiled':
+        return `${subject(event.data.subject)} ${kind}: ${event.data.what}`;
+      case 'control-read':
+        return `${subject(event.data.control)} ${kind}: ${event.data.observed}`;
+      case 'identity-confirmed':
+        return `${subject(event.data.subject)} ${kind}`;
+      case 'answered':
+        return `${kind}, ${event.data.listener}`;
+      case 'acknowledged':
+      case 'cleared':
+        return kind;
+    }
+  };
+}
+
+function CorrectSheet({
+  run,
+  event,
+  what,
+  onClose,
+}: {
+  run: Standing;
+  event: RunEvent;
+  what: string;
+  onClose: () => void;
+}) {
+  const { format } = useSession();
+  const record = useRecord();
+  const [local, setLocal] = useState(asLocal(event.stamp.at));
+  const [sure, setSure] = useState('30');
+  const [reason, setReason] = useState('');
+  const ms = Date.parse(local);
+  const badTime = Number.isNaN(ms);
+  const seconds = Number(sure);
+  const badSure = sure.trim() === '' || !Number.isFinite(seconds) || seconds < 0;
+  const wrong = badTime || badSure || reason.trim().length < 3;
+  return (
+    <Sheet title={words.correctTitle} onClose={onClose} closeWord={WORDS.cancel}>
+      <Form
+        className="form"
+        onSubmit={(submitted) => {
+          submitted.preventDefault();
+          if (wrong) return;
+          record(run.id, 'corrected', {
+            event: event.id,
+            at: new Date(ms).toISOString(),
+            uncertaintyMs: Math.round(seconds * 1000),
+            reason: reason.trim(),
+          });
+          onClose();
+        }}
+      >
+        <p>
+          {what}. {words.correctNow(format.clock(event.stamp.at))}.
+        </p>
+        <label className="field">
+          <span>{words.date}</span>
+          <input type="datetime-local" step="1" value={local} onChange={({ target }) => setLocal(target.value)} />
+          <span className="field-help">{badTime ? words.dateError : words.dateHelp}</span>
+        </label>
+        <Field
+          label={words.sure}
+          help={words.sureHelp}
+          value={sure}
+          onChange={setSure}
+          inputMode="decimal"
+          isInvalid={badSure}
+          isRequired
+        />
+        <Field label={words.reason} help={words.reasonHelp} value={reason} onChange={setReason} lines={2} isRequired />
+        <Button look="main" type="submit" isDisabled={wrong}>
+          {words.correctAction}
+        </Button>
+      </Form>
+    </Sheet>
+  );
+}

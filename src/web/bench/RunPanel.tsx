@@ -1,0 +1,147 @@
+import { type ReactNode, useState } from 'react';
+import { useSession } from '../app/session.js';
+import { Button } from '../parts/Button.js';
+import { useRecord } from './acts.js';
+import { AnswerSheet } from './AnswerSheet.js';
+import type { Standing } from './bench.js';
+import { ClearSheet } from './ClearSheet.js';
+import { Findings } from './Findings.js';
+import { Log } from './Log.js';
+import { ReasonSheet } from './ReasonSheet.js';
+import { Steps } from './Steps.js';
+import { Subjects } from './Subjects.js';
+import { Tray } from './Tray.js';
+import type { OnAct } from './useActs.js';
+import { BENCH } from './words.js';
+
+/** One run with all that belongs to it. */
+export function RunPanel({
+  run,
+  onAct,
+  onScan,
+  onClose,
+}: {
+  run: Standing;
+  onAct: OnAct;
+  onScan: (text: string) => void;
+  /** Absent where there is no list to go back to. */
+  onClose: (() => void) | null;
+}) {
+  const { revision, purpose, station } = run.view;
+  const { abandoned } = run.state;
+  return (
+    <article className="run" aria-label={revision.content.title}>
+      <header className="run-head">
+        {onClose && (
+          <Button look="quiet" onPress={onClose}>
+            {BENCH.allRuns}
+          </Button>
+        )}
+        <h2>{revision.content.title}</h2>
+        <p className="small">
+          {station} · {BENCH.purposes[purpose]} · {revision.content.expected}
+        </p>
+        {abandoned && <p className="held-note">{BENCH.abandon.done(abandoned.reason)}</p>}
+        <Cautions run={run} />
+      </header>
+      <div className="run-body">
+        <Part title={BENCH.steps.title} wide>
+          <Steps run={run} onAct={onAct} />
+        </Part>
+        <div className="run-side">
+          <Part title={BENCH.subjects.title}>
+            <Subjects run={run} />
+          </Part>
+          <Part title={BENCH.tray.title}>
+            <Tray run={run} onScan={onScan} />
+          </Part>
+          <Part title={BENCH.findings.title}>
+            <Findings run={run} />
+          </Part>
+          <Part title={BENCH.more}>
+            <More run={run} />
+          </Part>
+          <Part title={BENCH.log.title}>
+            <Log run={run} />
+          </Part>
+        </div>
+      </div>
+    </article>
+  );
+}
+
+function Part({ title, wide = false, children }: { title: string; wide?: boolean; children: ReactNode }) {
+  return (
+    <section className={wide ? 'part part-wide' : 'part'}>
+      <h3>{title}</h3>
+      {children}
+    </section>
+  );
+}
+
+function Cautions({ run }: { run: Standing }) {
+  const { cautions } = run.view.revision.content;
+  if (cautions.length === 0) return null;
+  return (
+    <details className="cautions">
+      <summary>{BENCH.steps.caution}</summary>
+      <ul>
+        {cautions.map(({ agent, codes, signal, advice }) => (
+          <li key={agent}>
+            {signal !== 'none' && <strong>{signal}: </strong>}
+            {agent}
+            {codes.length > 0 && ` (${codes.join(', ')})`}
+            {advice && `. ${advice}`}
+          </li>
+        ))}
+      </ul>
+    </details>
+  );
+}
+
+type Asked = 'answer' | 'note' | 'abandon' | 'clear';
+
+function More({ run }: { run: Standing }) {
+  const { may } = useSession();
+  const record = useRecord();
+  const [asked, setAsked] = useState<Asked | null>(null);
+  const close = (): void => setAsked(null);
+  if (!may('technician', 'releaser')) return null;
+  const { abandoned, running } = run.state;
+  const spoken = run.view.purpose === 'patients' && run.view.revision.content.setting === 'bedside';
+  return (
+    <div className="ways">
+      {spoken && <Button onPress={() => setAsked('answer')}>{BENCH.answer.open}</Button>}
+      <Button onPress={() => setAsked('note')}>{BENCH.note.open}</Button>
+      {(abandoned || running.length === 0) && <Button onPress={() => setAsked('clear')}>{BENCH.clear.open}</Button>}
+      {!abandoned && (
+        <Button look="quiet" onPress={() => setAsked('abandon')}>
+          {BENCH.abandon.open}
+        </Button>
+      )}
+      {asked === 'answer' && <AnswerSheet run={run} onClose={close} />}
+      {asked === 'clear' && <ClearSheet run={run} onClose={close} />}
+      {asked === 'note' && (
+        <ReasonSheet
+          title={BENCH.note.title}
+          field={BENCH.note.field}
+          help={BENCH.note.help}
+          action={BENCH.note.action}
+          least={1}
+          onReason={(text) => record(run.id, 'noted', { text })}
+          onClose={close}
+        />
+      )}
+      {asked === 'abandon' && (
+        <ReasonSheet
+          title={BENCH.abandon.title}
+          text={BENCH.abandon.text}
+          field={BENCH.abandon.field}
+          action={BENCH.abandon.action}
+          onReason={(reason) => record(run.id, 'abandoned', { reason })}
+          onClose={close}
+        />
+      )}
+    </div>
+  );
+}

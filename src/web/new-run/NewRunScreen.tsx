@@ -1,0 +1,320 @@
+import { useQuery, useQueryClient } from '@tanstack/react-query';
+import { useState } from 'react';
+import { Form } from 'react-aria-components';
+import type { ControlRequirement, Protocol } from '../../core/protocol/protocol.js';
+import { RUN_PURPOSES, type RunPurpose } from '../../core/run/events.js';
+import { navigate } from '../app/router.js';
+import { api, got, once } from '../api.js';
+import type { NewRun, ProtocolLine, Subject } from '../api.paths.js';
+import { useRecord } from '../bench/acts.js';
+import { BENCH_KEY, useBench } from '../bench/bench.js';
+import { IdentitySheet } from '../bench/Subjects.js';
+import { Button } from '../parts/Button.js';
+import { useChange } from '../parts/change.js';
+import { Choice } from '../parts/Choice.js';
+import { Field } from '../parts/Field.js';
+import { kept } from '../parts/kept.js';
+import { ProblemNote } from '../parts/ProblemNote.js';
+import { WORDS } from '../words.js';
+import '../bench/bench.css';
+import './new-run.css';
+import { SubjectPicker } from './SubjectPicker.js';
+import { NEW_RUN as words } from './words.js';
+
+/** Everything a run needs before its first step: the protocol, the place, what is stained, and its controls. */
+export default function NewRunScreen() {
+  const queries = useQueryClient();
+  const record = useRecord();
+  const { runs } = useBench();
+  const [purpose, setPurpose] = useState<RunPurpose>('patients');
+  const [revisionId, setRevisionId] = useState<string | null>(null);
+  const [station, setStation] = useState(() => kept.read('station') ?? '');
+  const [patients, setPatients] = useState<readonly Subject[]>([]);
+  const [confirmed, setConfirmed] = useState<ReadonlySet<string>>(new Set());
+  const [controls, setControls] = useState<Readonly<Record<string, Subject>>>({});
+  const revision = useQuery({
+    queryKey: ['protocols', 'revision', revisionId],
+    queryFn: () => got(api.GET('/api/revisions/{id}', { params: { path: { id: revisionId ?? '' } } })),
+    enabled: revisionId !== null,
+  });
+  const protocol = revision.data?.content;
+  const start = useChange(
+    (body: NewRun, key) => got(api.POST('/api/runs', { body, ...once(key) })),
+    async (run) => {
+      kept.write('station', run.station);
+      await queries.invalidateQueries({ queryKey: BENCH_KEY });
+      for (const subject of confirmed) record(run.id, 'identity-confirmed', { subject });
+      navigate(`/?run=${encodeURIComponent(run.id)}`);
+    },
+  );
+
+  const missing = [
+    ...(revisionId === null ? [words.missingProtocol] : []),
+    ...(station.trim() === '' ? [words.missingStation] : []),
+    ...(purpose === 'patients' && patients.length === 0 ? [words.missingSpecimen] : []),
+  ];
+  const openControls = protocol?.controls.filter((each) => inTheRun(each) && !controls[each.id]) ?? [];
+  const taken = [...patients, ...Object.values(controls)].map(({ id }) => id);
+
+  function send(): void {
+    if (revisionId === null || missing.length > 0) return;
+    const asPatients = purpose === 'patients' ? patients : [];
+    start.ask({
+      revisionId,
+      station: station.trim(),
+      purpose,
+      subjects: [
+        ...asPatients.map(({ id }) => ({ subjectId: id, role: 'patient' as const })),
+        ...Object.entries(controls).map(([control, { id }]) => ({ subjectId: id, role: 'control' as const, control })),
+      ],
+    });
+  }
+
+  return (
+    <div className="new-run">
+      <h1>{words.title}</h1>
+      <Choice
+        label={words.purpose}
+        options={RUN_PURPOSES.map((id) => ({ id, ...words.purposes[id] }))}
+        value={purpose}
+        onChange={setPurpose}
+      />
+      <Protocols
+        purpose={purpose}
+        chosen={revisionId}
+        onChoose={(id) => {
+          setRevisionId(id);
+          setControls({});
+        }}
+      />
+      <Field
+        label={words.station}
+        help={words.stationHelp}
+        value={station}
+        onChange={setStation}
+        suggestions={[...new Set(runs?.map(({ view }) => view.station))]}
+        isRequired
+      />
+      <ProblemNote problem={revision.error} />
+      {protocol && purpose === 'patients' && (
+        <Specimens
+          protocol={protocol}
+          patients={patients}
+          taken={taken}
+          confirmed={confirmed}
+          onAdd={(subject) => setPatients([...patients, subject])}
+          onRemove={(id) => setPatients(patients.filter((each) => each.id !== id))}
+          onConfirm={(id) => setConfirmed(new Set([...confirmed, id]))}
+        />
+      )}
+      {protocol && (
+        <Controls
+          protocol={protocol}
+          controls={controls}
+          taken={taken}
+          onChange={(id, subject) => setControls(without(controls, id, subject))}
+        />
+      )}
+      <div className="start">
+        {missing.length > 0 && (
+          <p>
+            {words.missing}: {missing.join(', ')}.
+          </p>
+        )}
+        {missing.length === 0 && openControls.length > 0 && (
+          <p className="held-note">
+            {words.missing}: {openControls.map(({ kind }) => words.missingControl(kind)).join(', ')}.{' '}
+            {words.controlsLater}
+          </p>
+        )}
+        <ProblemNote problem={start.error} />
+        <Form
+          onSubmit={(event) => {
+            event.preventDefault();
+            send();
+          }}
+        >
+          <Button look="bench" type="submit" isDisabled={missing.length > 0 || start.isPending}>
+            {start.isPending ? WORDS.sending : words.start}
+          </Button>
+        </Form>
+      </div>
+    </div>
+  );
+}
+
+function without(
+  controls: Readonly<Record<string, Subject>>,
+  id: string,
+  subject: Subject | null,
+): Readonly<Record<string, Subject>> {
+  const others = Object.fromEntries(Object.entries(controls).filter(([each]) => each !== id));
+  return subject ? { ...others, [id]: subject } : others;
+}
+
+/** Controls that no other run can answer for. */
+function inTheRun({ when, required }: ControlRequirement): boolean {
+  return required && (when === 'each use' || when === 'each group of slides');
+}
+
+function Protocols({
+  purpose,
+  chosen,
+  onChoose,
+}: {
+  purpose: RunPurpose;
+  chosen: string | null;
+  onChoose: (revisionId: string) => void;
+}) {
+  const { data, error, refetch } = useQuery({
+    queryKey: ['protocols', 'list'],
+    queryFn: () => got(api.GET('/api/protocols')),
+  });
+  const options = optionsOf(data ?? [], purpose);
+  if (data && options.length === 0) return <p className="held-note">{words.noProtocol}</p>;
+  return (
+    <>
+      <ProblemNote problem={error} onRetry={() => void refetch()} />
+      <Choice
+        label={words.protocol}
+        help={purpose === 'patients' ? words.protocolHelp : words.protocolHelpAny}
+        options={options}
+        value={chosen}
+        onChange={onChoose}
+      />
+    </>
+  );
+}
+
+function optionsOf(
+  protocols: readonly ProtocolLine[],
+  purpose: RunPurpose,
+): { id: string; name: string; more: string }[] {
+  return [...protocols]
+    .sort((a, b) => a.setting.localeCompare(b.setting) || a.title.localeCompare(b.title))
+    .flatMap(({ title, setting, revisions }) =>
+      revisions
+        .filter(({ inForce, state }) => inForce || (purpose !== 'patients' && state !== 'retired'))
+        .map(({ id, number, inForce }) => ({
+          id,
+          name: title,
+          more: `${setting} · ${words.revision(number)}${inForce ? '' : ` · ${words.notInForce}`}`,
+        })),
+    );
+}
+
+function Specimens({
+  protocol,
+  patients,
+  taken,
+  confirmed,
+  onAdd,
+  onRemove,
+  onConfirm,
+}: {
+  protocol: Protocol;
+  patients: readonly Subject[];
+  taken: readonly string[];
+  confirmed: ReadonlySet<string>;
+  onAdd: (subject: Subject) => void;
+  onRemove: (id: string) => void;
+  onConfirm: (id: string) => void;
+}) {
+  const [confirming, setConfirming] = useState<Subject | null>(null);
+  return (
+    <section className="part">
+      <h2>{words.specimens}</h2>
+      <ul className="subjects">
+        {patients.map((subject) => (
+          <li key={subject.id}>
+            <p>
+              <strong className="label">{subject.label}</strong> {subject.description}
+            </p>
+            <div className="line-ways">
+              {confirmed.has(subject.id) ? (
+                <p className="small mark-done">{words.confirmed}</p>
+              ) : (
+                <Button look="main" onPress={() => setConfirming(subject)}>
+                  {words.confirm}
+                </Button>
+              )}
+              <Button look="quiet" onPress={() => onRemove(subject.id)}>
+                {words.remove}
+              </Button>
+            </div>
+          </li>
+        ))}
+      </ul>
+      <SubjectPicker
+        kind={protocol.material.form === 'fresh tissue' ? 'specimen' : 'slide'}
+        irreplaceable={protocol.material.irreplaceable}
+        description=""
+        taken={taken}
+        onPick={onAdd}
+      />
+      {confirming && (
+        <IdentitySheet
+          subjectId={confirming.id}
+          label={confirming.label}
+          onConfirm={() => onConfirm(confirming.id)}
+          onClose={() => setConfirming(null)}
+        />
+      )}
+    </section>
+  );
+}
+
+function Controls({
+  protocol,
+  controls,
+  taken,
+  onChange,
+}: {
+  protocol: Protocol;
+  controls: Readonly<Record<string, Subject>>;
+  taken: readonly string[];
+  onChange: (id: string, subject: Subject | null) => void;
+}) {
+  return (
+    <section className="part">
+      <h2>{words.controls}</h2>
+      <p className="small">{protocol.controls.length === 0 ? words.noControls : words.controlsHelp}</p>
+      <ul className="subjects">
+        {protocol.controls.map((requirement) => {
+          const { id, kind, material, expected, required, when } = requirement;
+          const chosen = controls[id];
+          return (
+            <li key={id}>
+              <p>
+                <strong>{kind}</strong> · {when} ·{' '}
+                {inTheRun(requirement) ? words.needed : required ? words.mayBe : words.advised}
+              </p>
+              <p className="small">{material}</p>
+              <p className="small">
+                {words.expected}: {expected}
+              </p>
+              {chosen ? (
+                <div className="line-ways">
+                  <p>
+                    <strong className="label">{chosen.label}</strong> {chosen.description}
+                  </p>
+                  <Button look="quiet" onPress={() => onChange(id, null)}>
+                    {words.remove}
+                  </Button>
+                </div>
+              ) : (
+                <SubjectPicker
+                  kind="control"
+                  irreplaceable={false}
+                  description={material.slice(0, 300)}
+                  taken={taken}
+                  onPick={(subject) => onChange(id, subject)}
+                />
+              )}
+            </li>
+          );
+        })}
+      </ul>
+    </section>
+  );
+}

@@ -1,0 +1,31 @@
+import { leftMs } from '../../core/run/next.js';
+import type { ScreenProps } from '../app/screens.js';
+import { useBench } from '../bench/bench.js';
+import { useBeat } from '../parts/ticker.js';
+import './room.css';
+
+/** All that this screen can say; a patient who is awake reads it. */
+const ROOM = {
+  under: 'In progress',
+  minutes: (count: number) => (count === 1 ? 'about 1 minute' : `about ${count} minutes`),
+  nearly: 'nearly done',
+  rest: 'At rest',
+} as const;
+
+const MINUTE_MS = 60_000;
+
+/** The screen for the room where the patient is awake: that work goes on and for how long, and nothing else. */
+export default function RoomScreen({ station }: ScreenProps) {
+  const { runs } = useBench();
+  const here = runs?.filter(({ view, state }) => view.station === station && !state.abandoned) ?? [];
+  const working = here.filter(({ state }) => state.running.length > 0 || state.next !== null);
+  const minutes = useBeat((now) =>
+    Math.ceil(Math.max(0, ...working.map(({ state }) => leftMs(state, now))) / MINUTE_MS),
+  );
+  return (
+    <main className="room">
+      <p className="room-state">{working.length > 0 ? ROOM.under : ROOM.rest}</p>
+      {working.length > 0 && <p className="room-left">{minutes > 0 ? ROOM.minutes(minutes) : ROOM.nearly}</p>}
+    </main>
+  );
+}
