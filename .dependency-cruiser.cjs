@@ -77,7 +77,7 @@ const folders = [
   },
   {
     name: 'entry-points',
-    from: '^src/(main|worker|cli|app\\.module)\\.ts$',
+    from: '^src/(main|worker|cli|app|app\\.module|open-store)\\.ts$',
     local: ['src/(?!web/)'],
     packages: ALL,
     builtins: ALL,

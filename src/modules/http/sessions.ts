@@ -4,7 +4,8 @@ import { Config } from '../../config.js';
 import { sessionEnd } from '../../core/people/session.js';
 import { sha256 } from '../../core/record/record.js';
 import { epochMs } from '../../core/time/instant.js';
-import { DeviceRow, PersonRow, SessionRow } from '../../store/rows/people.entity.js';
+import { DeviceRow, type PersonRow, SessionRow } from '../../store/rows/people.entity.js';
+import { sessionWithPerson } from '../../store/questions/sessions.js';
 import { Store } from '../../store/store.js';
 import type { Unit } from '../../store/unit.js';
 import type { Acting } from './access.js';
@@ -81,11 +82,7 @@ export class Sessions {
   }
 
   private async find(sessionId: string): Promise<{ session: SessionRow; person: PersonRow } | null> {
-    const found = await this.store.read(this.config.laboratoryId, async (view) => {
-      const session = await view.one(SessionRow, { id: sessionId });
-      const person = session && (await view.one(PersonRow, { id: session.personId }));
-      return person && { session, person };
-    });
+    const found = await this.store.read(this.config.laboratoryId, (view) => sessionWithPerson(view, sessionId));
     return found && !found.person.disabled && this.clock.now() < found.session.expiresAt ? found : null;
   }
 }

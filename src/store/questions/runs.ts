@@ -56,8 +56,12 @@ export async function runEvents(view: View, runId: string, upToSeq: number = ALL
   )) as StoredEvent[];
   return rows.map(
     ({ id, seq, kind, data, stamp, person_id: personId, received_at: receivedAt }) =>
-      ({ id, runId, seq, kind, data: JSON.parse(data), stamp: JSON.parse(stamp), personId, receivedAt }) as RunEvent,
+      ({ id, runId, seq, kind, data: parsed(data), stamp: parsed(stamp), personId, receivedAt }) as RunEvent,
   );
+}
+
+function parsed(text: string): unknown {
+  return JSON.parse(text);
 }
 
 /** Kind and data were checked to belong together when the row was written. */

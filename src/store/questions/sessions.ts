@@ -1,8 +1,22 @@
 import { LessThanOrEqual } from 'typeorm';
-import { SessionRow } from '../rows/people.entity.js';
+import { PersonRow, SessionRow } from '../rows/people.entity.js';
 import type { Unit } from '../unit.js';
+import type { View } from '../view.js';
 
 /** Takes away the sessions that were over before this unit; nobody can use them again. */
 export async function removeEndedSessions(unit: Unit): Promise<void> {
   await unit.remove(SessionRow, { expiresAt: LessThanOrEqual(unit.at) });
+}
+
+/** A session and its person; null when there is none. One query, since every signed-in request asks it. */
+export async function sessionWithPerson(
+  view: View,
+  id: string,
+): Promise<{ session: SessionRow; person: PersonRow } | null> {
+  const found = (await view.manager
+    .createQueryBuilder(SessionRow, 'session')
+    .innerJoinAndMapOne('session.person', PersonRow, 'person', 'person.id = session.personId')
+    .where('session.id = :id AND session.laboratoryId = :laboratoryId', { id, laboratoryId: view.laboratoryId })
+    .getOne()) as (SessionRow & { person: PersonRow }) | null;
+  return found && { session: found, person: found.person };
 }
