@@ -1,6 +1,7 @@
 #!/usr/bin/env node
-import { Command, CommanderError } from 'commander';
+import { Command, CommanderError, Option } from 'commander';
 import { COMPUTATIONS } from './cli/computations.js';
+import type { RunStart, Server } from './cli/run.js';
 
 /** Someone typed what this program does not understand, as opposed to what it found when it did its work. */
 const USAGE = 2;
@@ -31,6 +32,36 @@ program
   .option('--database <address>', 'SQLite file or postgres:// address; else what the environment says')
   .action(async (options: { database?: string }) => (await import('./cli/verify.js')).verify(options));
 
+const run = program.command('run').description('act on runs of a server that runs, as a person or a device');
+const SERVER = [
+  new Option('--url <address>', 'address of the server').default('http://127.0.0.1:4180'),
+  new Option('--login <name>', 'sign in as this person'),
+  new Option('--password-file <file>', "file with the person's password; - reads standard input"),
+  new Option('--token <token>', 'act as the device with this token').conflicts(['login', 'passwordFile']),
+];
+const runs = () => import('./cli/run.js');
+
+withServer(run.command('start'))
+  .description('start a run and print its id')
+  .requiredOption('--protocol <id>', 'protocol whose revision in force is run')
+  .requiredOption('--station <name>', "bench place, such as 'H&E line'")
+  .option('--purpose <purpose>', 'patients, acceptance or training', 'patients')
+  .option('--subject <label...>', "labels of the patients' specimens or slides")
+  .option('--control <control=label...>', 'labels of control material, each with the requirement that it answers')
+  .action(async (options: RunStart) => (await runs()).start(options));
+withServer(run.command('step-start <run> <step>'))
+  .description('start a step now')
+  .option('--again', 'the step was done before and is done once more')
+  .action(async (id: string, step: string, options: Server & { again?: true }) =>
+    (await runs()).stepStart(id, step, options),
+  );
+withServer(run.command('step-end <run> <step>'))
+  .description('end a step now')
+  .action(async (id: string, step: string, options: Server) => (await runs()).stepEnd(id, step, options));
+withServer(run.command('show <run>'))
+  .description('print where a run stands')
+  .action(async (id: string, options: Server) => (await runs()).show(id, options));
+
 program
   .command('demo')
   .description(
@@ -55,3 +86,8 @@ program.parseAsync().then(
     process.exitCode = 1;
   },
 );
+
+function withServer(command: Command): Command {
+  for (const option of SERVER) command.addOption(option);
+  return command;
+}

@@ -2,6 +2,7 @@ import type { AddressInfo } from 'node:net';
 import type { NestFastifyApplication } from '@nestjs/platform-fastify';
 import { createApp } from './app.js';
 import { type Config, ConfigError, readConfig } from './config.js';
+import { prepareDemo, signInsInWords } from './demo/first-start.js';
 import { SetupLinks } from './modules/people/setup-links.js';
 import { StartError } from './open-store.js';
 
@@ -9,11 +10,14 @@ async function start(): Promise<void> {
   const config = readConfig(process.env);
   const app = await createApp(config);
   stopOnSignals(app);
+  const link = await app.get(SetupLinks).makeForFirstPerson();
+  if (config.demo) await prepareDemo(app, link);
   await listen(app, config);
   const address = config.publicUrl ?? ownAddress(app, config);
   const lines = [`Stainwright listens at ${address}`];
-  const link = await app.get(SetupLinks).makeForFirstPerson();
-  if (link !== null) lines.push(`Nobody can sign in yet. Set it up within a day, once, at ${address}/setup#${link}`);
+  if (config.demo) lines.push(...signInsInWords());
+  else if (link !== null)
+    lines.push(`Nobody can sign in yet. Set it up within a day, once, at ${address}/setup#${link}`);
   process.stdout.write(`${lines.join('\n')}\n`);
 }
 

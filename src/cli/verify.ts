@@ -52,11 +52,11 @@ function placeAndMessage({ laboratory, seq, table, id, message }: RecordFault): 
 
 function inWords({ entries, rows, removed, releases, otherRules }: VerifyCounts): string {
   const parts = [
-    `${entries} entries`,
-    `${rows} rows`,
-    ...(removed > 0 ? [`${removed} values removed by law`] : []),
-    `${releases - otherRules} releases judged again by rules ${RULES_VERSION}`,
-    ...(otherRules > 0 ? [`${otherRules} judged by other rules and not judged again`] : []),
+    `entries ${entries}`,
+    `rows ${rows}`,
+    ...(removed > 0 ? [`of these removed by law ${removed}`] : []),
+    `releases judged again by rules ${RULES_VERSION}: ${releases - otherRules}`,
+    ...(otherRules > 0 ? [`judged by other rules and not judged again: ${otherRules}`] : []),
   ];
   return parts.join(', ');
 }

@@ -108,6 +108,7 @@ export class Story {
 
     const pathologist = await signIn(this.send, 'pathologist');
     const judgement = await this.judgement(pathologist, run);
+    this.clock.forward(10_000);
     await run.answer({
       subjectId: core.subjectId,
       point: POINT,
@@ -115,6 +116,7 @@ export class Story {
       listener: 'the radiologist',
     });
     this.say(`Said aloud and read back: "${course.words}"`);
+    this.clock.forward(15_000);
     const released = await this.release(pathologist, run, core.subjectId, course.words);
     await this.step(run, 'into-fixative');
     await run.record('cleared', {});

@@ -47,7 +47,7 @@ export class EmbeddedRunner implements JobRunner {
   };
 
   private readonly heard = ({ jobs }: Changed): void => {
-    
+    if (jobs) this.wake();
   };
 
   /** Begins what is due as far as hands are free (who finishes looks again) and sets the timer to what comes next. */

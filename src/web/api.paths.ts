@@ -4,10 +4,7 @@ import type { ContainerState, Limit, LotStanding } from '../core/lot/lot.js';
 import type { ContainerCondition } from '../core/lot/receive.js';
 import type { UnusableReason } from '../core/lot/validity.js';
 import type { Role } from '../core/people/roles.js';
-import type { Confirmation, OpenProposal } from '../core/protocol/figures.js';
-import type { RevisionActData, RevisionActKind, RevisionState, Verification } from '../core/protocol/lifecycle.js';
 import type { Protocol, Reagent, StainCategory } from '../core/protocol/protocol.js';
-import type { Signature } from '../core/record/signature.js';
 import type { BenchStamp, RunEvent, RunEventData, RunEventKind, RunPurpose, Verdict } from '../core/run/events.js';
 import type { RunView } from '../core/run/view.js';
 import type { Instant } from '../core/time/instant.js';
@@ -17,6 +14,17 @@ export interface Session {
   csrf: string;
   laboratory: { id: string; name: string; zone: string; demo: boolean };
 }
+
+/** A signature as it stands with what was signed. */
+export interface Signature {
+  personId: string;
+  name: string;
+  at: Instant;
+  meaning: 'review' | 'approval' | 'responsibility' | 'authorship' | 'release';
+  recordHash: string;
+}
+
+export type RevisionState = 'draft' | 'reviewed' | 'approved' | 'superseded' | 'retired';
 
 export interface ProtocolLine {
   id: string;
@@ -46,14 +54,39 @@ export interface Revision {
   effectiveFrom: Instant | null;
   inForce: boolean;
   /** What was decided about it, earliest first. */
-  acts: {
-    kind: RevisionActKind;
-    at: Instant;
-    personId: string | null;
-    person: string | null;
-    data: RevisionActData;
-  }[];
+  acts: RevisionAct[];
   openProposals: OpenProposal[];
+}
+
+export interface RevisionAct {
+  kind: 'drafted' | 'reviewed' | 'approved' | 'superseded' | 'retired';
+  at: Instant;
+  personId: string | null;
+  person: string | null;
+  data: {
+    note?: string;
+    effectiveFrom?: Instant;
+    verification?: { reference: string; summary: string };
+    newAssessment?: boolean;
+    /** Id of the revision that takes its place. */
+    by?: string;
+    signature?: Signature;
+  };
+}
+
+export type FigureValue = Readonly<Record<string, string | number>>;
+
+/** A figure that is still a proposal of the shipped file. */
+export interface OpenProposal {
+  path: readonly (string | number)[];
+  text: string;
+  value: FigureValue;
+}
+
+/** The figure stands as it is, or as the value says. */
+export interface Confirmation {
+  path: readonly (string | number)[];
+  value?: FigureValue;
 }
 
 /** One place at which two revisions differ; a side that has nothing there is absent. */
@@ -66,7 +99,7 @@ export interface Difference {
 export interface Approval {
   /** First day of use, by the laboratory's calendar. */
   effectiveFrom: string;
-  verification: Verification;
+  verification: { reference: string; summary: string };
   newAssessment: boolean;
   password: string;
 }

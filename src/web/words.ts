@@ -14,6 +14,21 @@ export const WORDS = {
     caution: 'Caution',
     note: 'Note',
   },
+  signing: {
+    name: 'Signs',
+    time: 'Date and time',
+    meaning: 'Meaning',
+    password: 'Your password, once more',
+    passwordHelp: 'It signs in your name. Nobody else may type it for you.',
+    bound: 'Bound to',
+    meanings: {
+      review: 'Reviewed',
+      approval: 'Approved for use in this laboratory',
+      responsibility: 'Taken out of use on my responsibility',
+      authorship: 'Written',
+      release: 'Released: I answer for this result leaving',
+    },
+  },
   problem: {
     whatToDo: 'What to do',
     noAnswer: 'Check the network. What you entered stays here and is sent as soon as the server answers.',

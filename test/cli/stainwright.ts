@@ -1,7 +1,7 @@
 import { spawn } from 'node:child_process';
 import { fileURLToPath } from 'node:url';
 
-const ROOT = fileURLToPath(new URL('../../', import.meta.url));
+export const ROOT = fileURLToPath(new URL('../../', import.meta.url));
 
 export interface Outcome {
   code: number | null;

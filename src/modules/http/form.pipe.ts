@@ -11,6 +11,7 @@ import { Refusal } from '../../core/refusal.js';
 @Injectable()
 export class FormPipe implements PipeTransform {
   transform(value: unknown, { type, metatype, data }: ArgumentMetadata): unknown {
+    refuseUnstorable(value, data ?? '');
     // One named parameter of the path or query is text as it came; a custom decorator answers for its own.
     if (type === 'custom' || ((type === 'param' || type === 'query') && data !== undefined)) return value;
     if (!isContract(metatype)) throw new Error(`the ${type} of this route is declared without a contract class`);
@@ -25,6 +26,20 @@ export class FormPipe implements PipeTransform {
       );
     }
     return plainToInstance(metatype, given);
+  }
+}
+
+/** Text that no database keeps and no UTF-8 spells: the character U+0000 and halves of surrogate pairs. */
+function refuseUnstorable(value: unknown, at: string): void {
+  if (typeof value === 'string') {
+    if (!value.includes('\u0000') && value.isWellFormed()) return;
+    const message = 'holds a character that cannot be kept (U+0000 or half of a surrogate pair); leave it out';
+    throw new Refusal('invalid', 'invalid-input', 'What was sent has a problem; nothing was done.', [{ at, message }]);
+  }
+  if (typeof value !== 'object' || value === null) return;
+  for (const [key, member] of Object.entries(value)) {
+    refuseUnstorable(key, at);
+    refuseUnstorable(member, at === '' ? key : `${at}.${key}`);
   }
 }
 

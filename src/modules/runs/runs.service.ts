@@ -16,15 +16,8 @@ import { plusMs } from '../../core/time/instant.js';
 import { JOB_NAMES } from '../../jobs/names.js';
 import { containerFacts } from '../../store/questions/containers.js';
 import { lastSeq } from '../../store/questions/entries.js';
-import {
-  asEvent,
-  benchRunIds,
-  type LoadedRun,
-  loadRun,
-  revisionHistories,
-  runFacts,
-  runView,
-} from '../../store/questions/runs.js';
+import { asEvent, benchRunIds, type LoadedRun, loadRun, runFacts, runView } from '../../store/questions/runs.js';
+import { knownRevisions } from '../../store/questions/revisions.js';
 import { PersonRow } from '../../store/rows/people.entity.js';
 import { RevisionRow } from '../../store/rows/protocols.entity.js';
 import { BenchRunRow, ReleaseRow, RunEventRow, RunRow, RunSubjectRow } from '../../store/rows/runs.entity.js';
@@ -276,7 +269,7 @@ function judgementOf(judgement: Judgement, { revision }: LoadedRun, subjectId: s
 
 async function needInForce(unit: Unit, revision: RevisionRow, purpose: string): Promise<void> {
   if (purpose !== 'patients') return;
-  const all = await revisionHistories(unit, revision.protocolId);
+  const all = await knownRevisions(unit, revision.protocolId);
   const own = all.find(({ id }) => id === revision.id);
   if (own && inForce(own, all, unit.at)) return;
   throw new Refusal(

@@ -1,7 +1,7 @@
 import { Between, In, LessThanOrEqual, Not } from 'typeorm';
 import type { GateSubject, OtherControl, RunFacts } from '../../core/gate/facts.js';
 import { lotsUsed } from '../../core/gate/controls.js';
-import { inForce, type RevisionHistory } from '../../core/protocol/lifecycle.js';
+import { inForce } from '../../core/protocol/lifecycle.js';
 import type { ControlRequirement, Protocol } from '../../core/protocol/protocol.js';
 import type { RunEvent } from '../../core/run/events.js';
 import { controlReadings, runState } from '../../core/run/state.js';
@@ -9,12 +9,13 @@ import type { RunView } from '../../core/run/view.js';
 import { type Instant, plusMs } from '../../core/time/instant.js';
 import { localDay, localMonth, localWeek } from '../../core/time/zone.js';
 import { PersonRow } from '../rows/people.entity.js';
-import { RevisionActRow, RevisionRow } from '../rows/protocols.entity.js';
+import { RevisionRow } from '../rows/protocols.entity.js';
 import { BenchRunRow, type RunEventRow, RunRow, RunSubjectRow } from '../rows/runs.entity.js';
 import { SubjectRow } from '../rows/specimens.entity.js';
 import type { View } from '../view.js';
 import { ALL_KNOWN, containerFacts } from './containers.js';
 import { needLaboratory } from './laboratories.js';
+import { knownRevisions } from './revisions.js';
 import { reagentsOf } from './reagents.js';
 
 /** A run with what belongs to it, as few queries as it takes. */
@@ -128,25 +129,8 @@ export async function runFacts(
   };
 }
 
-/** Histories of all revisions of one protocol, from acts up to a record number. */
-export async function revisionHistories(view: View, protocolId: string, upToSeq?: number): Promise<RevisionHistory[]> {
-  const known = upToSeq === undefined ? {} : { seq: LessThanOrEqual(upToSeq) };
-  const revisions = await view.all(RevisionRow, { protocolId, ...known });
-  const acts = await view.all(
-    RevisionActRow,
-    { revisionId: In(revisions.map(({ id }) => id)), ...known },
-    { order: { seq: 'ASC', id: 'ASC' } },
-  );
-  return revisions.map(({ id }) => ({
-    id,
-    acts: acts
-      .filter(({ revisionId }) => revisionId === id)
-      .map(({ kind, at, seq, data }) => ({ kind, at, seq, data })),
-  }));
-}
-
 async function inForceAt(view: View, revision: RevisionRow, at: Instant, upToSeq: number): Promise<boolean> {
-  const all = await revisionHistories(view, revision.protocolId, upToSeq);
+  const all = await knownRevisions(view, revision.protocolId, upToSeq);
   const own = all.find(({ id }) => id === revision.id);
   return own !== undefined && inForce(own, all, at);
 }

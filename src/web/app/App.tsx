@@ -39,8 +39,8 @@ export function App() {
 
 function Entrance() {
   const path = usePath();
-  const setUp = match('/set-up/:token', path);
-  if (setUp?.['token']) return <SetUp token={setUp['token']} />;
+  // After the number sign, so that the token reaches no log.
+  if (path === '/setup') return <SetUp token={location.hash.slice(1)} />;
   return (
     <SessionGate>
       <Place path={path} />

@@ -38,7 +38,8 @@ export default function BenchScreen() {
     return <ProblemNote problem={error} onRetry={refetch} />;
   }
   if (!all || !runs) return <p className="opening">{WORDS.loading}</p>;
-  const shown = open ?? (runs.length === 1 ? (runs[0] ?? null) : null);
+  // On a wide screen the place beside the list is not left empty.
+  const shown = open ?? runs[0] ?? null;
   return (
     <div className={open ? 'bench bench-one' : 'bench'}>
       <h1 className="unseen">{BENCH.title}</h1>

@@ -3,6 +3,7 @@ import { Form } from 'react-aria-components';
 import { Button } from '../parts/Button.js';
 import { Choice } from '../parts/Choice.js';
 import { Field } from '../parts/Field.js';
+import { shortLabel } from '../parts/format.js';
 import { Sheet } from '../parts/Sheet.js';
 import { WORDS } from '../words.js';
 import { useRecord } from './acts.js';
@@ -20,7 +21,7 @@ export function ControlSheet({ run, subjectId, onClose }: { run: Standing; subje
   const requirement = run.view.revision.content.controls.find(({ id }) => id === subject?.control);
   if (!subject) return null;
   return (
-    <Sheet title={words.title(subject.label)} onClose={onClose} closeWord={WORDS.cancel}>
+    <Sheet title={words.title(shortLabel(subject.label))} onClose={onClose} closeWord={WORDS.cancel}>
       <Form
         className="form"
         onSubmit={(event) => {

@@ -6,6 +6,7 @@ import { useSession } from '../app/session.js';
 import { api, got } from '../api.js';
 import { Button } from '../parts/Button.js';
 import { Choice } from '../parts/Choice.js';
+import { shortLabel } from '../parts/format.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { WORDS } from '../words.js';
 import { useRecord } from './acts.js';
@@ -51,7 +52,8 @@ export function PointVerdict({ label, point }: { label: string; point: PointJudg
   const held = point.verdict === 'held';
   return (
     <p className={held ? 'verdict verdict-held' : 'verdict'}>
-      <strong className="label">{label}</strong> {point.title}: <strong>{held ? words.held : words.clear}</strong>
+      <strong className="label">{shortLabel(label)}</strong> {point.title}:{' '}
+      <strong>{held ? words.held : words.clear}</strong>
     </p>
   );
 }

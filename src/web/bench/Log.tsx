@@ -5,7 +5,7 @@ import { effectiveEvents } from '../../core/run/state.js';
 import { useSession } from '../app/session.js';
 import { Button } from '../parts/Button.js';
 import { Field } from '../parts/Field.js';
-import { asLocal } from '../parts/format.js';
+import { asLocal, shortLabel } from '../parts/format.js';
 import { Sheet } from '../parts/Sheet.js';
 import { WORDS } from '../words.js';
 import { useRecord } from './acts.js';
@@ -79,8 +79,9 @@ function useTelling(run: Standing): (event: RunEvent) => string {
     const found = run.state.steps.find((each) => each.step.id === id);
     return found ? stepName(found.step) : id;
   };
-  const subject = (id: string): string => run.subjects.find(({ subjectId }) => subjectId === id)?.label ?? id;
-  const bottle = (id: string): string => run.view.containers.find((each) => each.id === id)?.label ?? '';
+  const subject = (id: string): string =>
+    shortLabel(run.subjects.find(({ subjectId }) => subjectId === id)?.label ?? id);
+  const bottle = (id: string): string => shortLabel(run.view.containers.find((each) => each.id === id)?.label ?? '');
   return (event) => {
     const kind = words.kinds[event.kind];
     switch (event.kind) {

@@ -2,6 +2,7 @@ import { useRef } from 'react';
 import type { BenchStamp } from '../../core/run/events.js';
 import type { NextAction } from '../../core/run/next.js';
 import { containersFor } from '../../core/run/state.js';
+import { shortLabel, someLabels } from '../parts/format.js';
 import { PedalButton } from '../parts/PedalButton.js';
 import { beatNow } from '../parts/ticker.js';
 import { useSession } from '../app/session.js';
@@ -62,10 +63,7 @@ function First({ action, run, onAct }: { action: NextAction; run: Standing; onAc
       <div className="first-what">
         <p className="first-where">
           <strong>{run.view.station}</strong> · {run.view.revision.content.title} ·{' '}
-          {run.subjects
-            .filter(({ role }) => role === 'patient')
-            .map(({ label }) => label)
-            .join(', ')}
+          {someLabels(run.subjects.filter(({ role }) => role === 'patient').map(({ label }) => label))}
         </p>
         <h2 className="first-title">{actionTitle(action, run)}</h2>
         {step && <Hold action={action} run={run} />}
@@ -84,6 +82,7 @@ function First({ action, run, onAct }: { action: NextAction; run: Standing; onAc
       <Ruler action={action} />
       {may('technician', 'releaser') && (
         <PedalButton
+          look={phase === 'early' ? 'bench-wait' : 'bench'}
           takesFocus
           aria-describedby="pedal-help"
           onAct={(stamp: BenchStamp) => {
@@ -111,7 +110,7 @@ function Hold({ action: { step }, run }: { action: NextAction; run: Standing }) 
   const now = beatNow().at;
   const standing = reagent ? containersFor(run.state.tray, step, now, now).at(0) : undefined;
   const label = run.view.containers.find(({ id }) => id === standing?.place.container)?.label;
-  const bottle = label ? BENCH.bottle(label) : reagent && !fromTap(reagent) ? BENCH.noBottle : null;
+  const bottle = label ? BENCH.bottle(shortLabel(label)) : reagent && !fromTap(reagent) ? BENCH.noBottle : null;
   return (
     <>
       <p className="first-hold">

@@ -1,4 +1,5 @@
 import type { NextAction } from '../../core/run/next.js';
+import { someLabels } from '../parts/format.js';
 import { actionTitle } from './actionTitle.js';
 import type { Standing } from './bench.js';
 import { Ruler } from './Ruler.js';
@@ -28,7 +29,7 @@ export function RunLine({
         </span>
       </span>
       <span className="small">
-        {subjects.map(({ label }) => label).join(', ')}
+        {someLabels(subjects.map(({ label }) => label))}
         {view.purpose !== 'patients' && <> · {BENCH.purposes[view.purpose]}</>}
       </span>
       {action && <LineTimer action={action} run={run} />}

@@ -5,6 +5,7 @@ import { useSession } from '../app/session.js';
 import { api, got } from '../api.js';
 import { Button } from '../parts/Button.js';
 import { Tick } from '../parts/Choice.js';
+import { shortLabel } from '../parts/format.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { Sheet } from '../parts/Sheet.js';
 import { WORDS } from '../words.js';
@@ -38,7 +39,8 @@ export function Subjects({ run }: { run: Standing }) {
         return (
           <li key={subjectId}>
             <p>
-              <strong className="label">{label}</strong> {role === 'control' && `${words.control(kind ?? '')} · `}
+              <strong className="label">{shortLabel(label)}</strong>{' '}
+              {role === 'control' && `${words.control(kind ?? '')} · `}
               {description}
             </p>
             {role === 'patient' && confirmed.has(subjectId) && <p className="small mark-done">{words.confirm}</p>}
@@ -83,7 +85,7 @@ export function Subjects({ run }: { run: Standing }) {
       )}
       {about && asked?.about === 'spoiled' && (
         <ReasonSheet
-          title={words.spoilTitle(about.label)}
+          title={words.spoilTitle(shortLabel(about.label))}
           text={words.spoilHelp}
           field={words.spoilField}
           action={words.spoilAction}
@@ -116,7 +118,7 @@ export function IdentitySheet({
   });
   const identifiers = data?.identifiers?.filter(({ value }) => value !== null) ?? [];
   return (
-    <Sheet title={words.confirmTitle(label)} onClose={onClose} closeWord={WORDS.cancel}>
+    <Sheet title={words.confirmTitle(shortLabel(label))} onClose={onClose} closeWord={WORDS.cancel}>
       <p>{words.confirmHelp}</p>
       <ProblemNote problem={error} />
       {identifiers.length > 0 && (

@@ -32,7 +32,7 @@ export function Limits({ action }: { action: NextAction }) {
   const { from, target, by, kind } = action;
   const said = [
     from && kind === 'end' ? BENCH.mayFrom(format.clock(from)) : null,
-    target && kind === 'end' ? BENCH.aimAt(format.clock(target)) : null,
+    target && target !== from && kind === 'end' ? BENCH.aimAt(format.clock(target)) : null,
     by ? (kind === 'end' ? BENCH.mustEndBy : BENCH.mustStartBy)(format.clock(by)) : null,
   ].filter((each) => each !== null);
   return said.length === 0 ? null : <p className="limits">{said.join(' · ')}</p>;

@@ -1,6 +1,7 @@
 import type { ContainerFacts } from '../../core/lot/facts.js';
 import { whyUnusable } from '../../core/lot/facts.js';
 import { useSession } from '../app/session.js';
+import { shortLabel } from '../parts/format.js';
 import { ScanField } from '../parts/ScanField.js';
 import { beatNow, useBeat } from '../parts/ticker.js';
 import { type Standing, useCatalogue } from './bench.js';
@@ -63,7 +64,7 @@ function Bottle({
   return (
     <>
       <p>
-        {BENCH.bottle(container.label)} · {words.lot(container.lot.number)}
+        {BENCH.bottle(shortLabel(container.label))} · {words.lot(container.lot.number)}
       </p>
       {reasons.length === 0 ? (
         <p className="small">{until ? words.until(format.dayAndClock(until)) : words.noLimit}</p>

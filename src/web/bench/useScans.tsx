@@ -8,6 +8,7 @@ import type { Scanned } from '../api.paths.js';
 import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
 import { Choice } from '../parts/Choice.js';
+import { shortLabel, someLabels } from '../parts/format.js';
 import { newId } from '../parts/ids.js';
 import { say, sayProblem } from '../parts/notices.js';
 import { PedalButton } from '../parts/PedalButton.js';
@@ -81,7 +82,7 @@ export function useScans(
       run.id,
       'tray-scanned',
       { reagent, container: container.id },
-      { said: words.onTray(name(reagent), container.label) },
+      { said: words.onTray(name(reagent), shortLabel(container.label)) },
     );
   }
 
@@ -99,12 +100,13 @@ export function useScans(
         return (
           <Sheet title={words.whichRun} onClose={close} closeWord={WORDS.cancel}>
             <p>
-              {BENCH.bottle(container.label)} · {name(container.reagent)}
+              {BENCH.bottle(shortLabel(container.label))} · {name(container.reagent)}
             </p>
             <div className="ways">
               {now.runs.map((run) => (
                 <Button key={run.id} look="bench" onPress={() => putOn(run, container)}>
-                  {run.view.station} · {run.view.revision.content.title} · {run.subjects[0]?.label}
+                  {run.view.station} · {run.view.revision.content.title} ·{' '}
+                  {someLabels(run.subjects.map(({ label }) => label))}
                 </Button>
               ))}
             </div>
@@ -160,14 +162,14 @@ function Unusable({
         }),
       ),
     async () => {
-      say(words.opened(container.label));
+      say(words.opened(shortLabel(container.label)));
       await queries.invalidateQueries({ queryKey: ['stock'] });
       onKeep();
     },
   );
   const onlyUnopened = reasons.every(({ code }) => code === 'not-opened');
   return (
-    <Sheet title={words.cannot(container.label)} urgent>
+    <Sheet title={words.cannot(shortLabel(container.label))} urgent>
       <p>{words.every}</p>
       <ul className="reasons">
         {reasons.map(({ code, message, against }) => (
@@ -209,7 +211,7 @@ function WrongReagent({
   const wanted = [...new Set(run.view.revision.content.steps.flatMap(({ reagent }) => reagent ?? []))];
   const reasons = whyUnusable(container, usedAs ?? wanted[0] ?? '', benchClock.now(), run.view.purpose === 'patients');
   return (
-    <Sheet title={words.cannot(container.label)} urgent>
+    <Sheet title={words.cannot(shortLabel(container.label))} urgent>
       <p>{words.every}</p>
       <ul className="reasons">
         <li>{words.wrong(name(container.reagent), wanted.filter((code) => !fromTap(code)).map(name))}</li>

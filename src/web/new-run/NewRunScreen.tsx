@@ -13,6 +13,7 @@ import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
 import { Choice } from '../parts/Choice.js';
 import { Field } from '../parts/Field.js';
+import { shortLabel } from '../parts/format.js';
 import { kept } from '../parts/kept.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { WORDS } from '../words.js';
@@ -228,7 +229,7 @@ function Specimens({
         {patients.map((subject) => (
           <li key={subject.id}>
             <p>
-              <strong className="label">{subject.label}</strong> {subject.description}
+              <strong className="label">{shortLabel(subject.label)}</strong> {subject.description}
             </p>
             <div className="line-ways">
               {confirmed.has(subject.id) ? (
@@ -296,7 +297,7 @@ function Controls({
               {chosen ? (
                 <div className="line-ways">
                   <p>
-                    <strong className="label">{chosen.label}</strong> {chosen.description}
+                    <strong className="label">{shortLabel(chosen.label)}</strong> {chosen.description}
                   </p>
                   <Button look="quiet" onPress={() => onChange(id, null)}>
                     {words.remove}

@@ -62,3 +62,16 @@ export function asLocal(at: string): string {
   const date = new Date(at);
   return new Date(date.getTime() - date.getTimezoneOffset() * 60_000).toISOString().slice(0, 19);
 }
+
+/** What tells one of our own labels from another: 'SW1:C:TARN-2013' is 'TARN-2013'. */
+export function shortLabel(label: string): string {
+  return label.replace(/^SW1:[A-Z]:/, '');
+}
+
+const NAMED = 3;
+
+/** The first few labels of many, and how many more there are. */
+export function someLabels(labels: readonly string[]): string {
+  const named = labels.slice(0, NAMED).map(shortLabel).join(', ');
+  return labels.length > NAMED ? `${named} + ${labels.length - NAMED}` : named;
+}

@@ -3,13 +3,12 @@ import { makeLabel } from '../core/gs1/label.js';
 import { type Instant, plusMs } from '../core/time/instant.js';
 import { BenchRun, controlSubjects, patientSubject } from './bench.js';
 import { PATIENTS, STATIONS } from './laboratory.js';
-import { type DemoLaboratory, setUpLaboratory, signIn } from './set-up.js';
+import { type DemoLaboratory, signIn } from './set-up.js';
 
 const HOUR_MS = 3_600_000;
 
-/** Sets the laboratory up and brings work onto its benches, so that whoever opens the pages first sees them in use. */
-export async function setUpDemo(send: Send, token: string, now: Instant): Promise<void> {
-  const laboratory = await setUpLaboratory(send, token, now);
+/** Brings work onto the benches, so that whoever opens the pages first sees them in use. */
+export async function setUpBenches(send: Send, laboratory: DemoLaboratory, now: Instant): Promise<void> {
   const technician = await signIn(send, 'technician');
   const stamp = (station: string) => () => technician.stamp(station);
   const core = (n: number, description: string, identifiers: (typeof PATIENTS)['thyroid']) =>

@@ -1,0 +1,38 @@
+import type { NestFastifyApplication } from '@nestjs/platform-fastify';
+import { inProcess } from '../client.js';
+import { Clock } from '../clock.js';
+import { Config } from '../config.js';
+import { StartError } from '../open-store.js';
+import { RunRow } from '../store/rows/runs.entity.js';
+import { Store } from '../store/store.js';
+import { setUpBenches } from './benches.js';
+import { PASSWORD, PEOPLE } from './laboratory.js';
+import { setUpLaboratory } from './set-up.js';
+
+/**
+ * Sets the invented laboratory up when nobody is there yet, before the program listens; else leaves it as it is.
+ * `token` is the one-time set-up token, null once there is a person.
+ */
+export async function prepareDemo(app: NestFastifyApplication, token: string | null): Promise<void> {
+  const now = app.get(Clock).now();
+  if (token !== null) {
+    const send = inProcess(app);
+    await setUpBenches(send, await setUpLaboratory(send, token, now), now);
+    return;
+  }
+  const { laboratoryId, database } = app.get(Config);
+  const runs = await app.get(Store).read(laboratoryId, (view) => view.count(RunRow));
+  // The set-up ends with runs, and nobody can take one away.
+  if (runs > 0) return;
+  const where = database.kind === 'sqlite' ? database.file : new URL(database.url).pathname.slice(1);
+  throw new StartError(`The demo's set-up was interrupted; remove its database ${where} and start again.`);
+}
+
+/** How to sign in, for whoever started the demo. */
+export function signInsInWords(): string[] {
+  const people = Object.values(PEOPLE);
+  return [
+    `Sign in as one of these invented people, each with the password "${PASSWORD}":`,
+    ...people.map(({ login, name, roles }) => `  ${login.padEnd(10)}${name}, ${roles.join(' and ')}`),
+  ];
+}

@@ -1,0 +1,68 @@
+import type { Signature } from '../api.paths.js';
+import { useSession } from '../app/session.js';
+import { WORDS } from '../words.js';
+import { Field } from './Field.js';
+import { useBeat } from './ticker.js';
+
+const words = WORDS.signing;
+
+/** What a person signs with: the name, the time, what the signature means, and the password again (21 CFR 11.50, 11.200). */
+export function Signing({
+  meaning,
+  password,
+  onPassword,
+}: {
+  meaning: Signature['meaning'];
+  password: string;
+  onPassword: (password: string) => void;
+}) {
+  const { person, format } = useSession();
+  const time = useBeat(({ at }) => format.dayAndClock(at));
+  return (
+    <div className="signing">
+      <dl>
+        <div>
+          <dt>{words.name}</dt>
+          <dd>{person.name}</dd>
+        </div>
+        <div>
+          <dt>{words.time}</dt>
+          <dd className="figures">{time}</dd>
+        </div>
+        <div>
+          <dt>{words.meaning}</dt>
+          <dd>{words.meanings[meaning]}</dd>
+        </div>
+      </dl>
+      <Field
+        label={words.password}
+        help={words.passwordHelp}
+        type="password"
+        value={password}
+        onChange={onPassword}
+        autoComplete="current-password"
+        isRequired
+      />
+    </div>
+  );
+}
+
+/** A signature as it stands with what was signed: printed name, date and time, meaning (21 CFR 11.50). */
+export function SignatureBlock({ signature }: { signature: Signature }) {
+  const { format } = useSession();
+  return (
+    <div className="signature">
+      <p className="signature-name">{signature.name}</p>
+      <p>
+        <time dateTime={signature.at} className="figures">
+          {format.dayAndClock(signature.at)}
+        </time>
+      </p>
+      <p>{words.meanings[signature.meaning]}</p>
+      <details>
+        <summary>{words.bound}</summary>
+        <code className="hash">{signature.recordHash}</code>
+      </details>
+    </div>
+  );
+}
