@@ -59,7 +59,7 @@ function stopOnSignals(app: NestFastifyApplication): void {
 }
 
 start().catch((error: unknown) => {
-  const known = error instanceof ConfigError || error instanceof StartError;
+  const known = [ConfigError, StartError, Refusal].some((kind) => error instanceof kind);
   process.stderr.write(`${known ? error.message : error instanceof Error ? error.stack : String(error)}\n`);
   process.exit(1);
 });

@@ -4,6 +4,7 @@ import { Config } from '../../config.js';
 import type { Source } from '../../core/protocol/catalogue.js';
 import { contentHash } from '../../core/protocol/content.js';
 import type { Protocol, Reagent } from '../../core/protocol/protocol.js';
+import { Refusal } from '../../core/refusal.js';
 import { canonicalText } from '../../core/record/record.js';
 import { catalogue } from '../../store/questions/reagents.js';
 import { knownRevisions } from '../../store/questions/revisions.js';
@@ -21,7 +22,7 @@ export async function readProtocols(dir: string): Promise<ProtocolFolder> {
   const folder = await readFolder(dir);
   if (!('problems' in folder)) return folder;
   const lines = folder.problems.map(({ file, line, column, message }) => `  ${file}:${line}:${column} ${message}`);
-  throw new Error(`Nothing of ${dir} was loaded; mend these first:\n${lines.join('\n')}`);
+  throw new Refusal('invalid', 'faulty-protocols', `Nothing of ${dir} was loaded; mend these first:\n${lines.join('\n')}`);
 }
 
 /**
