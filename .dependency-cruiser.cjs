@@ -76,8 +76,26 @@ const folders = [
     ],
   },
   {
+    // The invented laboratory acts through the API, as a page would.
+    name: 'demo',
+    from: '^src/(demo/|client\\.ts$)',
+    local: [
+      'src/demo/',
+      'src/core/',
+      'src/contract/',
+      'src/client\\.ts',
+      'src/clock\\.ts',
+      'src/config\\.ts',
+      'src/open-store\\.ts',
+      'src/store/store\\.ts',
+      'src/store/rows/',
+    ],
+    packages: ['@nestjs/platform-fastify'],
+    builtins: ALL,
+  },
+  {
     name: 'entry-points',
-    from: '^src/(main|worker|cli|app|app\\.module|open-store)\\.ts$',
+    from: '^src/(cli/|(main|worker|cli|app|app\\.module|open-store)\\.ts$)',
     local: ['src/(?!web/)'],
     packages: ALL,
     builtins: ALL,

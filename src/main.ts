@@ -1,15 +1,27 @@
 import type { AddressInfo } from 'node:net';
 import type { NestFastifyApplication } from '@nestjs/platform-fastify';
 import { createApp } from './app.js';
+import { Clock } from './clock.js';
 import { type Config, ConfigError, readConfig } from './config.js';
+import { Refusal } from './core/refusal.js';
 import { prepareDemo, signInsInWords } from './demo/first-start.js';
+import { queuePrefix } from './jobs/names.js';
+import type { JobRunner } from './jobs/runner.js';
+import { startJobs } from './jobs/start.js';
+import { HealthChecks } from './modules/http/health-checks.js';
+import { openLog } from './modules/http/logging.js';
 import { SetupLinks } from './modules/people/setup-links.js';
 import { StartError } from './open-store.js';
+import { Store } from './store/store.js';
 
 async function start(): Promise<void> {
   const config = readConfig(process.env);
   const app = await createApp(config);
-  stopOnSignals(app);
+  const jobs = await startJobsOf(app, config);
+  stopOnSignals(async () => {
+    await jobs.stop();
+    await app.close();
+  });
   const link = await app.get(SetupLinks).makeForFirstPerson();
   if (config.demo) await prepareDemo(app, link);
   await listen(app, config);
@@ -19,6 +31,20 @@ async function start(): Promise<void> {
   else if (link !== null)
     lines.push(`Nobody can sign in yet. Set it up within a day, once, at ${address}/setup#${link}`);
   process.stdout.write(`${lines.join('\n')}\n`);
+}
+
+/** Jobs run in this process, or are handed to the workers when there is a queue. */
+async function startJobsOf(
+  app: NestFastifyApplication,
+  { queueUrl, laboratoryId, logLevel }: Config,
+): Promise<JobRunner> {
+  const log = openLog(logLevel);
+  const address = { queueUrl, prefix: queuePrefix(laboratoryId), warn: (message: string) => log.warn(message) };
+  const jobs = await startJobs(address, app.get(Store), app.get(Clock));
+  app.get(HealthChecks).add('jobs', async () => {
+    if (!(await jobs.healthy())) throw new Error('the queue does not answer');
+  });
+  return jobs;
 }
 
 async function listen(app: NestFastifyApplication, { port, host }: Config): Promise<void> {
@@ -44,13 +70,13 @@ function ownAddress(app: NestFastifyApplication, { tls, host }: Config): string 
 }
 
 /** Requests that run are finished and what they wrote is committed before the process ends. */
-function stopOnSignals(app: NestFastifyApplication): void {
+function stopOnSignals(stop: () => Promise<void>): void {
   for (const signal of ['SIGTERM', 'SIGINT'] as const) {
     process.once(signal, () => {
-      app.close().then(
+      stop().then(
         () => process.exit(0),
         (error: unknown) => {
-          process.stderr.write(`${error instanceof Error ? error.stack : String(error)}\n`);
+          process.stderr.write(`${inWords(error)}\n`);
           process.exit(1);
         },
       );
@@ -58,8 +84,14 @@ function stopOnSignals(app: NestFastifyApplication): void {
   }
 }
 
+/** What a person can mend is said plainly; anything else with its stack. */
+function inWords(error: unknown): string {
+  if (!(error instanceof Error)) return String(error);
+  const plain = [ConfigError, StartError, Refusal].some((kind) => error instanceof kind);
+  return plain ? error.message : (error.stack ?? error.message);
+}
+
 start().catch((error: unknown) => {
-  const known = [ConfigError, StartError, Refusal].some((kind) => error instanceof kind);
-  process.stderr.write(`${known ? error.message : error instanceof Error ? error.stack : String(error)}\n`);
+  process.stderr.write(`${inWords(error)}\n`);
   process.exit(1);
 });

@@ -11,10 +11,16 @@ import { SealedRow } from './rows/record.entity.js';
 import type { FactRow } from './rows/fact.js';
 import { type LaboratoryScoped, View } from './view.js';
 
-/** All columns of a row by property name, null where there is no value: what its hash is made of. */
+/**
+ * The columns of a row that hold a value, by property name: what its hash is made of. Empty ones are left out, so that a
+ * column which a later migration adds changes no hash.
+ */
 export function rowContent(metadata: EntityMetadata, row: object): Record<string, unknown> {
   return Object.fromEntries(
-    metadata.columns.map((column) => [column.propertyName, column.getEntityValue(row) ?? null]),
+    metadata.columns.flatMap((column): [string, unknown][] => {
+      const value = column.getEntityValue(row) as unknown;
+      return value === null || value === undefined ? [] : [[column.propertyName, value]];
+    }),
   );
 }
 
@@ -28,7 +34,7 @@ async function insertRow(
   const names = columns.map(({ databaseName }) => `"${databaseName}"`).join(', ');
   const places = columns.map((_, n) => `$${n + 1}`).join(', ');
   const values = columns.map(
-    (column) => connection.driver.preparePersistentValue(content[column.propertyName], column) as unknown,
+    (column) => connection.driver.preparePersistentValue(content[column.propertyName] ?? null, column) as unknown,
   );
   await manager.query(`INSERT INTO "${tableName}" (${names}) VALUES (${places})`, values);
 }

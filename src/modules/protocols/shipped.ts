@@ -22,7 +22,11 @@ export async function readProtocols(dir: string): Promise<ProtocolFolder> {
   const folder = await readFolder(dir);
   if (!('problems' in folder)) return folder;
   const lines = folder.problems.map(({ file, line, column, message }) => `  ${file}:${line}:${column} ${message}`);
-  throw new Refusal('invalid', 'faulty-protocols', `Nothing of ${dir} was loaded; mend these first:\n${lines.join('\n')}`);
+  throw new Refusal(
+    'invalid',
+    'faulty-protocols',
+    `Nothing of ${dir} was loaded; mend these first:\n${lines.join('\n')}`,
+  );
 }
 
 /**

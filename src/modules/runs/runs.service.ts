@@ -5,14 +5,13 @@ import { judge, type Judgement, type PointJudgement } from '../../core/gate/judg
 import { whyUnusable } from '../../core/lot/facts.js';
 import type { UnusableReason } from '../../core/lot/validity.js';
 import { inForce } from '../../core/protocol/lifecycle.js';
-import { stepWindow } from '../../core/protocol/windows.js';
 import { signatureOf } from '../../core/record/signature.js';
 import { Refusal } from '../../core/refusal.js';
 import { checkEvent, checkNewRun, needPoint } from '../../core/run/accept.js';
 import type { RunEvent, RunEventData, RunEventKind } from '../../core/run/events.js';
 import { runState } from '../../core/run/state.js';
 import type { RunView } from '../../core/run/view.js';
-import { plusMs } from '../../core/time/instant.js';
+import { controlUnreadAt, stepOverAt } from '../../jobs/due.js';
 import { JOB_NAMES } from '../../jobs/names.js';
 import { containerFacts } from '../../store/questions/containers.js';
 import { lastSeq } from '../../store/questions/entries.js';
@@ -27,9 +26,6 @@ import { Store } from '../../store/store.js';
 import type { Actor, Unit } from '../../store/unit.js';
 import { type Acting, onceOf } from '../http/access.js';
 import { Signing } from '../http/signing.js';
-
-/** How long after its start a run's required controls should have been read, in ms (proposal: set your own). */
-const CONTROLS_READ_WITHIN_MS = 30 * 60_000;
 
 @Injectable()
 export class RunsService {
@@ -74,7 +70,7 @@ export class RunsService {
         }
         await unit.add(BenchRunRow, { runId: run.id, station });
         if (revision.content.controls.some(({ required }) => required)) {
-          await unit.enqueue(JOB_NAMES.controlUnread, run.id, plusMs(unit.at, CONTROLS_READ_WITHIN_MS));
+          await unit.enqueue(JOB_NAMES.controlUnread, run.id, controlUnreadAt(unit.at));
         }
         unit.about('run', run.id, { revision: revision.id, station, purpose });
         return runView(unit, await loadRun(unit, run.id));
@@ -242,8 +238,8 @@ export class RunsService {
 
   /** Announces a step that is still running when its longest time is over. */
   private async watch(unit: Unit, step: LoadedStep, event: RunEventRow): Promise<void> {
-    const { maxMs } = stepWindow(step);
-    if (maxMs !== null) await unit.enqueue(JOB_NAMES.stepOver, event.id, plusMs(event.stamp.at, maxMs));
+    const overAt = stepOverAt(event.stamp.at, step);
+    if (overAt !== null) await unit.enqueue(JOB_NAMES.stepOver, event.id, overAt);
   }
 }
 

@@ -11,7 +11,7 @@ import { type Standing, useCatalogue } from './bench.js';
 import { actionTitle } from './actionTitle.js';
 import { Ruler } from './Ruler.js';
 import { Limits, useCountdown } from './Timer.js';
-import { BENCH } from './words.js';
+import { BENCH, strength } from './words.js';
 
 const THEN = 3;
 /** A second press within this time is the first one's bounce, of a finger or a foot. */
@@ -106,7 +106,7 @@ function First({ action, run, onAct }: { action: NextAction; run: Standing; onAc
 function Hold({ action: { step }, run }: { action: NextAction; run: Standing }) {
   const { name, fromTap } = useCatalogue();
   if (!step) return null;
-  const { reagent, concentration, vessel, action } = step;
+  const { reagent, vessel, action } = step;
   const now = beatNow().at;
   const standing = reagent ? containersFor(run.state.tray, step, now, now).at(0) : undefined;
   const label = run.view.containers.find(({ id }) => id === standing?.place.container)?.label;
@@ -115,7 +115,7 @@ function Hold({ action: { step }, run }: { action: NextAction; run: Standing }) 
     <>
       <p className="first-hold">
         <strong>
-          {reagent && name(reagent)} {concentration && shortened(concentration.text)}
+          {reagent && name(reagent)} {strength(step, reagent ? name(reagent) : '')}
         </strong>
         {reagent && ' · '}
         {vessel}
@@ -126,11 +126,6 @@ function Hold({ action: { step }, run }: { action: NextAction; run: Standing }) 
       )}
     </>
   );
-}
-
-/** Of a long account of a concentration the bench needs its beginning; the step list has it in full. */
-function shortened(text: string): string {
-  return text.split(/[:;,] /)[0] ?? text;
 }
 
 function ThenLine({ action, run, onOpen }: { action: NextAction; run: Standing; onOpen: () => void }) {

@@ -1,9 +1,11 @@
 import { type ReactNode, useState } from 'react';
+import { eventsOf } from '../../core/run/state.js';
 import { useSession } from '../app/session.js';
 import { Button } from '../parts/Button.js';
+import { someLabels } from '../parts/format.js';
 import { useRecord } from './acts.js';
 import { AnswerSheet } from './AnswerSheet.js';
-import type { Standing } from './bench.js';
+import { type Standing, useCatalogue } from './bench.js';
 import { ClearSheet } from './ClearSheet.js';
 import { Findings } from './Findings.js';
 import { Log } from './Log.js';
@@ -42,6 +44,7 @@ export function RunPanel({
           {station} · {BENCH.purposes[purpose]} · {revision.content.expected}
         </p>
         {abandoned && <p className="held-note">{BENCH.abandon.done(abandoned.reason)}</p>}
+        <Before run={run} />
         <Cautions run={run} />
       </header>
       <div className="run-body">
@@ -76,6 +79,27 @@ function Part({ title, wide = false, children }: { title: string; wide?: boolean
       <h3>{title}</h3>
       {children}
     </section>
+  );
+}
+
+/** What a run still lacks before its steps can count. */
+function Before({ run: { view, state, subjects } }: { run: Standing }) {
+  const { name, fromTap } = useCatalogue();
+  if (state.abandoned) return null;
+  const confirmed = new Set(eventsOf(state.events, 'identity-confirmed').map(({ data }) => data.subject));
+  const unknown = subjects.filter(({ role, subjectId }) => role === 'patient' && !confirmed.has(subjectId));
+  const standing = new Set(state.tray.map(({ reagent }) => reagent));
+  const wanted = new Set(view.revision.content.steps.flatMap(({ reagent }) => reagent ?? []));
+  const unscanned = [...wanted].filter((reagent) => !standing.has(reagent) && !fromTap(reagent));
+  const said = [
+    unknown.length > 0 ? BENCH.before.identity(someLabels(unknown.map(({ label }) => label))) : null,
+    unscanned.length > 0 ? BENCH.before.bottles(unscanned.map(name).join(', ')) : null,
+  ].filter((each) => each !== null);
+  if (said.length === 0) return null;
+  return (
+    <p className="held-note">
+      <strong>{BENCH.before.title}:</strong> {said.join('; ')}.
+    </p>
   );
 }
 

@@ -5,6 +5,7 @@ import { actionsOf, type NextAction, passedMs } from '../../core/run/next.js';
 import type { Performance, StepState } from '../../core/run/state.js';
 import { useSession } from '../app/session.js';
 import { Button } from '../parts/Button.js';
+import { Tick } from '../parts/Choice.js';
 import { spanText } from '../parts/format.js';
 import { benchClock } from '../parts/ticker.js';
 import { type Standing, useCatalogue } from './bench.js';
@@ -12,34 +13,43 @@ import { Ruler } from './Ruler.js';
 import { TemperatureSheet } from './TemperatureSheet.js';
 import { Running, useCountdown } from './Timer.js';
 import type { OnAct } from './useActs.js';
-import { BENCH, isProposal, stepName } from './words.js';
+import { BENCH, isProposal, stepName, strength } from './words.js';
 
 const words = BENCH.steps;
 
 /** Every step with its window, what was done, what runs and what comes. */
 export function Steps({ run, onAct }: { run: Standing; onAct: OnAct }) {
   const actions = actionsOf(run);
+  const [full, setFull] = useState(false);
   return (
-    <ol className="steps">
-      {run.state.steps.map((state) => (
-        <StepLine
-          key={state.step.id}
-          run={run}
-          state={state}
-          action={actions.find(({ step }) => step?.id === state.step.id) ?? null}
-          onAct={onAct}
-        />
-      ))}
-    </ol>
+    <>
+      <Tick on={full} onChange={setFull}>
+        {words.full}
+      </Tick>
+      <ol className="steps">
+        {run.state.steps.map((state) => (
+          <StepLine
+            key={state.step.id}
+            full={full}
+            run={run}
+            state={state}
+            action={actions.find(({ step }) => step?.id === state.step.id) ?? null}
+            onAct={onAct}
+          />
+        ))}
+      </ol>
+    </>
   );
 }
 
 function StepLine({
+  full,
   run,
   state: { step, performances },
   action,
   onAct,
 }: {
+  full: boolean;
   run: Standing;
   state: StepState;
   action: NextAction | null;
@@ -54,21 +64,28 @@ function StepLine({
     <li className={`step step-${standing}`}>
       <div className="step-what">
         <p className="step-action">{step.action}</p>
-        {(step.reagent !== undefined || step.concentration) && (
+        {standing !== 'done' && (step.reagent !== undefined || step.concentration) && (
           <p className="step-with">
-            {step.reagent && <strong>{name(step.reagent)}</strong>} {step.concentration?.text} · {step.vessel}
+            {step.reagent && <strong>{name(step.reagent)}</strong>}{' '}
+            {full ? step.concentration?.text : strength(step, step.reagent ? name(step.reagent) : '')} · {step.vessel}
           </p>
         )}
-        <p className="small">
-          {words.window(step)} · {step.end === 'eye' ? BENCH.byEye : BENCH.byClock}
-          {step.critical && ` · ${BENCH.critical}`}
-          {step.dips !== undefined && ` · ${words.dips(step.dips)}`}
-          {step.optional && ` · ${words.optional}`}
-          {gap != null && ` · ${words.gap(gap)}`}
-          {isProposal(step.time.status) && ` · ${words.proposal}`}
-        </p>
-        {step.agitation && <p className="small">{step.agitation}</p>}
-        {step.note && <p className="small">{step.note}</p>}
+        {(full || standing !== 'done') && (
+          <p className="small">
+            {words.window(step)} · {step.end === 'eye' ? BENCH.byEye : BENCH.byClock}
+            {step.critical && ` · ${BENCH.critical}`}
+            {step.dips !== undefined && ` · ${words.dips(step.dips)}`}
+            {step.optional && ` · ${words.optional}`}
+            {gap != null && ` · ${words.gap(gap)}`}
+            {isProposal(step.time.status) && ` · ${words.proposal}`}
+          </p>
+        )}
+        {(full || action) && (
+          <>
+            {step.agitation && <p className="small">{step.agitation}</p>}
+            {step.note && <p className="small">{step.note}</p>}
+          </>
+        )}
         {performances.map((performance) => (
           <Performed key={performance.started.eventId} performance={performance} people={run.view.people} />
         ))}

@@ -80,6 +80,7 @@ export const BENCH = {
 
   steps: {
     title: 'Steps',
+    full: 'Show every step in full',
     window: ({ time }: Step): string => {
       const { min, target, max, unit } = time;
       const range = [
@@ -284,8 +285,19 @@ export const BENCH = {
     action: 'Clear it',
   },
   more: 'More for this run',
+  before: {
+    title: 'Before it goes on',
+    identity: (labels: string) => `confirm the identity of ${labels}`,
+    bottles: (names: string) => `scan the bottles of ${names}`,
+  },
   recorded: (what: string, name: string) => `${name}: ${what}`,
 } as const;
+
+/** Of a long account of a concentration the bench needs its beginning, and nothing where the name says it already. */
+export function strength({ concentration }: Step, reagentName: string): string {
+  const text = concentration?.text.split(/[:;,] /)[0] ?? '';
+  return reagentName.includes(text) ? '' : text;
+}
 
 /** Whether a figure stands on nothing but a suggestion. */
 export function isProposal(status: FigureStatus): boolean {

@@ -40,15 +40,7 @@ export function WeightMark({ finding: { weight, settled } }: { finding: Pick<Fin
 }
 
 /** Every finding in full, with what a person can do about it. */
-export function FindingList({
-  run,
-  state,
-  findings,
-}: {
-  run: RunView;
-  state: RunState;
-  findings: readonly Finding[];
-}) {
+export function FindingList({ run, state, findings }: { run: RunView; state: RunState; findings: readonly Finding[] }) {
   if (findings.length === 0) return <p>{words.none}</p>;
   return (
     <ul className="found">

@@ -108,9 +108,7 @@ function Performed({
       <div>
         <p>
           {!performance && (
-            <Tag frame="soft">
-              {state.abandoned === null && step.optional ? words.leftOut : words.notDone}
-            </Tag>
+            <Tag frame="soft">{state.abandoned === null && step.optional ? words.leftOut : words.notDone}</Tag>
           )}
           {performance && !performance.ended && (
             <Tag frame="soft">{words.running(format.clock(performance.started.stamp.at))}</Tag>
@@ -150,6 +148,12 @@ function Performed({
   );
 }
 
+/** Whether a later step was begun. */
+function wentOn({ steps }: RunState, id: string): boolean {
+  const index = steps.findIndex(({ step }) => step.id === id);
+  return steps.slice(index + 1).some(({ performances }) => performances.length > 0);
+}
+
 function text(ms: number | null): string | null {
   return ms === null ? null : span(ms);
 }
@@ -178,7 +182,13 @@ function Drawn({ window, target, measured }: { window: Window; target: number; m
   return (
     <svg className="drawn" width="100%" height="40" aria-hidden="true">
       <line className="drawn-axis" x1="0" x2="100%" y1="30" y2="30" />
-      <rect className="drawn-window" x={x(from)} y="10" width={`${parseFloat(x(to)) - parseFloat(x(from))}%`} height="20" />
+      <rect
+        className="drawn-window"
+        x={x(from)}
+        y="10"
+        width={`${parseFloat(x(to)) - parseFloat(x(from))}%`}
+        height="20"
+      />
       {window.minMs !== null && <line className="drawn-end" x1={x(from)} x2={x(from)} y1="6" y2="34" />}
       {window.maxMs !== null && <line className="drawn-end" x1={x(to)} x2={x(to)} y1="6" y2="34" />}
       <line className="drawn-target" x1={x(target)} x2={x(target)} y1="4" y2="34" />

@@ -1,0 +1,113 @@
+import { useQueryClient } from '@tanstack/react-query';
+import { useState } from 'react';
+import { Form } from 'react-aria-components';
+import type { PointJudgement } from '../../core/gate/judge.js';
+import type { RunView } from '../../core/run/view.js';
+import { useSession } from '../app/session.js';
+import { api, got, once, Problem } from '../api.js';
+import type { NewRelease, ReleaseKind } from '../api.paths.js';
+import { Button } from '../parts/Button.js';
+import { useChange } from '../parts/change.js';
+import { Choice } from '../parts/Choice.js';
+import { Field } from '../parts/Field.js';
+import { say } from '../parts/notices.js';
+import { ProblemNote } from '../parts/ProblemNote.js';
+import { Sheet } from '../parts/Sheet.js';
+import { Signing } from '../parts/Signing.js';
+import { WORDS } from '../words.js';
+import { ruleTitle, WeightMark } from './FindingList.js';
+import { holding } from './standing.js';
+import { RELEASE } from './words.js';
+
+const words = RELEASE.form;
+
+const KINDS: readonly ReleaseKind[] = ['stained material', 'adequacy', 'preliminary impression'];
+
+/** What leaves, in which words, under whose signature; refused as long as the gate holds it. */
+export function ReleaseSheet({
+  run,
+  subjectId,
+  label,
+  point,
+  released,
+  onClose,
+}: {
+  run: RunView;
+  subjectId: string;
+  label: string;
+  point: PointJudgement;
+  /** Kinds that left here already. */
+  released: readonly ReleaseKind[];
+  onClose: () => void;
+}) {
+  const queries = useQueryClient();
+  const { format } = useSession();
+  const usual = run.revision.content.setting === 'bedside' ? 'adequacy' : 'stained material';
+  const [kind, setKind] = useState<ReleaseKind | null>(released.includes(usual) ? null : usual);
+  const [text, setText] = useState('');
+  const [password, setPassword] = useState('');
+  const send = useChange(
+    (body: NewRelease, key) =>
+      got(api.POST('/api/runs/{id}/releases', { params: { path: { id: run.id } }, body, ...once(key) })),
+    async (release) => {
+      say(words.done(words.kinds[release.kind].name, label));
+      onClose();
+      await queries.invalidateQueries({ queryKey: ['runs'] });
+    },
+  );
+  const refused = send.error instanceof Problem ? holding(send.error.findings) : [];
+  const needsWords = kind !== 'stained material';
+  const ready = kind !== null && password !== '' && (!needsWords || text.trim() !== '');
+  return (
+    <Sheet title={`${label}: ${point.title}`} onClose={onClose} closeWord={words.cancel}>
+      <Form
+        className="form"
+        onSubmit={(event) => {
+          event.preventDefault();
+          if (!ready) return;
+          send.ask({
+            subjectId,
+            point: point.point,
+            kind,
+            ...(text.trim() !== '' && { words: text.trim() }),
+            password,
+          });
+        }}
+      >
+        <Choice
+          label={words.kind}
+          options={KINDS.map((id) => ({ id, ...words.kinds[id], off: released.includes(id) }))}
+          value={kind}
+          onChange={setKind}
+        />
+        <Field
+          label={needsWords ? words.words : words.wordsNone}
+          help={words.wordsHelp}
+          value={text}
+          onChange={setText}
+          lines={3}
+          isRequired={needsWords}
+        />
+        <Signing meaning="release" password={password} onPassword={setPassword} />
+        {refused.length > 0 ? (
+          <div className="problem" role="alert">
+            <p className="problem-title">{words.refused}</p>
+            <ul>
+              {refused.map((finding) => (
+                <li key={finding.id}>
+                  <WeightMark finding={finding} /> <strong>{ruleTitle(finding.rule)}</strong>:{' '}
+                  {format.within(finding.what)} {finding.mend}
+                </li>
+              ))}
+            </ul>
+          </div>
+        ) : (
+          <ProblemNote problem={send.error} />
+        )}
+        <Button look="main" type="submit" isDisabled={!ready || send.isPending}>
+          {send.isPending ? WORDS.sending : words.action}
+        </Button>
+      </Form>
+    </Sheet>
+  );
+}
