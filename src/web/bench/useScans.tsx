@@ -45,13 +45,16 @@ export function useScans(
   }
 
   function sort(scanned: Scanned): void {
-    scanned.warnings.forEach(({ message }) => say(message));
     const container = containerOf(scanned);
-    if (container) return place(container);
+    const warned = scanned.warnings.map(({ message }) => message);
+    if (container) {
+      if (warned.length > 0) say(warned.join(' '));
+      return place(container);
+    }
     const { subject } = scanned;
     const run = subject && runs.find(({ subjects }) => subjects.some(({ subjectId }) => subjectId === subject.id));
     if (run) return onOpen(run.id);
-    return say(scanned.message);
+    return say([scanned.message, ...warned].join(' '));
   }
 
   /** Which run a bottle is for: the one that is open, else the only one that needs it, else the person says. */

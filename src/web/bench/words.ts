@@ -295,8 +295,10 @@ export const BENCH = {
 
 /** Of a long account of a concentration the bench needs its beginning, and nothing where the name says it already. */
 export function strength({ concentration }: Step, reagentName: string): string {
-  const text = concentration?.text.split(/[:;,] /)[0] ?? '';
-  return reagentName.includes(text) ? '' : text;
+  if (!concentration) return '';
+  const { text, value, unit } = concentration;
+  const short = text.split(/[:;,] /)[0] ?? text;
+  return reagentName.includes(short) || reagentName.includes(`${value} ${unit}`) ? '' : short;
 }
 
 /** Whether a figure stands on nothing but a suggestion. */

@@ -26,9 +26,9 @@ function dismiss(id: string): void {
   set(notices.filter((notice) => notice.id !== id));
 }
 
-/** Says something in passing, with one thing that can be done about it. */
+/** Says something in passing, with one thing that can be done about it; it takes the place of what was said before. */
 export function say(text: string, act?: Notice['act']): void {
-  set([...notices.slice(-2), { id: newId(), text, urgent: false, ...(act && { act }) }]);
+  set([...notices.filter(({ urgent }) => urgent), { id: newId(), text, urgent: false, ...(act && { act }) }]);
 }
 
 /** Says what went wrong, until it is put away. */

@@ -108,7 +108,7 @@ function Performed({
       <div>
         <p>
           {!performance && (
-            <Tag frame="soft">{state.abandoned === null && step.optional ? words.leftOut : words.notDone}</Tag>
+            <Tag frame="soft">{step.optional && wentOn(state, step.id) ? words.leftOut : words.notDone}</Tag>
           )}
           {performance && !performance.ended && (
             <Tag frame="soft">{words.running(format.clock(performance.started.stamp.at))}</Tag>
