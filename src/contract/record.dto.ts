@@ -23,3 +23,20 @@ export class RecordQueryDto {
   @Max(500)
   take?: number;
 }
+
+/** One entry of the record: its number, its canonical bytes and the hash that chains it. */
+export class EntryDto {
+  seq: number;
+  at: string;
+  act: string;
+  /** The RFC 8785 text that was hashed. */
+  body: string;
+  /** SHA-256 over the hash of the entry before, a line feed and the body. */
+  hash: string;
+}
+
+export class RecordPageDto {
+  /** Number of the last entry there is. */
+  last: number;
+  entries: EntryDto[];
+}

@@ -99,9 +99,33 @@ export class RunViewDto {
   subjects: RunSubjectViewDto[];
   events: RunEventDto[];
   containers: ContainerFactsDto[];
+  /** What was said, by the id that a spoken answer carries. */
+  @ApiProperty({ type: 'object', additionalProperties: { type: 'string' } })
+  words: Record<string, string>;
   /** Names by person id of the people who appear in the events. */
   @ApiProperty({ type: 'object', additionalProperties: { type: 'string' } })
   people: Record<string, string>;
+}
+
+/** A run in a list. */
+export class RunSummaryDto {
+  id: string;
+  station: string;
+  @ApiProperty({ enum: RUN_PURPOSES })
+  purpose: RunPurpose;
+  startedAt: string;
+  /** Title of its protocol. */
+  title: string;
+  revisionNumber: number;
+  /** Whether it stands on a bench now. */
+  onBench: boolean;
+}
+
+export class RunListDto {
+  items: RunSummaryDto[];
+  /** What to ask with as `after` for the next part; null at the end. */
+  @ApiProperty({ type: String, nullable: true })
+  next: string | null;
 }
 
 export class BenchDto {

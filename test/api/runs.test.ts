@@ -269,6 +269,20 @@ describeOnEachDatabase('Runs, gate and release', (fresh) => {
       listener: 'the radiologist',
     });
     expect(JSON.stringify(answer.body.event.data)).not.toContain('adequate material');
+    const { body } = await bench.technician.get<RunView>(`/api/runs/${runId}`);
+    expect(Object.values(body.words)).toEqual(['adequate material']);
+  });
+
+  it('lists runs, the newest first, part by part', async () => {
+    const first = await bench.start();
+    const second = await bench.start();
+    const list = await bench.technician.get<{ items: { id: string }[]; next: string }>('/api/runs?take=1');
+    expect(list.body).toMatchObject({
+      items: [{ id: second, title: furnished.protocol.title, onBench: true }],
+      next: second,
+    });
+    const rest = await bench.technician.get<{ items: { id: string }[] }>(`/api/runs?take=1&after=${second}`);
+    expect(rest.body.items.map(({ id }) => id)).toEqual([first]);
   });
 
   it('refuses patients on a revision that is not in force', async () => {

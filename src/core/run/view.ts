@@ -19,6 +19,8 @@ export interface RunView {
   })[];
   events: RunEvent[];
   containers: ContainerFacts[];
+  /** What was said, by the id that a spoken answer carries. */
+  words: Record<string, string>;
   /** Names of the people who appear in the events. */
   people: Record<string, string>;
 }

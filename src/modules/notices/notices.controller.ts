@@ -1,5 +1,7 @@
 import { Controller, Get, Param, Post } from '@nestjs/common';
+import { SeenDto } from '../../contract/notices.dto.js';
 import { Refusal } from '../../core/refusal.js';
+import { unseenNotices } from '../../store/questions/notices.js';
 import { NoticeRow } from '../../store/rows/jobs.entity.js';
 import { Store } from '../../store/store.js';
 import { type Acting as ActingPerson, Acting, Allow, SignedIn } from '../http/access.js';
@@ -12,18 +14,14 @@ export class NoticesController {
   /** Those that nobody has seen yet, newest first. */
   @Get()
   @SignedIn()
-  list(@Acting() { laboratoryId }: ActingPerson) {
-    return this.store.read(laboratoryId, async (view) =>
-      (await view.all(NoticeRow, {}, { order: { at: 'DESC', id: 'DESC' }, take: 200 })).filter(
-        ({ seenBy }) => seenBy === null,
-      ),
-    );
+  list(@Acting() { laboratoryId }: ActingPerson): Promise<NoticeRow[]> {
+    return this.store.read(laboratoryId, unseenNotices);
   }
 
   /** Says that the person has seen it. */
   @Post(':id/seen')
   @Allow('technician', 'releaser', 'manager', 'director', 'administrator')
-  seen(@Acting() acting: ActingPerson, @Param('id') id: string) {
+  seen(@Acting() acting: ActingPerson, @Param('id') id: string): Promise<SeenDto> {
     return this.store.change(acting, 'notice.seen', async (unit) => {
       const changed = await unit.change(NoticeRow, { id }, { seenBy: unit.personId });
       if (changed === 0) throw new Refusal('not-found', 'not-found', `There is no notice ${id}.`);

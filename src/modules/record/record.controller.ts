@@ -1,5 +1,5 @@
 import { Controller, Get, Query } from '@nestjs/common';
-import { RecordQueryDto } from '../../contract/record.dto.js';
+import { RecordPageDto, RecordQueryDto } from '../../contract/record.dto.js';
 import { entriesAfter, lastSeq } from '../../store/questions/entries.js';
 import { Store } from '../../store/store.js';
 import { type Acting as ActingPerson, Acting, Allow } from '../http/access.js';
@@ -12,7 +12,10 @@ export class RecordController {
   /** Entries in their order, and the number of the last one there is. */
   @Get()
   @Allow('reviewer', 'director', 'manager', 'administrator')
-  list(@Acting() { laboratoryId }: ActingPerson, @Query() { subject, after = 0, take = 100 }: RecordQueryDto) {
+  list(
+    @Acting() { laboratoryId }: ActingPerson,
+    @Query() { subject, after = 0, take = 100 }: RecordQueryDto,
+  ): Promise<RecordPageDto> {
     return this.store.read(laboratoryId, async (view) => ({
       last: await lastSeq(view),
       entries: (await entriesAfter(view, after, take, subject)).map(({ seq, at, act, body, hash }) => ({

@@ -1,5 +1,6 @@
 import { Body, Controller, Get, Param, Post, Query } from '@nestjs/common';
 import { Clock } from '../../clock.js';
+import { ListDto } from '../../contract/list.dto.js';
 import { NewAnswerDto, NewReleaseDto, NewRunDto, NewRunEventDto } from '../../contract/runs.dto.js';
 import {
   AnsweredDto,
@@ -8,6 +9,7 @@ import {
   RecordedEventDto,
   ReleaseDto,
   RuleDto,
+  RunListDto,
   RunViewDto,
 } from '../../contract/run-view.dto.js';
 import { RULES } from '../../core/gate/rules.js';
@@ -37,6 +39,13 @@ export class RunsController {
   @SignedIn()
   async bench(@Acting() acting: ActingPerson): Promise<BenchDto> {
     return { serverTime: this.clock.now(), runs: await this.runs.bench(acting) };
+  }
+
+  /** Runs, the newest first. */
+  @Get('runs')
+  @SignedIn()
+  recent(@Acting() acting: ActingPerson, @Query() { take, after }: ListDto): Promise<RunListDto> {
+    return this.runs.recent(acting, take, after);
   }
 
   @Get('runs/:id')

@@ -1,5 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { Clock } from '../../clock.js';
+import type { RunListDto } from '../../contract/run-view.dto.js';
 import type { NewAnswerDto, NewReleaseDto, NewRunDto, NewRunEventDto } from '../../contract/runs.dto.js';
 import { judge, type Judgement, type PointJudgement } from '../../core/gate/judge.js';
 import { whyUnusable } from '../../core/lot/facts.js';
@@ -15,7 +16,7 @@ import { controlUnreadAt, stepOverAt } from '../../jobs/due.js';
 import { JOB_NAMES } from '../../jobs/names.js';
 import { containerFacts } from '../../store/questions/containers.js';
 import { lastSeq } from '../../store/questions/entries.js';
-import { asEvent, benchRunIds, type LoadedRun, loadRun, runFacts, runView } from '../../store/questions/runs.js';
+import { asEvent, benchRunIds, type LoadedRun, loadRun, runFacts, runView  recentRuns, } from '../../store/questions/runs.js';
 import { knownRevisions } from '../../store/questions/revisions.js';
 import { PersonRow } from '../../store/rows/people.entity.js';
 import { RevisionRow } from '../../store/rows/protocols.entity.js';
@@ -81,6 +82,11 @@ export class RunsService {
 
   async view(actor: Actor, runId: string): Promise<RunView> {
     return this.store.read(actor.laboratoryId, async (view) => runView(view, await loadRun(view, runId)));
+  }
+
+  async recent(actor: Actor, take: number, after: string | undefined): Promise<RunListDto> {
+    const items = await this.store.read(actor.laboratoryId, (view) => recentRuns(view, take, after));
+    return { items, next: items.length < take ? null : (items.at(-1)?.id ?? null) };
   }
 
   bench(actor: Actor): Promise<RunView[]> {

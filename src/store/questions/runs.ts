@@ -3,12 +3,13 @@ import type { GateSubject, OtherControl, RunFacts } from '../../core/gate/facts.
 import { lotsUsed } from '../../core/gate/controls.js';
 import { inForce } from '../../core/protocol/lifecycle.js';
 import type { ControlRequirement, Protocol } from '../../core/protocol/protocol.js';
-import type { RunEvent } from '../../core/run/events.js';
+import type { RunEvent, RunPurpose } from '../../core/run/events.js';
 import { controlReadings, runState } from '../../core/run/state.js';
 import type { RunView } from '../../core/run/view.js';
 import { type Instant, plusMs } from '../../core/time/instant.js';
 import { localDay, localMonth, localWeek } from '../../core/time/zone.js';
 import { PersonRow } from '../rows/people.entity.js';
+import { SealedRow } from '../rows/record.entity.js';
 import { RevisionRow } from '../rows/protocols.entity.js';
 import { BenchRunRow, type RunEventRow, RunRow, RunSubjectRow } from '../rows/runs.entity.js';
 import { SubjectRow } from '../rows/specimens.entity.js';
@@ -91,6 +92,7 @@ export async function runView(view: View, { run, revision, subjects, events }: L
     }),
     events,
     containers: await containerFacts(view, trayContainers(events)),
+    words: await spokenWords(view, events),
     people: Object.fromEntries(names.map(({ id, name }) => [id, name])),
   };
 }
@@ -99,6 +101,41 @@ export async function runView(view: View, { run, revision, subjects, events }: L
 export async function benchRunIds(view: View): Promise<string[]> {
   const rows = await view.all(BenchRunRow, {}, { order: { runId: 'ASC' } });
   return rows.map(({ runId }) => runId);
+}
+
+/** A run in a list. */
+export interface RunSummary {
+  id: string;
+  station: string;
+  purpose: RunPurpose;
+  startedAt: Instant;
+  title: string;
+  revisionNumber: number;
+  /** Whether it stands on a bench now. */
+  onBench: boolean;
+}
+
+/** Runs, the newest first, those that started before the run `after` when it is given. */
+export async function recentRuns(view: View, take: number, after?: string): Promise<RunSummary[]> {
+  const query = view.manager
+    .createQueryBuilder(RunRow, 'run')
+    .innerJoinAndMapOne('run.revision', RevisionRow, 'revision', 'revision.id = run.revisionId')
+    .leftJoinAndMapOne('run.bench', BenchRunRow, 'bench', 'bench.runId = run.id')
+    .where('run.laboratoryId = :laboratoryId', { laboratoryId: view.laboratoryId })
+    .orderBy('run.id', 'DESC')
+    .take(take);
+  // Ids sort by the time at which they were made.
+  if (after !== undefined) query.andWhere('run.id < :after', { after });
+  const found = (await query.getMany()) as (RunRow & { revision: RevisionRow; bench: BenchRunRow | null })[];
+  return found.map(({ id, station, purpose, startedAt, revision, bench }) => ({
+    id,
+    station,
+    purpose,
+    startedAt,
+    title: revision.title,
+    revisionNumber: revision.number,
+    onBench: bench !== null,
+  }));
 }
 
 /** What the gate looks at, from the record up to a number. */
@@ -176,6 +213,14 @@ async function otherControls(
     }
   }
   return found;
+}
+
+/** What was said; words that were removed by law are left out. */
+async function spokenWords(view: View, events: readonly RunEvent[]): Promise<Record<string, string>> {
+  const ids = events.flatMap((event) => (event.kind === 'answered' ? [event.data.words] : []));
+  if (ids.length === 0) return {};
+  const sealed = await view.all(SealedRow, { id: In(ids) });
+  return Object.fromEntries(sealed.flatMap(({ id, value }) => (value === null ? [] : [[id, value]])));
 }
 
 function stepReagents(protocol: Protocol): string[] {

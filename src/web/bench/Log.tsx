@@ -24,51 +24,63 @@ const MENDABLE: readonly RunEvent['kind'][] = [
   'identity-confirmed',
 ];
 
+const FEW = 6;
+
 /** Everything that happened in the run, last first, with what was withdrawn struck out. */
 export function Log({ run }: { run: Standing }) {
   const { format, may } = useSession();
   const tell = useTelling(run);
   const record = useRecord();
   const [mending, setMending] = useState<RunEvent | null>(null);
+  const [all, setAll] = useState(false);
+  const newest = [...run.view.events].reverse();
+  const shown = all ? newest : newest.slice(0, FEW);
   const effective = new Map(effectiveEvents(run.view.events).map((event) => [event.id, event]));
   return (
-    <ol className="log" reversed>
-      {[...run.view.events].reverse().map((event) => {
-        const now = effective.get(event.id);
-        const gone = event.kind !== 'corrected' && !now;
-        const unsent = run.unsent.has(event.id);
-        return (
-          <li key={event.id} className={gone ? 'log-gone' : undefined}>
-            <p>
-              <span className="figures">{format.clock((now ?? event).stamp.at)}</span> {tell(event)}
-              <span className="small">
-                {' '}
-                {run.view.people[event.personId]}
-                {gone && ` · ${words.undone}`}
-                {(now ?? event).stamp.late && ` · ${words.late}`}
-                {unsent && ` · ${words.unsent}`}
-              </span>
-            </p>
-            {now && !unsent && may('technician', 'releaser') && MENDABLE.includes(event.kind) && (
-              <div className="line-ways">
-                <Button
-                  look="quiet"
-                  onPress={() =>
-                    record(run.id, 'corrected', { event: event.id, withdrawn: true, reason: words.undoReason })
-                  }
-                >
-                  {words.undo}
-                </Button>
-                <Button look="quiet" onPress={() => setMending(event)}>
-                  {words.correct}
-                </Button>
-              </div>
-            )}
-          </li>
-        );
-      })}
+    <>
+      <ol className="log">
+        {shown.map((event) => {
+          const now = effective.get(event.id);
+          const gone = event.kind !== 'corrected' && !now;
+          const unsent = run.unsent.has(event.id);
+          return (
+            <li key={event.id} className={gone ? 'log-gone' : undefined}>
+              <p>
+                <span className="figures">{format.clock((now ?? event).stamp.at)}</span> {tell(event)}
+                <span className="small">
+                  {' '}
+                  {run.view.people[event.personId]}
+                  {gone && ` · ${words.undone}`}
+                  {(now ?? event).stamp.late && ` · ${words.late}`}
+                  {unsent && ` · ${words.unsent}`}
+                </span>
+              </p>
+              {now && !unsent && may('technician', 'releaser') && MENDABLE.includes(event.kind) && (
+                <div className="line-ways">
+                  <Button
+                    look="quiet"
+                    onPress={() =>
+                      record(run.id, 'corrected', { event: event.id, withdrawn: true, reason: words.undoReason })
+                    }
+                  >
+                    {words.undo}
+                  </Button>
+                  <Button look="quiet" onPress={() => setMending(event)}>
+                    {words.correct}
+                  </Button>
+                </div>
+              )}
+            </li>
+          );
+        })}
+      </ol>
+      {shown.length < newest.length && (
+        <Button look="quiet" onPress={() => setAll(true)}>
+          {words.all(newest.length)}
+        </Button>
+      )}
       {mending && <CorrectSheet run={run} event={mending} what={tell(mending)} onClose={() => setMending(null)} />}
-    </ol>
+    </>
   );
 }
 

@@ -48,24 +48,26 @@ export function RunPanel({
         <Cautions run={run} />
       </header>
       <div className="run-body">
-        <Part title={BENCH.steps.title} wide>
-          <Steps run={run} onAct={onAct} />
-        </Part>
-        <div className="run-side">
-          <Part title={BENCH.subjects.title}>
-            <Subjects run={run} />
+        <div className="run-column">
+          <Part title={BENCH.steps.title} place="steps">
+            <Steps run={run} onAct={onAct} />
           </Part>
-          <Part title={BENCH.tray.title}>
-            <Tray run={run} onScan={onScan} />
-          </Part>
-          <Part title={BENCH.findings.title}>
-            <Findings run={run} />
-          </Part>
-          <Part title={BENCH.more}>
+          <Part title={BENCH.more} place="more">
             <More run={run} />
           </Part>
-          <Part title={BENCH.log.title}>
+          <Part title={BENCH.log.title} place="log">
             <Log run={run} />
+          </Part>
+        </div>
+        <div className="run-column">
+          <Part title={BENCH.subjects.title} place="subjects">
+            <Subjects run={run} />
+          </Part>
+          <Part title={BENCH.tray.title} place="tray">
+            <Tray run={run} onScan={onScan} />
+          </Part>
+          <Part title={BENCH.findings.title} place="findings">
+            <Findings run={run} />
           </Part>
         </div>
       </div>
@@ -73,9 +75,9 @@ export function RunPanel({
   );
 }
 
-function Part({ title, wide = false, children }: { title: string; wide?: boolean; children: ReactNode }) {
+function Part({ title, place, children }: { title: string; place: string; children: ReactNode }) {
   return (
-    <section className={wide ? 'part part-wide' : 'part'}>
+    <section className={`part part-${place}`}>
       <h3>{title}</h3>
       {children}
     </section>

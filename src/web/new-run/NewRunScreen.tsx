@@ -29,7 +29,7 @@ export default function NewRunScreen() {
   const { runs } = useBench();
   const [purpose, setPurpose] = useState<RunPurpose>('patients');
   const [revisionId, setRevisionId] = useState<string | null>(null);
-  const [station, setStation] = useState(() => kept.read('station') ?? '');
+  const [station, setStation] = useState(() => kept.read('station') || kept.read('last-station') || '');
   const [patients, setPatients] = useState<readonly Subject[]>([]);
   const [confirmed, setConfirmed] = useState<ReadonlySet<string>>(new Set());
   const [controls, setControls] = useState<Readonly<Record<string, Subject>>>({});
@@ -42,7 +42,7 @@ export default function NewRunScreen() {
   const start = useChange(
     (body: NewRun, key) => got(api.POST('/api/runs', { body, ...once(key) })),
     async (run) => {
-      kept.write('station', run.station);
+      kept.write('last-station', run.station);
       await queries.invalidateQueries({ queryKey: BENCH_KEY });
       for (const subject of confirmed) record(run.id, 'identity-confirmed', { subject });
       navigate(`/?run=${encodeURIComponent(run.id)}`);

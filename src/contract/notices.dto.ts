@@ -1,0 +1,4 @@
+/** The notice that was seen. */
+export class SeenDto {
+  id: string;
+}
