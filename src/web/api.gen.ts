@@ -202,7 +202,8 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        get?: never;
+        /** Runs, the newest first. */
+        get: operations["RunsController_recent"];
         put?: never;
         /** Starts a run of a revision on specimens or slides and their controls. */
         post: operations["RunsController_start"];
@@ -1049,6 +1050,10 @@ export interface components {
         RunViewDto: {
             /** @enum {string} */
             purpose: "patients" | "acceptance" | "training";
+            /** @description What was said, by the id that a spoken answer carries. */
+            words: {
+                [key: string]: string;
+            };
             /** @description Names by person id of the people who appear in the events. */
             people: {
                 [key: string]: string;
@@ -1065,6 +1070,23 @@ export interface components {
         BenchDto: {
             serverTime: string;
             runs: components["schemas"]["RunViewDto"][];
+        };
+        RunSummaryDto: {
+            /** @enum {string} */
+            purpose: "patients" | "acceptance" | "training";
+            id: string;
+            station: string;
+            startedAt: string;
+            /** @description Title of its protocol. */
+            title: string;
+            revisionNumber: number;
+            /** @description Whether it stands on a bench now. */
+            onBench: boolean;
+        };
+        RunListDto: {
+            /** @description What to ask with as `after` for the next part; null at the end. */
+            next: string | null;
+            items: components["schemas"]["RunSummaryDto"][];
         };
         TrayScannedDto: {
             reagent: string;
@@ -1240,6 +1262,23 @@ export interface components {
             excusable: boolean;
         };
         NoticeRow: Record<string, never>;
+        SeenDto: {
+            id: string;
+        };
+        EntryDto: {
+            seq: number;
+            at: string;
+            act: string;
+            /** @description The RFC 8785 text that was hashed. */
+            body: string;
+            /** @description SHA-256 over the hash of the entry before, a line feed and the body. */
+            hash: string;
+        };
+        RecordPageDto: {
+            /** @description Number of the last entry there is. */
+            last: number;
+            entries: components["schemas"]["EntryDto"][];
+        };
         ReagentDto: {
             code: string;
             name: string;
@@ -2034,6 +2073,39 @@ export interface operations {
             };
         };
     };
+    RunsController_recent: {
+        parameters: {
+            query?: {
+                /** @description How many at most. */
+                take?: number;
+                /** @description The `next` of the part before. */
+                after?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RunListDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     RunsController_start: {
         parameters: {
             query?: never;
@@ -2369,7 +2441,9 @@ export interface operations {
                 headers: {
                     [name: string]: unknown;
                 };
-                content?: never;
+                content: {
+                    "application/json": components["schemas"]["SeenDto"];
+                };
             };
             /** @description Why it was not done. */
             default: {
@@ -2401,7 +2475,9 @@ export interface operations {
                 headers: {
                     [name: string]: unknown;
                 };
-                content?: never;
+                content: {
+                    "application/json": components["schemas"]["RecordPageDto"];
+                };
             };
             /** @description Why it was not done. */
             default: {
@@ -2754,10 +2830,10 @@ export interface operations {
             query?: {
                 /** @description How many at most. */
                 take?: number;
-                reagent?: string;
-                number?: string;
                 /** @description The `next` of the part before. */
                 after?: string;
+                reagent?: string;
+                number?: string;
             };
             header?: never;
             path?: never;
@@ -3021,11 +3097,11 @@ export interface operations {
             query?: {
                 /** @description How many at most. */
                 take?: number;
+                /** @description The `next` of the part before. */
+                after?: string;
                 label?: string;
                 /** @description Those cut or smeared from this one. */
                 parentId?: string;
-                /** @description The `next` of the part before. */
-                after?: string;
             };
             header?: never;
             path?: never;

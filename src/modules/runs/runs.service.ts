@@ -16,7 +16,15 @@ import { controlUnreadAt, stepOverAt } from '../../jobs/due.js';
 import { JOB_NAMES } from '../../jobs/names.js';
 import { containerFacts } from '../../store/questions/containers.js';
 import { lastSeq } from '../../store/questions/entries.js';
-import { asEvent, benchRunIds, type LoadedRun, loadRun, runFacts, runView  recentRuns, } from '../../store/questions/runs.js';
+import {
+  asEvent,
+  benchRunIds,
+  type LoadedRun,
+  loadRun,
+  runFacts,
+  runView,
+  recentRuns,
+} from '../../store/questions/runs.js';
 import { knownRevisions } from '../../store/questions/revisions.js';
 import { PersonRow } from '../../store/rows/people.entity.js';
 import { RevisionRow } from '../../store/rows/protocols.entity.js';
