@@ -36,12 +36,31 @@ export function whenSessionIsLost(told: () => void): () => void {
   return () => void onLost.delete(told);
 }
 
+let reached = true;
+const onReach = new Set<(reached: boolean) => void>();
+
+/** Calls `told` whenever the server stops answering or answers again; answers how to stop. */
+export function whenReachChanges(told: (reached: boolean) => void): () => void {
+  onReach.add(told);
+  return () => void onReach.delete(told);
+}
+
+function setReached(to: boolean): void {
+  if (to === reached) return;
+  reached = to;
+  onReach.forEach((told) => told(to));
+}
+addEventListener('offline', () => setReached(false));
+
 export const api = createClient<paths>({
   baseUrl: location.origin,
   fetch: async (request) => {
     try {
-      return await fetch(request);
+      const response = await fetch(request);
+      setReached(true);
+      return response;
     } catch {
+      setReached(false);
       throw new Problem(0, 'no-answer', 'No answer from the server', 'The network or the server is away.');
     }
   },

@@ -7,7 +7,7 @@ import { lastSeq } from '../../src/store/questions/entries.js';
 import { loadRun, runFacts } from '../../src/store/questions/runs.js';
 import { ReleaseRow, RunEventRow } from '../../src/store/rows/runs.entity.js';
 import { SealedRow, RecordRow } from '../../src/store/rows/record.entity.js';
-import { Unit } from '../../src/store/unit.js';
+import { type Unit } from '../../src/store/unit.js';
 import { ContainerActRow } from '../../src/store/rows/stock.entity.js';
 import { LABORATORY, PASSWORD, startApp, type Client, type TestApp } from '../support/app.js';
 import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';

@@ -3,7 +3,7 @@ import type { NestFastifyApplication } from '@nestjs/platform-fastify';
 import { hash } from '@node-rs/argon2';
 import type { DestinationStream } from 'pino';
 import { createApp } from '../../src/app.js';
-import { HandClock } from '../../src/clock.js';
+import { HandClock, SystemClock } from '../../src/clock.js';
 import type { Config } from '../../src/config.js';
 import type { Role } from '../../src/core/people/roles.js';
 import { addPerson } from '../../src/modules/people/accounts.js';
@@ -91,6 +91,8 @@ export interface TestApp {
 export interface Options {
   config?: Partial<Config>;
   log?: DestinationStream;
+  /** The real clock instead of the hand-moved one, which then stands still. */
+  realClock?: true;
   /** False leaves the laboratory to be set up. */
   laboratory?: boolean;
 }
@@ -118,11 +120,11 @@ export function configFor({ address }: FreshDatabase, changes: Partial<Config> =
 
 /** Starts the whole program on a free port of the loopback, on a fresh database with a laboratory in it. */
 export async function startApp(database: FreshDatabase, options: Options = {}): Promise<TestApp> {
-  const { config: changes = {}, log, laboratory = true } = options;
+  const { config: changes = {}, log, laboratory = true, realClock = false } = options;
   const config = configFor(database, changes);
   const clock = new HandClock(Date.parse(START));
   if (laboratory) await addTestLaboratory(config, clock);
-  const app = await createApp(config, { clock, ...(log ? { log } : {}) });
+  const app = await createApp(config, { clock: realClock ? new SystemClock() : clock, ...(log ? { log } : {}) });
   await app.listen(config.port, config.host);
   const { port } = app.getHttpServer().address() as AddressInfo;
   const url = `${config.tls === null ? 'http' : 'https'}://127.0.0.1:${port}`;

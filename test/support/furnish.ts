@@ -2,12 +2,17 @@ import { confirmFigures, openProposals } from '../../src/core/protocol/figures.j
 import { contentHash } from '../../src/core/protocol/content.js';
 import type { Protocol } from '../../src/core/protocol/protocol.js';
 import type { BenchStamp } from '../../src/core/run/events.js';
+import { makeLabel } from '../../src/core/gs1/label.js';
+import { plusMs } from '../../src/core/time/instant.js';
 import { RevisionActRow, RevisionRow } from '../../src/store/rows/protocols.entity.js';
 import { SubjectRow } from '../../src/store/rows/specimens.entity.js';
 import { ContainerActRow, ContainerRow, LotActRow, LotRow } from '../../src/store/rows/stock.entity.js';
 import type { Unit } from '../../src/store/unit.js';
 import { shipped } from './bedside.js';
-import { type Client, LABORATORY, type TestApp } from './app.js';
+import { type Client, LABORATORY, START, type TestApp } from './app.js';
+
+const HOUR_MS = 3_600_000;
+const DAY_MS = 24 * HOUR_MS;
 
 const PROGRAM = { laboratoryId: LABORATORY, personId: null, deviceId: null };
 
@@ -22,27 +27,42 @@ export interface Furnished {
   controls: Record<string, string>;
 }
 
-/** An approved ao-fresh, an opened container of an accepted lot for each of its reagents, a core and control materials. */
-export async function furnish(test: TestApp, opened = '2026-11-25T07:00:00.000Z'): Promise<Furnished> {
-  const draft = shipped('ao-fresh');
+/**
+ * An approved ao-fresh, a container of an accepted lot opened two hours before `now` for each of its reagents, a core and
+ * control materials. `settings` changes the draft before its figures are confirmed, as a laboratory would.
+ */
+export async function furnish(
+  test: Pick<TestApp, 'store'>,
+  {
+    now = START,
+    settings = (draft: Protocol) => draft,
+  }: { now?: string; settings?: (draft: Protocol) => Protocol } = {},
+): Promise<Furnished> {
+  const draft = settings(shipped('ao-fresh'));
   const protocol = confirmFigures(draft, openProposals(draft));
   return test.store.change(PROGRAM, 'laboratory.furnished', async (unit) => {
-    const revisionId = await approvedRevision(unit, protocol);
+    const revisionId = await approvedRevision(unit, protocol, plusMs(now, -DAY_MS));
     const containers: Record<string, string> = {};
     for (const code of new Set(protocol.steps.flatMap(({ reagent }) => reagent ?? []))) {
-      containers[code] = await openedContainer(unit, code, opened);
+      containers[code] = await openedContainer(unit, code, now, Object.keys(containers).length + 1);
     }
-    const core = await subject(unit, 'specimen', 'core, neck lymph node, left');
+    const core = await subject(unit, 'specimen', 'core, neck lymph node, left', 'QY-101');
     const controls: Record<string, string> = {};
     for (const { id, required, material } of protocol.controls) {
-      if (required) controls[id] = await subject(unit, 'control', material.slice(0, 80));
+      if (required)
+        controls[id] = await subject(
+          unit,
+          'control',
+          material.slice(0, 80),
+          `QY-20${Object.keys(controls).length + 1}`,
+        );
     }
     unit.about('laboratory', LABORATORY);
     return { protocol, revisionId, containers, core, controls };
   });
 }
 
-async function approvedRevision(unit: Unit, content: Protocol): Promise<string> {
+async function approvedRevision(unit: Unit, content: Protocol, effectiveFrom: string): Promise<string> {
   const { id } = await unit.insert(RevisionRow, {
     protocolId: content.id,
     number: 100,
@@ -51,7 +71,6 @@ async function approvedRevision(unit: Unit, content: Protocol): Promise<string> 
     contentHash: contentHash(content),
     basedOn: null,
   });
-  const effectiveFrom = '2026-11-01T01:00:00.000Z';
   await unit.insert(RevisionActRow, { revisionId: id, kind: 'drafted', at: effectiveFrom, personId: null, data: {} });
   await unit.insert(RevisionActRow, {
     revisionId: id,
@@ -63,46 +82,46 @@ async function approvedRevision(unit: Unit, content: Protocol): Promise<string> 
   return id;
 }
 
-async function openedContainer(unit: Unit, reagentCode: string, at: string): Promise<string> {
+async function openedContainer(unit: Unit, reagentCode: string, now: string, n: number): Promise<string> {
   const lot = await unit.insert(LotRow, {
     reagentCode,
     number: `QUILL-${reagentCode}`,
     gtin: null,
     origin: 'supplied',
     source: 'Tidewater Reagents (invented)',
-    receivedAt: '2026-11-20T08:00:00.000Z',
-    expiry: '2027-06-30',
+    receivedAt: plusMs(now, -5 * DAY_MS),
+    expiry: plusMs(now, 200 * DAY_MS).slice(0, 10),
     openedLife: 'P30D',
-    limits: [{ by: 'expiry', until: '2027-07-01T00:00:00.000Z' }],
+    limits: [{ by: 'expiry', until: plusMs(now, 200 * DAY_MS) }],
     strength: null,
     storage: null,
   });
   await unit.insert(LotActRow, {
     lotId: lot.id,
-    at: '2026-11-20T09:00:00.000Z',
+    at: plusMs(now, -4 * DAY_MS),
     personId: null,
     standing: 'accepted',
     reason: 'checked',
   });
   const { id } = await unit.insert(ContainerRow, {
     lotId: lot.id,
-    label: `bottle of ${reagentCode}`,
+    label: makeLabel('C', `QY-00${n}`),
     serial: null,
     size: '100 mL',
   });
   await unit.insert(ContainerActRow, {
     containerId: id,
-    at,
+    at: plusMs(now, -2 * HOUR_MS),
     personId: null,
     state: 'opened',
-    until: '2026-12-25T00:00:00.000Z',
+    until: plusMs(now, 30 * DAY_MS),
     reason: null,
   });
   return id;
 }
 
-async function subject(unit: Unit, kind: SubjectRow['kind'], description: string): Promise<string> {
-  const label = `${kind} ${description}`.slice(0, 60);
+async function subject(unit: Unit, kind: SubjectRow['kind'], description: string, name: string): Promise<string> {
+  const label = makeLabel('S', name);
   const row = await unit.insert(SubjectRow, {
     kind,
     label,

@@ -34,6 +34,8 @@ export type Phase = 'early' | 'open' | 'closing' | 'over';
 /** What the bench tells by sound when it comes: the minimum, the target, the closing warning, the end of the window. */
 export type Moment = 'from' | 'target' | 'closing' | 'over';
 
+const URGENCY: Record<Phase, number> = { closing: 0, over: 1, early: 2, open: 2 };
+
 const LONGEST_WARNING_MS = 60_000;
 const SHORTEST_WARNING_MS = 5_000;
 
@@ -48,9 +50,10 @@ export function passedMs(since: Stamp, now: Stamp): number {
 }
 
 /**
- * What is to be done over all runs, soonest closing window first, then by target, then by the runs' starts; every run
- * that is not cleared has at least one. A step left running goes before the run's next one, controls are read when the
- * steps are done, then the station is cleared (common practice, no source).
+ * What is to be done over all runs: first what is closing and can still be saved, then what is late already, then the
+ * rest; within each the window that ends soonest, then by target, then by the runs' starts. Every run that is not cleared
+ * has at least one: a step left running goes before the run's next one, controls are read when the steps are done, then
+ * the station is cleared (common practice, no source).
  */
 export function nextActions(runs: readonly BenchRun[], now: Stamp): NextAction[] {
   const rank = new Map(runs.map(({ id, startedAt }) => [id, startedAt]));
@@ -58,9 +61,15 @@ export function nextActions(runs: readonly BenchRun[], now: Stamp): NextAction[]
     ms === null || action.since === null ? Number.POSITIVE_INFINITY : ms - passedMs(action.since, now);
   return runs
     .flatMap(actionsOf)
-    .map((action) => ({ action, by: left(action, action.maxMs), target: left(action, action.targetMs) }))
+    .map((action) => ({
+      action,
+      urgency: URGENCY[action.since === null ? 'open' : phaseAt(action, passedMs(action.since, now))],
+      by: left(action, action.maxMs),
+      target: left(action, action.targetMs),
+    }))
     .sort(
       (a, b) =>
+        compare(a.urgency, b.urgency) ||
         compare(a.by, b.by) ||
         compare(a.target, b.target) ||
         compare(rank.get(a.action.runId) ?? '', rank.get(b.action.runId) ?? ''),

@@ -41,8 +41,33 @@ export class Fields {
 
   number(name: string): number {
     const value = this.#values.get(name);
-    if (typeof value !== 'number' || !(value >= 0)) throw this.#wrong(name, 'a number of at least 0');
+    if (!isNumber(value) || value < 0) throw this.#wrong(name, 'a number of at least 0');
     return value;
+  }
+
+  /** A number that may lie below 0. */
+  signed(name: string): number {
+    const value = this.#values.get(name);
+    if (!isNumber(value)) throw this.#wrong(name, 'a number');
+    return value;
+  }
+
+  /** A list of numbers of at least 0. */
+  numbers(name: string): number[] {
+    const value = this.#values.get(name);
+    if (!Array.isArray(value)) throw this.#wrong(name, 'a list of numbers');
+    return value.map((item: unknown, index) => {
+      if (!isNumber(item) || item < 0) {
+        const at = `${this.#at(name)}.${index}`;
+        throw malformed(at, `${at} is ${JSON.stringify(item)}; give a number of at least 0`);
+      }
+      return item;
+    });
+  }
+
+  /** What `read` makes of a property, or null where the case says that there is none. */
+  orNull<T>(name: string, read: (name: string) => T): T | null {
+    return this.#values.get(name) === null ? null : read(name);
   }
 
   /** A count of milliseconds, or null where the case says that there is none. */
@@ -76,6 +101,10 @@ export class Fields {
       `${this.#at(name)} is ${value === undefined ? 'missing' : JSON.stringify(value)}; give ${right}`,
     );
   }
+}
+
+function isNumber(value: unknown): value is number {
+  return typeof value === 'number' && Number.isFinite(value);
 }
 
 function malformed(at: string, message: string): Refusal {

@@ -8,7 +8,8 @@ import { useBeat, benchClock } from '../parts/ticker.js';
 import { Button } from '../parts/Button.js';
 import { keepContact } from './contact.js';
 import { followLive, useLive } from './live.js';
-import { match, usePath } from './router.js';
+import { match } from './match.js';
+import { usePath } from './router.js';
 import { SCREENS } from './screens.js';
 import { useSession } from './session.js';
 import { APP_WORDS } from './words.js';
@@ -56,8 +57,8 @@ export function Shell({ children }: { children: ReactNode }) {
             <Button onPress={() => void signOut().catch(sayProblem)}>{APP_WORDS.signOut}</Button>
           </div>
         </details>
+        {laboratory.demo && <p className="demo">{APP_WORDS.demo}</p>}
       </header>
-      {laboratory.demo && <p className="demo">{APP_WORDS.demo}</p>}
       <main id="content" tabIndex={-1}>
         {children}
       </main>

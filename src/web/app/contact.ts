@@ -1,14 +1,16 @@
 import { api, got } from '../api.js';
 import { benchClock, onBeat } from '../parts/ticker.js';
 
-const EVERY_MS = 30_000;
+/** A cut line is noticed by this, since an open stream may stay silent for long. */
+const EVERY_MS = 10_000;
+const PATIENCE_MS = 4_000;
 const SOON_MS = 1_500;
 
 /** A few at once, since the quickest exchange is the surest. */
 const FIRST_TRIES = 4;
 
 /**
- * Keeps the bench clock in contact with the server's: at the start, every half minute, when the network or the page
+ * Keeps the bench clock in contact with the server's: at the start, every few seconds, when the network or the page
  * comes back, and soon again after the device slept or was set. Answers how to stop.
  */
 export function keepContact(): () => void {
@@ -21,7 +23,9 @@ export function keepContact(): () => void {
     last = performance.now();
     try {
       for (let n = 0; n < times; n += 1) {
-        await benchClock.exchange((t1) => got(api.GET('/api/time', { params: { query: { t1 } } })));
+        await benchClock.exchange((t1) =>
+          got(api.GET('/api/time', { params: { query: { t1 } }, signal: AbortSignal.timeout(PATIENCE_MS) })),
+        );
       }
     } catch {
       // No answer, or readings torn by a sleep: the clock stays as sure as it was, and the next beat asks again.

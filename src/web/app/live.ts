@@ -1,5 +1,6 @@
 import type { QueryClient } from '@tanstack/react-query';
 import { useSyncExternalStore } from 'react';
+import { whenReachChanges } from '../api.js';
 import { benchClock } from '../parts/ticker.js';
 
 /** What the server says of each act once it is done. */
@@ -97,6 +98,12 @@ export function followLive(queries: QueryClient): () => void {
     channel.postMessage(message);
   }
 
+  const lost = (): LiveState => ({ connected: false, since: benchClock.now().at });
+  const reach = whenReachChanges((reached) => {
+    if (reached) channel.postMessage({ kind: 'how-is-it' } satisfies Message);
+    else setState(lost());
+  });
+
   channel.onmessage = ({ data }: MessageEvent<Message>) => take(data);
   channel.postMessage({ kind: 'how-is-it' } satisfies Message);
 
@@ -110,6 +117,7 @@ export function followLive(queries: QueryClient): () => void {
   return () => {
     stop.abort();
     clearTimeout(gathering);
+    reach();
     channel.close();
   };
 }
@@ -148,10 +156,19 @@ function holdStream(tell: (message: Message) => void, channel: BroadcastChannel,
     };
   }
   open();
+  // The old stream may be dead without knowing it.
+  const reach = whenReachChanges((reached) => {
+    if (!reached) return;
+    clearTimeout(again);
+    source.close();
+    fresh = true;
+    open();
+  });
 
   return new Promise((resolve) => {
     signal.addEventListener('abort', () => {
       clearTimeout(again);
+      reach();
       source.close();
       channel.removeEventListener('message', answer);
       resolve();

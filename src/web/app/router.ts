@@ -33,16 +33,3 @@ export function useParam(name: string): [string | null, (value: string | null) =
   };
   return [value, set];
 }
-
-/** What `pattern`, such as '/room/:station', finds in a path; null when it does not fit. */
-export function match(pattern: string, path: string): Record<string, string> | null {
-  const [wanted, given] = [pattern, path].map((each) => each.replace(/\/+$/, '').split('/'));
-  if (!wanted || !given || wanted.length !== given.length) return null;
-  const found: Record<string, string> = {};
-  for (const [n, part] of wanted.entries()) {
-    const is = given[n] ?? '';
-    if (part.startsWith(':')) found[part.slice(1)] = decodeURIComponent(is);
-    else if (part !== is) return null;
-  }
-  return found;
-}

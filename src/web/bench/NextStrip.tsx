@@ -79,7 +79,7 @@ function First({ action, run, onAct }: { action: NextAction; run: Standing; onAc
           </p>
         )}
       </div>
-      <Ruler action={action} />
+      <Ruler action={action} fine />
       {may('technician', 'releaser') && (
         <PedalButton
           look={phase === 'early' ? 'bench-wait' : 'bench'}

@@ -44,10 +44,7 @@ export const BENCH = {
     string
   >,
 
-  phase: { early: 'Wait', open: 'May be done', closing: 'Closing', over: 'Past its end' } satisfies Record<
-    Phase,
-    string
-  >,
+  phase: { early: 'Wait', open: 'May be done', closing: 'Closing', over: 'Late' } satisfies Record<Phase, string>,
   countdown: {
     early: 'may end in',
     aim: 'aim in',

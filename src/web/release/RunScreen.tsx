@@ -2,13 +2,13 @@ import { useQuery } from '@tanstack/react-query';
 import { useMemo } from 'react';
 import { Link } from 'react-aria-components';
 import { runState } from '../../core/run/state.js';
-import type { ScreenProps } from '../app/screens.js';
+import type { ScreenProps } from '../app/screen.js';
 import { useSession } from '../app/session.js';
 import { Page, Part, Waiting } from '../parts/Page.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { FindingList } from './FindingList.js';
 import './release.css';
-import { judgementQuery, useReleases, useRun } from './run.js';
+import { judgementQuery, releasesQuery, useRun } from './run.js';
 import { allFindings } from './standing.js';
 import { Timeline } from './Timeline.js';
 import { Answers, Controls, Tray } from './Tray.js';
@@ -22,7 +22,7 @@ export default function RunScreen({ run: id = '' }: ScreenProps) {
   const { format } = useSession();
   const run = useRun(id);
   const judgement = useQuery(judgementQuery(id));
-  const releases = useReleases(id);
+  const releases = useQuery(releasesQuery(id));
   const view = run.data;
   const state = useMemo(() => view && runState(view.revision.content, view.events), [view]);
   if (!view || !state) {

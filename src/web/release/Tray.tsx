@@ -166,8 +166,9 @@ export function Answers({ run, state }: { run: RunView; state: RunState }) {
             {told.said(run.people[personId] ?? personId, format.dayAndClock(stamp.at))} {told.listener(data.listener)},{' '}
             {data.readBack ? told.readBack : <Tag frame="double">{told.notReadBack}</Tag>}.
           </p>
+          <p>{run.words[data.words] === undefined ? told.removed : `“${run.words[data.words]}”`}</p>
           <p className="small">
-            {told.gate[data.verdict]} {data.findings.length > 0 && told.gateBy(data.findings.length)} {told.sealed}
+            {told.gate[data.verdict]} {data.findings.length > 0 && told.gateBy(data.findings.length)}
           </p>
         </li>
       ))}

@@ -1,58 +1,52 @@
-import { useQueries } from '@tanstack/react-query';
+import { useInfiniteQuery, useQueries } from '@tanstack/react-query';
 import { Link } from 'react-aria-components';
-import type { RunView } from '../../core/run/view.js';
+import type { Judgement } from '../../core/gate/judge.js';
 import { useSession } from '../app/session.js';
 import { api, got } from '../api.js';
-import type { Release } from '../api.paths.js';
+import type { RunSummary } from '../api.paths.js';
 import { useBench } from '../bench/bench.js';
+import { Button } from '../parts/Button.js';
 import { Nothing, Page, Part, Waiting } from '../parts/Page.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import './release.css';
-import { judgementQuery, useReleases } from './run.js';
+import { judgementQuery, releasesQuery } from './run.js';
 import { POINT_STANDINGS, pointCounts, type PointCount, type PointStanding, runStanding } from './standing.js';
 import { StandingTag } from './Verdicts.js';
 import { RELEASE } from './words.js';
 
-/** Runs that have left the bench and are still shown, counted from the last release. */
-const RECENT = 20;
+/** How many runs are judged at a time. */
+const AT_A_TIME = 15;
 
 interface Line {
-  run: RunView;
-  /** Null while the gate has not answered. */
-  points: PointCount[] | null;
-  standing: PointStanding | null;
+  run: RunSummary;
+  judgement: Judgement;
+  points: PointCount[];
+  standing: PointStanding;
 }
 
 /** What waits for a signature, what is held, and what left lately. */
 export default function WorklistScreen() {
-  const bench = useBench();
-  const releases = useReleases();
-  const recent = useRecentRuns(bench.runs?.map(({ id }) => id) ?? [], releases.data ?? []);
-  const runs = [...(bench.runs ?? []).map(({ view }) => view), ...recent];
-  const judgements = useQueries({ queries: runs.map(({ id }) => judgementQuery(id)) });
-  if (!bench.runs || !releases.data) {
+  const { runs, error, retry, more } = useRuns();
+  const judgements = useQueries({ queries: (runs ?? []).map(({ id }) => judgementQuery(id)) });
+  const releases = useQueries({ queries: (runs ?? []).map(({ id }) => releasesQuery(id)) });
+  if (!runs) {
     return (
-      <Page title={RELEASE.title} about={RELEASE.about}>
-        <Waiting
-          error={bench.error ?? releases.error}
-          onRetry={() => {
-            bench.refetch();
-            void releases.refetch();
-          }}
-        />
+      <Page title={RELEASE.title} about={<p>{RELEASE.about}</p>}>
+        <Waiting error={error} onRetry={retry} />
       </Page>
     );
   }
-  const lines = runs.map((run, n): Line => {
-    const judgement = judgements[n]?.data;
-    const own = releases.data.filter(({ runId }) => runId === run.id);
-    const points = judgement ? pointCounts(judgement, own) : null;
-    return { run, points, standing: points && runStanding(points) };
+  const lines = runs.flatMap((run, n): Line[] => {
+    const [judgement, own] = [judgements[n]?.data, releases[n]?.data];
+    if (!judgement || !own) return [];
+    const points = pointCounts(judgement, own);
+    return [{ run, judgement, points, standing: runStanding(points) }];
   });
+  const problem = [...judgements, ...releases].find((each) => each.error)?.error ?? null;
   return (
-    <Page title={RELEASE.title} about={RELEASE.about}>
-      <ProblemNote problem={judgements.find(({ error }) => error)?.error ?? null} />
-      {lines.length === 0 && (
+    <Page title={RELEASE.title} about={<p>{RELEASE.about}</p>}>
+      <ProblemNote problem={problem} />
+      {runs.length === 0 && (
         <Nothing title={RELEASE.empty}>
           <p>{RELEASE.emptyHelp}</p>
           <p>
@@ -63,7 +57,12 @@ export default function WorklistScreen() {
       {POINT_STANDINGS.map((standing) => (
         <Group key={standing} standing={standing} lines={lines.filter((line) => line.standing === standing)} />
       ))}
-      {lines.some(({ standing }) => standing === null) && <p className="opening">{RELEASE.run.judging}</p>}
+      {lines.length < runs.length && !problem && <p className="opening">{RELEASE.run.judging}</p>}
+      {more && (
+        <div>
+          <Button onPress={more}>{RELEASE.run.older}</Button>
+        </div>
+      )}
     </Page>
   );
 }
@@ -72,10 +71,10 @@ function Group({ standing, lines }: { standing: PointStanding; lines: readonly L
   if (lines.length === 0) return null;
   return (
     <Part title={RELEASE.groups[standing]} about={RELEASE.groupHelp[standing]}>
-      <ul className="waiting">
-        {lines.map(({ run, points }) => (
-          <li key={run.id}>
-            <RunLine run={run} points={points ?? []} />
+      <ul className="lines">
+        {lines.map((line) => (
+          <li key={line.run.id}>
+            <RunLine line={line} />
           </li>
         ))}
       </ul>
@@ -84,51 +83,85 @@ function Group({ standing, lines }: { standing: PointStanding; lines: readonly L
 }
 
 /** How many labels a line names. */
-const NAMED = 3;
+const NAMED = 4;
 
-function RunLine({ run, points }: { run: RunView; points: readonly PointCount[] }) {
+function RunLine({ line: { run, judgement, points } }: { line: Line }) {
   const { format } = useSession();
-  const patients = run.subjects.filter(({ role }) => role === 'patient');
+  const { subjects } = judgement;
   return (
-    <Link href={`/release/${run.id}`} className="waiting-run">
-      <span className="waiting-what">
-        <span className="waiting-title">{run.revision.content.title}</span>
-        <span className="small">
-          {RELEASE.run.revision(run.revision.number)} · {run.station} · {RELEASE.run.purposes[run.purpose]} ·{' '}
+    <div className="waiting">
+      <div>
+        <Link href={`/release/${run.id}`} className="line-title">
+          {run.title}
+        </Link>
+        <p className="small">
+          {RELEASE.run.revision(run.revisionNumber)} · {run.station} · {RELEASE.run.purposes[run.purpose]} ·{' '}
           <span className="figures">{format.dayAndClock(run.startedAt)}</span>
-        </span>
-      </span>
-      <span>
-        {patients.length === 0 && <span className="small">{RELEASE.run.none}</span>}
-        {patients.slice(0, NAMED).map(({ subjectId, label, description }) => (
-          <span key={subjectId} className="waiting-subject">
-            <strong className="label">{label}</strong> {description}
-          </span>
+          {run.onBench && ` · ${RELEASE.run.onBench}`}
+        </p>
+      </div>
+      <p>
+        {subjects.length === 0 && <span className="small">{RELEASE.run.none}</span>}
+        {subjects.slice(0, NAMED).map(({ subjectId, label }) => (
+          <strong key={subjectId} className="label waiting-subject">
+            {label}
+          </strong>
         ))}
-        {patients.length > NAMED && <span className="small">{RELEASE.run.more(patients.length - NAMED)}</span>}
-      </span>
-      <span>
+        {subjects.length > NAMED && <span className="small">{RELEASE.run.more(subjects.length - NAMED)}</span>}
+      </p>
+      <ul>
         {points.map(({ point, title, counts }) => (
-          <span key={point} className="waiting-point">
-            {title}:{' '}
+          <li key={point} className="tag-line">
+            <span>{title}</span>
             {counts.map(([standing, count]) => (
               <StandingTag key={standing} standing={standing} count={count} />
             ))}
-          </span>
+          </li>
         ))}
-      </span>
-    </Link>
+      </ul>
+    </div>
   );
 }
 
-/** Runs with a release that stand on no bench any more, the last released first. */
-function useRecentRuns(onBench: readonly string[], releases: readonly Release[]): RunView[] {
-  const ids = [...new Set(releases.map(({ runId }) => runId))].filter((id) => !onBench.includes(id)).slice(0, RECENT);
-  const found = useQueries({
-    queries: ids.map((id) => ({
-      queryKey: ['runs', id],
-      queryFn: () => got(api.GET('/api/runs/{id}', { params: { path: { id } } })),
-    })),
+/** The latest runs, and whatever older ones still stand on a bench. */
+function useRuns(): {
+  runs: RunSummary[] | undefined;
+  error: Error | null;
+  retry: () => void;
+  /** Fetches the next part; null at the end. */
+  more: (() => void) | null;
+} {
+  const bench = useBench();
+  const list = useInfiniteQuery({
+    queryKey: ['runs', 'list'],
+    queryFn: ({ pageParam }) =>
+      got(
+        api.GET('/api/runs', {
+          params: { query: { take: AT_A_TIME, ...(pageParam !== null && { after: pageParam }) } },
+        }),
+      ),
+    initialPageParam: null as string | null,
+    getNextPageParam: ({ next }) => next,
   });
-  return found.flatMap(({ data }) => data ?? []);
+  const listed = list.data?.pages.flatMap(({ items }) => items);
+  const older = bench.runs
+    ?.filter(({ id }) => !listed?.some((run) => run.id === id))
+    .map(({ view: { id, station, purpose, startedAt, revision } }) => ({
+      id,
+      station,
+      purpose,
+      startedAt,
+      title: revision.content.title,
+      revisionNumber: revision.number,
+      onBench: true,
+    }));
+  return {
+    runs: listed && older && [...listed, ...older],
+    error: list.error ?? bench.error,
+    retry: () => {
+      void list.refetch();
+      bench.refetch();
+    },
+    more: list.hasNextPage && !list.isFetchingNextPage ? () => void list.fetchNextPage() : null,
+  };
 }

@@ -18,10 +18,10 @@ export function judgementQuery(id: string) {
   };
 }
 
-/** Releases of one run, or the latest of all; newest first. */
-export function useReleases(run?: string): UseQueryResult<Release[]> {
-  return useQuery({
-    queryKey: ['runs', 'releases', run ?? 'all'],
-    queryFn: () => got(api.GET('/api/releases', { params: { query: run === undefined ? {} : { run } } })),
-  });
+/** What left of a run, newest first. */
+export function releasesQuery(run: string) {
+  return {
+    queryKey: ['runs', run, 'releases'],
+    queryFn: (): Promise<Release[]> => got(api.GET('/api/releases', { params: { query: { run } } })),
+  };
 }

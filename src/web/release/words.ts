@@ -46,7 +46,8 @@ export const RELEASE = {
     more: (count: number) => `and ${count} more`,
     judging: 'Asking the gate…',
     none: 'no patient’s specimen',
-    refresh: 'The gate answers anew with each event.',
+    older: 'Show older runs',
+    onBench: 'on the bench',
     judged: (seq: number, rules: string) => `judged up to record number ${seq} by rules version ${rules}`,
   },
 
@@ -220,6 +221,6 @@ export const RELEASE = {
     notReadBack: 'not read back',
     gate: { clear: 'The gate said clear.', held: 'The gate said held.' },
     gateBy: (count: number) => (count === 1 ? 'One finding stood then.' : `${count} findings stood then.`),
-    sealed: 'The words are sealed apart from the record.',
+    removed: 'The words were removed by law.',
   },
 } as const;

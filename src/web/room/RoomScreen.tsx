@@ -1,5 +1,5 @@
 import { leftMs } from '../../core/run/next.js';
-import type { ScreenProps } from '../app/screens.js';
+import type { ScreenProps } from '../app/screen.js';
 import { useBench } from '../bench/bench.js';
 import { useBeat } from '../parts/ticker.js';
 import './room.css';
@@ -24,7 +24,7 @@ export default function RoomScreen({ station }: ScreenProps) {
   );
   return (
     <main className="room">
-      <p className="room-state">{working.length > 0 ? ROOM.under : ROOM.rest}</p>
+      <h1 className="room-state">{working.length > 0 ? ROOM.under : ROOM.rest}</h1>
       {working.length > 0 && <p className="room-left">{minutes > 0 ? ROOM.minutes(minutes) : ROOM.nearly}</p>}
     </main>
   );

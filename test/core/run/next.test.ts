@@ -159,10 +159,15 @@ describe('what is next over all runs', () => {
     expect(nextActions([slow, idle, quick], at(12)).map((action) => action.runId)).toEqual(['quick', 'slow', 'idle']);
   });
 
-  it('puts a window that is already over before one still open', () => {
+  it('puts what is closing and can still be saved before what is late, and that before what has time', () => {
     const late = run('late', [DYE], [started('dye', at(0))]);
     const open = run('open', [RINSE], [started('rinse', at(35))]);
-    expect(nextActions([open, late], at(40)).map((action) => action.runId)).toEqual(['late', 'open']);
+    const closing = run('closing', [DYE], [started('dye', at(13))]);
+    expect(nextActions([open, late, closing], at(40)).map((action) => action.runId)).toEqual([
+      'closing',
+      'late',
+      'open',
+    ]);
   });
 
   it('puts runs without any limit in the order of their starts', () => {
@@ -170,7 +175,7 @@ describe('what is next over all runs', () => {
     expect(nextActions(runs, at(0)).map((action) => action.runId)).toEqual(['09:10', '09:20', '09:30']);
   });
 
-  it('is ordered by time left for any set of runs, and gives each run its action', () => {
+  it('is ordered by time left among those with time, for any set of runs, and gives each run its action', () => {
     fc.assert(
       fc.property(
         fc.array(
@@ -186,7 +191,9 @@ describe('what is next over all runs', () => {
           );
           const actions = nextActions(runs, at(900));
           expect(actions.map((action) => action.runId).sort()).toEqual(runs.map(({ id }) => id).sort());
-          const left = actions.map(({ by }) => (by === null ? Infinity : Date.parse(by)));
+          const left = actions
+            .filter((action) => ['early', 'open'].includes(phaseAt(action, passedMs(action.since!, at(900)))))
+            .map(({ by }) => (by === null ? Infinity : Date.parse(by)));
           expect(left).toEqual([...left].sort((a, b) => (a < b ? -1 : a > b ? 1 : 0)));
         },
       ),

@@ -1,0 +1,141 @@
+import { useInfiniteQuery } from '@tanstack/react-query';
+import { useState } from 'react';
+import { Link } from 'react-aria-components';
+import { CONTAINER_CONDITIONS } from '../../core/lot/receive.js';
+import { navigate } from '../app/router.js';
+import { useSession } from '../app/session.js';
+import { api, got } from '../api.js';
+import type { Lot } from '../api.paths.js';
+import { useCatalogue } from '../bench/bench.js';
+import { Button } from '../parts/Button.js';
+import { Field } from '../parts/Field.js';
+import { Nothing, Page, Part, Tag, Waiting } from '../parts/Page.js';
+import { SelectField } from '../parts/SelectField.js';
+import { useBeat } from '../parts/ticker.js';
+import { Look } from './Look.js';
+import './stock.css';
+import { ConditionTag, StandingTag } from './Tags.js';
+import { STOCK as words } from './words.js';
+
+type Filter = keyof typeof words.filters;
+
+/** Every lot by its reagent, with where it stands and what is left of it. */
+export default function StockScreen() {
+  const { may } = useSession();
+  const { name } = useCatalogue();
+  const lots = useInfiniteQuery({
+    queryKey: ['stock', 'lots'],
+    queryFn: ({ pageParam }) =>
+      got(
+        api.GET('/api/lots', {
+          params: { query: { take: 200, ...(pageParam !== null && { after: pageParam }) } },
+        }),
+      ),
+    initialPageParam: null as string | null,
+    getNextPageParam: ({ next }) => next,
+  });
+  const [wanted, setWanted] = useState('');
+  const [filter, setFilter] = useState<Filter>('all');
+  const all = lots.data?.pages.flatMap(({ items }) => items) ?? [];
+  const text = wanted.trim().toLowerCase();
+  const found = all.filter(
+    (lot) =>
+      fits(lot, filter) &&
+      `${name(lot.reagent)} ${lot.reagent} ${lot.number} ${lot.source}`.toLowerCase().includes(text),
+  );
+  const reagents = [...new Set(found.map(({ reagent }) => reagent))].sort((a, b) => name(a).localeCompare(name(b)));
+  return (
+    <Page
+      title={words.title}
+      about={<p>{words.about}</p>}
+      ways={
+        may('technician', 'manager', 'director') && (
+          <Button onPress={() => navigate('/stock/receive')}>{words.receive}</Button>
+        )
+      }
+    >
+      {may('technician', 'releaser', 'manager', 'director') && <Look />}
+      {!lots.data && <Waiting error={lots.error} onRetry={() => void lots.refetch()} />}
+      {lots.data && all.length === 0 && (
+        <Nothing title={words.empty}>
+          <p>{words.emptyHelp}</p>
+        </Nothing>
+      )}
+      {all.length > 0 && (
+        <>
+          <div className="finder">
+            <Field label={words.find} type="search" value={wanted} onChange={setWanted} autoComplete="off" />
+            <SelectField
+              label={words.show}
+              value={filter}
+              onChange={setFilter}
+              options={Object.entries(words.filters).map(([id, each]) => ({ id: id as Filter, name: each }))}
+            />
+          </div>
+          {found.length === 0 && <p>{words.none}</p>}
+          {reagents.map((reagent) => (
+            <Part key={reagent} title={name(reagent)}>
+              <ul className="lines">
+                {found
+                  .filter((lot) => lot.reagent === reagent)
+                  .map((lot) => (
+                    <li key={lot.id}>
+                      <LotLine lot={lot} />
+                    </li>
+                  ))}
+              </ul>
+            </Part>
+          ))}
+          {lots.hasNextPage && (
+            <Button onPress={() => void lots.fetchNextPage()} isDisabled={lots.isFetchingNextPage}>
+              {words.more}
+            </Button>
+          )}
+        </>
+      )}
+    </Page>
+  );
+}
+
+function fits(lot: Lot, filter: Filter): boolean {
+  switch (filter) {
+    case 'all':
+      return true;
+    case 'deciding':
+      return lot.standing === 'quarantined';
+    case 'usable':
+      return lot.containers.some(({ usable }) => usable);
+    case 'over':
+      return !lot.containers.some(({ state, usable }) => usable || state === 'unopened');
+  }
+}
+
+function LotLine({ lot }: { lot: Lot }) {
+  const { format } = useSession();
+  const { usableUntil } = lot;
+  const over = useBeat(({ at }) => usableUntil !== null && usableUntil <= at);
+  return (
+    <div className="lot-line">
+      <p>
+        <Link href={`/stock/${lot.id}`} className="line-title">
+          {words.lot(lot.number)}
+        </Link>{' '}
+        <StandingTag standing={lot.standing} />
+      </p>
+      <p className="small">
+        {lot.source} · {words.origins[lot.origin]}
+      </p>
+      <p>
+        <span className="small">{words.until}</span>{' '}
+        {usableUntil === null ? words.noLimit : <span className="figures">{format.dayAndClock(usableUntil)}</span>}{' '}
+        {over && <Tag frame="full">{words.over}</Tag>}
+      </p>
+      <p className="tag-line">
+        {CONTAINER_CONDITIONS.map((condition) => {
+          const count = lot.containers.filter(({ state }) => state === condition).length;
+          return count > 0 && <ConditionTag key={condition} condition={condition} count={count} />;
+        })}
+      </p>
+    </div>
+  );
+}

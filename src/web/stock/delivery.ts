@@ -1,0 +1,147 @@
+import type { NewLot, Scanned } from '../api.paths.js';
+import { STOCK } from './words.js';
+
+const words = STOCK.in;
+
+export interface NewContainer {
+  /** Tells rows apart while they are edited. */
+  key: number;
+  serial: string;
+  size: string;
+  /** Our own label, when it carries one already. */
+  label: string;
+}
+
+/** A delivery as it is typed: texts, empty where nothing was given. */
+export interface Delivery {
+  origin: NewLot['origin'];
+  reagent: string;
+  number: string;
+  gtin: string;
+  source: string;
+  expiry: string;
+  openedDays: string;
+  life: string;
+  lifeUnit: 'days' | 'hours';
+  strength: string;
+  storage: string;
+  containers: readonly NewContainer[];
+}
+
+export const ANEW: Delivery = {
+  origin: 'supplied',
+  reagent: '',
+  number: '',
+  gtin: '',
+  source: '',
+  expiry: '',
+  openedDays: '',
+  life: '',
+  lifeUnit: 'days',
+  strength: '',
+  storage: '',
+  containers: [{ key: 0, serial: '', size: '', label: '' }],
+};
+
+/** One more container, which holds as much as the last one. */
+export function oneMore(containers: readonly NewContainer[], known: Partial<NewContainer> = {}): NewContainer[] {
+  const last = containers.at(-1);
+  return [...containers, { serial: '', label: '', size: last?.size ?? '', ...known, key: (last?.key ?? -1) + 1 }];
+}
+
+/** What a scan makes of a delivery, and what to tell the person; what was typed is never overwritten by another value. */
+export function afterScan(
+  delivery: Delivery,
+  { gs1, lot, container, reagent, message }: Scanned,
+  text: string,
+): { delivery: Delivery; said: string } {
+  if (container) return { delivery, said: words.hereAlready(container.label) };
+  if (/^SW1:[CP]:/i.test(text)) {
+    return { delivery: withContainer(delivery, { label: text }), said: words.added };
+  }
+  if (!gs1) return { delivery, said: message };
+  if (delivery.number !== '' && gs1.lot !== undefined && gs1.lot !== delivery.number) {
+    return { delivery, said: words.another(delivery.number, gs1.lot) };
+  }
+  const { serial } = gs1;
+  if (serial !== undefined && delivery.containers.some((each) => each.serial === serial)) {
+    return { delivery, said: words.twice(serial) };
+  }
+  const filled: Delivery = {
+    ...delivery,
+    reagent: delivery.reagent || (lot?.reagent ?? reagent?.code ?? ''),
+    number: delivery.number || (gs1.lot ?? ''),
+    gtin: delivery.gtin || (gs1.gtin ?? ''),
+    expiry: delivery.expiry || (gs1.expiry ?? ''),
+    source: delivery.source || (lot?.source ?? ''),
+    strength: delivery.strength || (lot?.strength ?? ''),
+    storage: delivery.storage || (lot?.storage ?? ''),
+  };
+  return {
+    delivery: serial === undefined ? filled : withContainer(filled, { serial }),
+    said: lot ? words.known(lot.number) : words.added,
+  };
+}
+
+/** Puts what was read on the first container that lacks it, or on one more. */
+function withContainer(delivery: Delivery, known: { serial: string } | { label: string }): Delivery {
+  const [key] = Object.keys(known) as ('serial' | 'label')[];
+  const free = delivery.containers.find((each) => key !== undefined && each[key] === '' && isBlank(each));
+  const containers = free
+    ? delivery.containers.map((each) => (each === free ? { ...each, ...known } : each))
+    : oneMore(delivery.containers, known);
+  return { ...delivery, containers };
+}
+
+function isBlank({ serial, label }: NewContainer): boolean {
+  return serial === '' && label === '';
+}
+
+/** What has to be there before it can be received. */
+export function missingIn(delivery: Delivery, components: number): string[] {
+  const { origin, reagent, number, source, expiry, life, containers } = delivery;
+  const prepared = origin === 'prepared';
+  return [
+    ...(reagent === '' ? [words.reagent] : []),
+    ...(number.trim() === '' ? [prepared ? words.batch : words.number] : []),
+    ...(!prepared && expiry.trim() === '' ? [words.expiry] : []),
+    ...(source.trim() === '' ? [prepared ? words.preparedBy : words.source] : []),
+    ...(prepared && life.trim() === '' ? [words.life] : []),
+    ...(prepared && components === 0 ? [words.components] : []),
+    ...(containers.length === 0 ? [words.containers] : []),
+  ].map((word) => word.toLowerCase());
+}
+
+/** Whether a number of days or hours was typed that is none. */
+export function wrongNumber(text: string): boolean {
+  return text.trim() !== '' && !/^[1-9]\d{0,4}$/.test(text.trim());
+}
+
+export function bodyOf(delivery: Delivery, components: string[]): NewLot {
+  const { origin, reagent, containers } = delivery;
+  const given = Object.fromEntries(
+    (['gtin', 'strength', 'storage'] as const).flatMap((key) => {
+      const text = delivery[key].trim();
+      return text === '' || (key === 'gtin' && origin === 'prepared') ? [] : [[key, text]];
+    }),
+  );
+  const days = delivery.openedDays.trim();
+  const life = delivery.life.trim();
+  const lasting =
+    origin === 'prepared'
+      ? { life: delivery.lifeUnit === 'days' ? `P${life}D` : `PT${life}H`, components }
+      : { expiry: delivery.expiry.trim(), ...(days !== '' && { openedLife: `P${days}D` }) };
+  return {
+    origin,
+    reagent,
+    number: delivery.number.trim(),
+    source: delivery.source.trim(),
+    ...given,
+    ...lasting,
+    containers: containers.map(({ serial, size, label }) => ({
+      ...(serial.trim() !== '' && { serial: serial.trim() }),
+      ...(size.trim() !== '' && { size: size.trim() }),
+      ...(label !== '' && { label }),
+    })),
+  };
+}

@@ -1,0 +1,140 @@
+import { afterAll, afterEach, beforeAll, beforeEach, expect, it } from '@jest/globals';
+import type { Browser, Page } from 'playwright-core';
+import type { Protocol } from '../../src/core/protocol/protocol.js';
+import { ContainerRow } from '../../src/store/rows/stock.entity.js';
+import { SubjectRow } from '../../src/store/rows/specimens.entity.js';
+import { LABORATORY, PASSWORD, startApp, type TestApp } from '../support/app.js';
+import { openBrowser, openPage, scan, signIn } from '../support/browser.js';
+import { freshSqlite, type FreshDatabase } from '../support/databases.js';
+import { furnish, type Furnished } from '../support/furnish.js';
+import { describeWith } from '../support/needs.js';
+
+const BOUNCE_MS = 800;
+
+/** A laboratory that dyes faster than any: the same steps, in seconds that a test can wait. */
+function quick(draft: Protocol): Protocol {
+  const windows: Record<string, [min: number, target: number, max: number]> = {
+    'rinse-blood': [0.2, 0.5, 30],
+    dye: [1, 1.5, 5],
+    'rinse-dye': [0.2, 0.5, 30],
+    image: [0.5, 1, 60],
+  };
+  return {
+    ...draft,
+    steps: draft.steps.map((step) => {
+      const window = windows[step.id];
+      if (!window) return { ...step, time: { ...step.time, target: 0.5, max: 60 } };
+      const [min, target, max] = window;
+      return { ...step, time: { ...step.time, min, target, max } };
+    }),
+  };
+}
+
+describeWith('chromium', 'The bedside job in a browser', (chromiumPath) => {
+  let browser: Browser;
+  let database: FreshDatabase;
+  let test: TestApp;
+  let furnished: Furnished;
+  let labels: Map<string, string>;
+
+  beforeAll(async () => {
+    browser = await openBrowser(chromiumPath);
+  });
+  afterAll(() => browser.close());
+
+  beforeEach(async () => {
+    database = await freshSqlite();
+    test = await startApp(database, { realClock: true });
+    furnished = await furnish(test, { now: new Date().toISOString(), settings: quick });
+    await test.createPerson('tansy', ['technician'], 'Tansy Pebbleworth');
+    await test.createPerson('marl', ['releaser'], 'Marl Quenby');
+    labels = new Map(
+      await test.store.read(LABORATORY, async (view) => [
+        ...(await view.all(ContainerRow)).map(({ id, label }): [string, string] => [id, label]),
+        ...(await view.all(SubjectRow)).map(({ id, label }): [string, string] => [id, label]),
+      ]),
+    );
+  });
+  afterEach(async () => {
+    await test.stop();
+    await database.drop();
+  });
+
+  const label = (id: string | undefined): string => labels.get(id ?? '') ?? '';
+
+  async function startRun(page: Page): Promise<void> {
+    await page.getByRole('link', { name: 'New run' }).first().click();
+    await page.getByText('Acridine orange, fresh tissue, single dye').click();
+    await page.getByRole('combobox', { name: 'Station' }).fill('Ultrasound 1');
+    await page.keyboard.press('Tab');
+    await scan(page, label(furnished.core));
+    await page.getByRole('button', { name: 'Confirm identity' }).click();
+    await page.getByText('I compared two identifiers, and both fit.').click();
+    await page.getByRole('button', { name: 'Confirm', exact: true }).click();
+    for (const [control, id] of Object.entries(furnished.controls)) {
+      const item = page.getByRole('listitem').filter({ has: page.getByText(control, { exact: true }) });
+      await item.getByRole('textbox').fill(label(id));
+      await item.getByRole('button', { name: 'Add' }).click();
+    }
+    await page.getByRole('button', { name: 'Start the run' }).click();
+    await page.getByRole('heading', { name: 'Start: Receive' }).waitFor();
+  }
+
+  /** Scans every bottle onto the tray, anywhere on the page. */
+  async function setTray(page: Page): Promise<void> {
+    for (const container of Object.values(furnished.containers)) {
+      await scan(page, label(container));
+      await page
+        .getByRole('listitem')
+        .filter({ hasText: shown(container) })
+        .first()
+        .waitFor();
+    }
+  }
+
+  /** Presses what the strip on top says next, for each step; waits as told before the end. */
+  async function doSteps(page: Page, seconds: Record<string, number> = {}): Promise<void> {
+    const next = page.getByRole('region', { name: 'Next' });
+    for (const { id, time } of furnished.protocol.steps) {
+      await next.getByRole('button', { name: 'Start', exact: true }).click();
+      await next.getByRole('button', { name: 'End', exact: true }).waitFor();
+      await page.waitForTimeout(Math.max((seconds[id] ?? time.target) * 1000 + 200, BOUNCE_MS));
+      await next.getByRole('button', { name: 'End', exact: true }).click();
+      await next.getByRole('heading', { name: /^(Start|Read control|Clear)/ }).waitFor();
+      // What comes sooner than this is taken for a bounce of the first press.
+      await page.waitForTimeout(BOUNCE_MS);
+    }
+  }
+
+  async function readControls(page: Page, failing: string[] = []): Promise<void> {
+    for (const [control, id] of Object.entries(furnished.controls)) {
+      const item = page
+        .getByRole('listitem')
+        .filter({ hasText: shown(id) })
+        .filter({ hasText: 'not read yet' });
+      await item.getByRole('button', { name: 'Read', exact: true }).click();
+      const sheet = page.getByRole('dialog');
+      const passed = !failing.includes(control);
+      await sheet.getByLabel('What do you see?').fill(passed ? 'as expected' : 'nuclei glow in the gel');
+      await sheet.getByText(passed ? 'Yes, as expected' : 'No', { exact: true }).click();
+      await sheet.getByRole('button', { name: 'Record the reading' }).click();
+      await sheet.waitFor({ state: 'hidden' });
+    }
+  }
+
+  /** A label as pages print it: without our prefix. */
+  function shown(id: string): string {
+    return label(id).split(':').at(-1) ?? '';
+  }
+
+  it('goes from scan to release by hand', async () => {
+    const bench = await openPage(await browser.newContext({ viewport: { width: 1280, height: 900 } }));
+    await signIn(bench.page, test.url, 'tansy', PASSWORD);
+    await startRun(bench.page);
+    await setTray(bench.page);
+    await doSteps(bench.page);
+    await readControls(bench.page);
+    await bench.page.getByText('Nothing speaks against it').waitFor();
+    expect(bench.errors).toEqual([]);
+  }, 90_000);
+});
