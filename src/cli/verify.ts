@@ -40,6 +40,7 @@ export async function reportRecord(store: Store, tell: (line: string) => void): 
       }
       const name = (await laboratoryOf(view))?.name ?? 'not set up';
       tell(`${id} (${name}): ${inWords(counts)}. ${own === 0 ? 'The record holds.' : `Faults: ${own}.`}`);
+      tell(`  Last entry: ${counts.last.seq}, hash ${counts.last.hash}`);
       all += own;
     });
   }

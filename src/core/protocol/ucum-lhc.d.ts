@@ -8,10 +8,17 @@ declare module '@lhncbc/ucum-lhc' {
   export interface UcumUnit {
     /** Exponents of length, time, mass, angle, temperature, charge and luminous intensity. */
     dim_: { dimVec_: number[] | null };
+    /** Power in which the mole enters; the package counts moles as a plain number. */
+    moleExp_: number;
+  }
+  interface UnitConversion {
+    status: 'succeeded' | 'failed' | 'error';
+    toVal: number | null;
   }
   interface UcumUtils {
     validateUnitString(code: string, suggest?: boolean): UnitValidation;
     getSpecifiedUnit(code: string, operation: 'validate'): { unit: UcumUnit | null };
+    convertUnitTo(from: string, value: number, to: string, options: { molecularWeight?: number }): UnitConversion;
   }
   const ucum: { UcumLhcUtils: { getInstance(): UcumUtils } };
   export default ucum;

@@ -1,7 +1,7 @@
 import ucum, { type UcumUnit } from '@lhncbc/ucum-lhc';
 
-/** What a unit in a protocol measures. */
-export type Measure = 'concentration' | 'temperature';
+/** What a unit measures. */
+export type Measure = 'concentration' | 'temperature' | 'mass' | 'volume';
 
 const DIMENSIONLESS = '0,0,0,0,0,0,0';
 
@@ -12,6 +12,8 @@ const DIMENSIONS: Record<Measure, { vectors: string[]; such: string }> = {
     such: 'g/L, mg/mL, mmol/L, % or U/mL',
   },
   temperature: { vectors: ['0,0,0,0,1,0,0'], such: 'Cel or K' },
+  mass: { vectors: ['0,0,1,0,0,0,0'], such: 'g, mg or ug' },
+  volume: { vectors: ['3,0,0,0,0,0,0'], such: 'mL, uL or L' },
 };
 
 /** What people write at the bench, and the code of UCUM that they mean. */
@@ -52,29 +54,39 @@ const NOT_A_CONCENTRATION = new Set(['[pH]', 'L-1', '/L', '/mL', 'mL-1']);
  */
 export function unitFault(code: string, measure: Measure): string | undefined {
   const { vectors, such } = DIMENSIONS[measure];
-  const meant = Object.hasOwn(MEANT, code) ? MEANT[code] : undefined;
   if (Object.hasOwn(TRAPS, code)) {
-    return `"${code}" means ${TRAPS[code]} in UCUM; write "${meant}"`;
+    return `"${code}" means ${TRAPS[code]} in UCUM; write "${MEANT[code]}"`;
   }
-  const known = unitOf(code);
-  if (!known.unit) {
-    const right = meant ?? known.suggestion;
-    return `"${code}" is not a UCUM code; write ${right ? `"${right}"` : `one such as ${such}`}`;
-  }
-  const vector = known.unit.dim_.dimVec_?.join() ?? DIMENSIONLESS;
-  if (!vectors.includes(vector) || (measure === 'concentration' && NOT_A_CONCENTRATION.has(code))) {
+  const unit = unitOf(code);
+  if (!unit) return `"${code}" is not a UCUM code; write ${suggestionFor(code) ?? `one such as ${such}`}`;
+  if (!vectors.includes(dimensionsOf(unit)) || (measure === 'concentration' && NOT_A_CONCENTRATION.has(code))) {
     return `"${code}" is no unit of ${measure}; write one such as ${such}`;
   }
   return undefined;
 }
 
-/** The package takes names of object methods for units and complains about blanks on the console, so both are kept from it. */
-function unitOf(code: string): { unit?: UcumUnit; suggestion?: string } {
-  if (!/^[\x21-\x7e]+$/.test(code) || code in Object.prototype) {
-    return {};
-  }
+/** What UCUM knows of a code; undefined when it is none. */
+export function unitOf(code: string): UcumUnit | undefined {
+  if (!readable(code)) return undefined;
   const utils = ucum.UcumLhcUtils.getInstance();
-  const { status, ucumCode } = utils.validateUnitString(code, true);
-  const unit = status === 'valid' ? utils.getSpecifiedUnit(code, 'validate').unit : null;
-  return unit ? { unit } : ucumCode ? { suggestion: ucumCode } : {};
+  if (utils.validateUnitString(code).status !== 'valid') return undefined;
+  return utils.getSpecifiedUnit(code, 'validate').unit ?? undefined;
+}
+
+/** The code, quoted, that was probably meant by one that UCUM does not know. */
+export function suggestionFor(code: string): string | undefined {
+  const meant = Object.hasOwn(MEANT, code)
+    ? MEANT[code]
+    : readable(code) && ucum.UcumLhcUtils.getInstance().validateUnitString(code, true).ucumCode;
+  return meant ? `"${meant}"` : undefined;
+}
+
+/** Exponents of length, time, mass, angle, temperature, charge and luminous intensity, joined by commas. */
+export function dimensionsOf(unit: UcumUnit): string {
+  return unit.dim_.dimVec_?.join() ?? DIMENSIONLESS;
+}
+
+/** The package takes names of object methods for units and complains about blanks on the console, so both are kept from it. */
+function readable(code: string): boolean {
+  return /^[\x21-\x7e]+$/.test(code) && !(code in Object.prototype);
 }

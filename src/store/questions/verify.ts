@@ -37,6 +37,8 @@ export interface RecordFault {
 /** How much was looked at; complete once the faults are all told. */
 export interface VerifyCounts {
   entries: number;
+  /** The end of the chain: kept elsewhere, it shows later whether entries were cut off. */
+  last: { seq: number; hash: string };
   rows: number;
   /** Sealed values that were removed by law: their hash stays and cannot be checked any more. */
   removed: number;
@@ -58,7 +60,14 @@ const BEFORE_ALL = -2_147_483_648;
  * and nothing here will see it: that takes a copy or a signed checkpoint kept elsewhere.
  */
 export function verifyRecord(view: View): { counts: VerifyCounts; faults: AsyncGenerator<RecordFault> } {
-  const counts: VerifyCounts = { entries: 0, rows: 0, removed: 0, releases: 0, otherRules: 0 };
+  const counts: VerifyCounts = {
+    entries: 0,
+    last: { seq: 0, hash: GENESIS },
+    rows: 0,
+    removed: 0,
+    releases: 0,
+    otherRules: 0,
+  };
   return { counts, faults: faultsOf(view, counts) };
 }
 
@@ -96,6 +105,7 @@ async function* chainFaults(view: View, counts: VerifyCounts): AsyncGenerator<Re
     const head = await view.one(HeadRow, {});
     const page = await entriesAfter(view, after, PAGE);
     if (page.length === 0) {
+      counts.last = previous;
       yield* headFaults(view, head, previous);
       return;
     }

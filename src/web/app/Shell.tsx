@@ -73,6 +73,13 @@ function Truth() {
   const unsent = useMutationState({ filters: { status: 'pending' }, select: ({ state }) => state.failureCount > 0 });
   const waiting = unsent.filter(Boolean).length;
   const sure = useBeat(() => benchClock.bounded);
+  useEffect(() => {
+    if (waiting === 0) return undefined;
+    // What is not sent yet lives in this page only, so the browser asks before it goes.
+    const ask = (event: BeforeUnloadEvent): void => event.preventDefault();
+    addEventListener('beforeunload', ask);
+    return () => removeEventListener('beforeunload', ask);
+  }, [waiting]);
   return (
     <div className="truth" role="status">
       <p className={connected ? 'live' : 'live live-lost'} {...(!connected && { title: APP_WORDS.live.lostHelp })}>

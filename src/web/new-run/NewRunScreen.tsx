@@ -14,7 +14,10 @@ import { useChange } from '../parts/change.js';
 import { Choice } from '../parts/Choice.js';
 import { Field } from '../parts/Field.js';
 import { shortLabel } from '../parts/format.js';
+import { newId } from '../parts/ids.js';
 import { kept } from '../parts/kept.js';
+import { say, sayProblem } from '../parts/notices.js';
+import { useKeys } from '../parts/pedal.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { WORDS } from '../words.js';
 import '../bench/bench.css';
@@ -48,6 +51,16 @@ export default function NewRunScreen() {
       navigate(`/?run=${encodeURIComponent(run.id)}`);
     },
   );
+
+  // A scan outside the fields can only mean what is stained; which control a control answers, a person says.
+  useKeys((text) => {
+    got(api.POST('/api/scan', { body: { text }, ...once(newId()) })).then(({ subject, message }) => {
+      if (!subject) return say(message);
+      if (subject.kind === 'control') return say(words.whichControl(shortLabel(subject.label)));
+      if (patients.some(({ id }) => id === subject.id)) return say(words.already(shortLabel(subject.label)));
+      return setPatients([...patients, subject]);
+    }, sayProblem);
+  });
 
   const missing = [
     ...(revisionId === null ? [words.missingProtocol] : []),
@@ -225,6 +238,7 @@ function Specimens({
   return (
     <section className="part">
       <h2>{words.specimens}</h2>
+      <p className="small">{words.specimensHelp}</p>
       <ul className="subjects">
         {patients.map((subject) => (
           <li key={subject.id}>

@@ -15,7 +15,7 @@ export const NEW_RUN = {
   station: 'Station',
   stationHelp: 'The bench place where the run is done, such as Ultrasound 1.',
   specimens: 'What is stained',
-  specimensHelp: 'Scan its label, or register it now.',
+  specimensHelp: 'Scan its label at any time, or register it now.',
   scan: 'Scan or type a label',
   find: 'Add',
   register: 'Register a new one',
@@ -41,6 +41,8 @@ export const NEW_RUN = {
     `“${text}” names no specimen, slide or control here. Register it, or scan its own label.`,
   notAControl: (label: string) => `${label} is not control material.`,
   isControl: (label: string) => `${label} is control material; add it as a control.`,
+  whichControl: (label: string) =>
+    `${label} is control material. Scan it into the field of the control that it answers.`,
   already: (label: string) => `${label} is on this run already.`,
   controls: 'Controls',
   controlsHelp: 'Those that belong to each use must be in the run. Others may be covered by another run of the day.',
@@ -58,6 +60,5 @@ export const NEW_RUN = {
   missingStation: 'the station',
   missingSpecimen: 'a specimen or slide',
   missingControl: (kind: string) => `the ${kind} control`,
-  goOnAnyway: 'You can start without them; what is missing is a finding until it is there.',
   controlsLater: 'A control that is not added now cannot be added later: it needs a new run.',
 } as const;

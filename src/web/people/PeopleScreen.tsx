@@ -1,0 +1,92 @@
+import { useQuery } from '@tanstack/react-query';
+import { useState } from 'react';
+import { useSession } from '../app/session.js';
+import { api, got } from '../api.js';
+import type { Person } from '../api.paths.js';
+import { Button } from '../parts/Button.js';
+import { Page, Part, Tag, Waiting } from '../parts/Page.js';
+import { useBeat } from '../parts/ticker.js';
+import { Devices } from './Devices.js';
+import './people.css';
+import { AbleSheet, AddSheet, PasswordSheet, RoleSheet } from './sheets.js';
+import { PEOPLE as words } from './words.js';
+
+/** Accounts of people and tokens of devices. */
+export default function PeopleScreen() {
+  const { may } = useSession();
+  const keeps = may('administrator');
+  const { data, error, refetch } = useQuery({ queryKey: ['people'], queryFn: () => got(api.GET('/api/people')) });
+  const [adding, setAdding] = useState(false);
+  const sorted = [...(data ?? [])].sort(
+    (a, b) => Number(a.disabled) - Number(b.disabled) || a.name.localeCompare(b.name),
+  );
+  return (
+    <Page
+      title={words.title}
+      about={<p>{words.about}</p>}
+      ways={keeps && <Button onPress={() => setAdding(true)}>{words.add.open}</Button>}
+    >
+      <Part title={words.people} {...(!keeps && { about: words.readOnly })}>
+        {!data && <Waiting error={error} onRetry={() => void refetch()} />}
+        <ul className="lines">
+          {sorted.map((person) => (
+            <li key={person.id} className="person">
+              <PersonLine person={person} keeps={keeps} />
+            </li>
+          ))}
+        </ul>
+      </Part>
+      {keeps && <Devices />}
+      {adding && <AddSheet onClose={() => setAdding(false)} />}
+    </Page>
+  );
+}
+
+function PersonLine({ person, keeps }: { person: Person; keeps: boolean }) {
+  const { format, person: own } = useSession();
+  const [asked, setAsked] = useState<'roles' | 'password' | 'able' | null>(null);
+  const { lockedUntil } = person;
+  const locked = useBeat(({ at }) => lockedUntil !== null && lockedUntil > at);
+  const close = (): void => setAsked(null);
+  return (
+    <>
+      <div>
+        <p className="person-name">
+          {person.name} {person.id === own.id && <span className="small">({words.you})</span>}
+        </p>
+        <p className="small">
+          {words.login} <code>{person.login}</code>
+        </p>
+      </div>
+      <p className="tag-line">
+        {person.disabled && <Tag frame="full">{words.disabled}</Tag>}
+        {locked && lockedUntil !== null && <Tag frame="double">{words.locked(format.dayAndClock(lockedUntil))}</Tag>}
+        {person.roles.map((role) => (
+          <Tag key={role} frame={person.disabled ? 'soft' : 'plain'}>
+            {words.roles[role].name}
+          </Tag>
+        ))}
+      </p>
+      {keeps && (
+        <div className="row-ways">
+          <Button aria-label={`${words.roleSheet.open}: ${person.name}`} onPress={() => setAsked('roles')}>
+            {words.roleSheet.open}
+          </Button>
+          <Button aria-label={`${words.password.open}: ${person.name}`} onPress={() => setAsked('password')}>
+            {words.password.open}
+          </Button>
+          <Button
+            look="quiet"
+            aria-label={`${person.disabled ? words.able.enable : words.able.disable}: ${person.name}`}
+            onPress={() => setAsked('able')}
+          >
+            {person.disabled ? words.able.enable : words.able.disable}
+          </Button>
+        </div>
+      )}
+      {asked === 'roles' && <RoleSheet person={person} onClose={close} />}
+      {asked === 'password' && <PasswordSheet person={person} onClose={close} />}
+      {asked === 'able' && <AbleSheet person={person} onClose={close} />}
+    </>
+  );
+}

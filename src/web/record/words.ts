@@ -1,0 +1,40 @@
+export const RECORD = {
+  title: 'Record',
+  about:
+    'Every act here, in the order in which it was written. Each entry is chained to the one before by its hash, so that a change or a gap shows. The command `stainwright verify` checks all of it.',
+  empty: 'Nothing was recorded yet',
+  emptyHelp: 'The first act that anybody does here writes the first entry.',
+  noneAbout: 'No entry is about this.',
+  number: 'No.',
+  time: 'Time',
+  act: 'Act',
+  subject: 'About',
+  who: 'Who',
+  hash: 'Hash',
+  device: 'device',
+  program: 'the program',
+  only: 'Only what is about',
+  onlyThis: 'Only this',
+  all: 'Show everything',
+  older: 'Older',
+  newer: 'Newer',
+  newest: 'Newest',
+  range: (from: number, to: number, last: number) => `${from} to ${to} of ${last}`,
+  whole: 'Bytes and hash',
+  bytes: 'The entry as it was hashed',
+  find: 'Id of a run, lot, revision, person…',
+  findAction: 'Show its entries',
+  toThing: 'Open it',
+} as const;
+
+export const NOTICES = {
+  title: 'Notices',
+  about: 'What somebody should know and nobody has said yet that they have seen.',
+  empty: 'Nothing waits to be seen',
+  emptyHelp:
+    'A notice comes when a step runs past its longest time, a control stays unread, or the record does not verify. It leaves this list once somebody has seen it.',
+  seen: 'Seen',
+  toRun: 'Open the run',
+  done: 'Marked as seen, under your name',
+  help: 'Seeing a notice mends nothing: what it tells of is computed anew each time it is asked.',
+} as const;
