@@ -1,4 +1,4 @@
-import type { PlanProblem, PlanRun } from './problem.js';
+import type { Interval, PlanProblem, PlanRun } from './problem.js';
 
 /** Moment 0 of the network: second 0 of the problem's axis. Every other moment is the start of one step of one run. */
 export const ORIGIN = 0;
@@ -10,23 +10,23 @@ export interface Demand {
   weight: number;
 }
 
-/** What takes one unit of a resource from `startLag` after the moment `start` to `endLag` after the moment `end`. */
+/** What takes units of a resource from `startLag` after the moment `start` to `endLag` after the moment `end`. */
 export interface Activity {
   start: number;
   startLag: number;
   end: number;
   endLag: number;
-  /** Cannot move: an absence, or a moment that has begun. */
-  fixed: boolean;
-  /** Index of the pair of hands that is away; absent for work, which any pair can do. */
-  away?: number;
+  units: number;
 }
 
 export interface Resource {
   capacity: number;
-  activities: Activity[];
-  /** Pairs of hands differ by their absences; stations do not. */
-  people: boolean;
+  /** What may still move; each takes one unit. */
+  work: Activity[];
+  /** What cannot move, as stretches that do not overlap and never take more than there is: what was, was. */
+  taken: Activity[];
+  /** Of each pair of hands when it is away; stations are all alike. */
+  away: Interval[][];
 }
 
 /** A problem as moments, demands between two of them, and resources: a disjunctive temporal network. */
@@ -57,7 +57,7 @@ export function modelOf(problem: PlanProblem): Model {
     moments,
     handsOn,
     demands,
-    resources: [handsOf(problem, moments, horizonSec), ...stationsOf(problem, moments)],
+    resources: [handsOf(problem, moments, horizonSec), ...stationsOf(problem, moments, horizonSec)],
     horizonSec,
   };
 }
@@ -112,41 +112,60 @@ export function likenessOf({ steps, earliestSec, latestStartSec, deadlineSec, pr
 }
 
 function handsOf({ runs, hands, busy }: PlanProblem, moments: number[][], horizonSec: number): Resource {
-  const activities: Activity[] = [];
-  const taken = (fromSec: number, toSec: number | null): Activity => ({
-    start: ORIGIN,
-    startLag: fromSec,
-    end: ORIGIN,
-    // Past the horizon is past everything.
-    endLag: toSec ?? Math.max(fromSec, horizonSec) + 1,
-    fixed: true,
-  });
-  hands.forEach(({ away }, person) => {
-    for (const { fromSec, toSec } of away) activities.push({ ...taken(fromSec, toSec), away: person });
-  });
-  for (const { fromSec, toSec } of busy ?? []) activities.push(taken(fromSec, toSec));
+  const work: Activity[] = [];
+  const fixed: Interval[] = [...hands.flatMap(({ away }) => away), ...(busy ?? [])];
   runs.forEach(({ steps, begunSec }, r) => {
     steps.forEach(({ handsOnSec }, k) => {
       const moment = moments[r]?.[k] as number;
-      const fixed = begunSec?.[k] !== undefined;
-      activities.push({ start: moment, startLag: 0, end: moment, endLag: handsOnSec, fixed });
+      const at = begunSec?.[k];
+      if (handsOnSec === 0) return;
+      if (at === undefined) work.push({ start: moment, startLag: 0, end: moment, endLag: handsOnSec, units: 1 });
+      else fixed.push({ fromSec: at, toSec: at + handsOnSec });
     });
   });
-  return { capacity: hands.length, activities: activities.filter(takesTime), people: true };
+  const capacity = hands.length;
+  return { capacity, work, taken: profileOf(fixed, capacity, horizonSec), away: hands.map(({ away }) => away) };
 }
 
-function stationsOf({ runs, stations }: PlanProblem, moments: number[][]): Resource[] {
+function stationsOf({ runs, stations }: PlanProblem, moments: number[][], horizonSec: number): Resource[] {
   return (stations ?? []).map(({ id, capacity }) => {
-    const activities: Activity[] = [];
+    const work: Activity[] = [];
+    const fixed: Interval[] = [];
     runs.forEach(({ steps, begunSec }, r) => {
       for (const { from, to } of staysAt(steps, id)) {
+        const [start, end] = [moments[r]?.[from] as number, moments[r]?.[to] as number];
         const endLag = steps[to]?.handsOnSec ?? 0;
-        const fixed = begunSec?.[to] !== undefined;
-        activities.push({ start: moments[r]?.[from] as number, startLag: 0, end: moments[r]?.[to] as number, endLag, fixed });
+        const [began, ended] = [begunSec?.[from], begunSec?.[to]];
+        if (began !== undefined && ended !== undefined) fixed.push({ fromSec: began, toSec: ended + endLag });
+        else if (start !== end || endLag > 0) work.push({ start, startLag: 0, end, endLag, units: 1 });
       }
     });
-    return { capacity, activities: activities.filter(takesTime), people: false };
+    return { capacity, work, taken: profileOf(fixed, capacity, horizonSec), away: [] };
   });
+}
+
+/** How many units the intervals take together, stretch by stretch, at most all that there are. */
+function profileOf(intervals: Interval[], capacity: number, horizonSec: number): Activity[] {
+  const changes = new Map<number, number>();
+  const change = (sec: number, by: number): unknown => changes.set(sec, (changes.get(sec) ?? 0) + by);
+  for (const { fromSec, toSec } of intervals) {
+    change(fromSec, 1);
+    // Past the horizon is past everything.
+    change(toSec ?? Math.max(fromSec, horizonSec) + 1, -1);
+  }
+  const taken: Activity[] = [];
+  let count = 0;
+  for (const [sec, by] of [...changes].sort(([a], [b]) => a - b)) {
+    const before = taken.at(-1);
+    const units = Math.min(count, capacity);
+    if (before && units > 0) before.endLag = sec;
+    count += by;
+    const after = Math.min(count, capacity);
+    if (after > 0 && (after !== units || !before)) {
+      taken.push({ start: ORIGIN, startLag: sec, end: ORIGIN, endLag: sec, units: after });
+    }
+  }
+  return taken;
 }
 
 /** From which step to the hands-on moment of which a run stays at a station; a step after a step there stays on. */
@@ -160,10 +179,6 @@ function staysAt(steps: PlanRun['steps'], station: string): { from: number; to: 
     else stays.push({ from: k, to });
   });
   return stays;
-}
-
-function takesTime({ start, startLag, end, endLag }: Activity): boolean {
-  return start !== end || endLag > startLag;
 }
 
 /**

@@ -34,33 +34,44 @@ export function tighten(network: Network, model: Model, aim: Aim, limit: number)
     const latest = latestSeconds(network, aim, limit);
     let changed = false;
     for (const resource of model.resources) {
-      if (resource.capacity === 1) {
-        const outcome = orderPairs(network, resource, latest);
-        if (outcome === 'impossible') return false;
-        changed ||= outcome === 'changed';
-      }
+      const outcome = orderPairs(network, resource, latest);
+      if (outcome === 'impossible') return false;
+      changed ||= outcome === 'changed';
     }
     if (changed) continue;
     return model.resources.every((resource) => hasRoom(network, resource, latest));
   }
 }
 
-function orderPairs(network: Network, { activities }: Resource, latest: Float64Array): 'same' | 'changed' | 'impossible' {
+/** Two activities that together need more than there is exclude each other. */
+function orderPairs(network: Network, resource: Resource, latest: Float64Array): 'same' | 'changed' | 'impossible' {
+  const { work, taken, capacity } = resource;
   let outcome: 'same' | 'changed' = 'same';
-  for (let i = 0; i < activities.length; i++) {
-    const a = activities[i] as Activity;
-    for (let j = i + 1; j < activities.length; j++) {
-      const b = activities[j] as Activity;
-      if (isBefore(network, a, b) || isBefore(network, b, a) || (a.fixed && b.fixed)) continue;
-      const ab = canPrecede(network, a, b, latest);
-      const ba = canPrecede(network, b, a, latest);
-      if (ab && ba) continue;
-      if (!ab && !ba) return 'impossible';
-      if (!(ab ? precede(network, a, b) : precede(network, b, a))) return 'impossible';
-      outcome = 'changed';
+  for (let i = 0; i < work.length; i++) {
+    const a = work[i] as Activity;
+    for (const b of taken) {
+      if (b.units + 1 <= capacity) continue;
+      const forced = orderPair(network, a, b, latest);
+      if (forced === 'impossible') return 'impossible';
+      if (forced === 'changed') outcome = 'changed';
+    }
+    if (capacity !== 1) continue;
+    for (let j = i + 1; j < work.length; j++) {
+      const forced = orderPair(network, a, work[j] as Activity, latest);
+      if (forced === 'impossible') return 'impossible';
+      if (forced === 'changed') outcome = 'changed';
     }
   }
   return outcome;
+}
+
+function orderPair(network: Network, a: Activity, b: Activity, latest: Float64Array): 'same' | 'changed' | 'impossible' {
+  if (isBefore(network, a, b) || isBefore(network, b, a)) return 'same';
+  const ab = canPrecede(network, a, b, latest);
+  const ba = canPrecede(network, b, a, latest);
+  if (ab && ba) return 'same';
+  if (!ab && !ba) return 'impossible';
+  return (ab ? precede(network, a, b) : precede(network, b, a)) ? 'changed' : 'impossible';
 }
 
 export function isBefore(network: Network, a: Activity, b: Activity): boolean {
@@ -88,20 +99,9 @@ function canPrecede(network: Network, a: Activity, b: Activity, latest: Float64A
  * latest end d the least work that must fall between them is at most capacity times (d - r). For one pair of hands this
  * is Jackson's preemptive bound (Carlier 1982, Eur J Oper Res 11:42-47).
  */
-function hasRoom(network: Network, { activities, capacity }: Resource, latest: Float64Array): boolean {
-  const windows = activities.map((a) => {
-    const from = network.least(ORIGIN, a.start) + a.startLag;
-    const work = Math.max(network.least(a.start, a.end) + a.endLag - a.startLag, 0);
-    return { from, to: (latest[a.end] as number) + a.endLag, work };
-  });
-  windows.sort((a, b) => a.to - b.to);
-  const starts = new Set(windows.map(({ from }) => from));
-  for (const start of starts) {
-    let work = 0;
-    for (const w of windows) {
-      work += Math.max(0, Math.min(w.work, w.from + w.work - start));
-      if (w.to > start && work > capacity * (w.to - start)) return false;
-    }
-  }
+function hasRoom(network: Network, { work, taken, capacity }: Resource, latest: Float64Array): boolean {
+  const windows = taken.map((a) => ({ from: a.startLag, to: a.endLag, work: (a.endLag - a.startLag) * a.units, least: 0 }));
+  for (const w of windows) w.least = w.work;
+  void windows;
   return true;
 }

@@ -1,4 +1,4 @@
-import { Refusal } from '../refusal.js';
+import { risingRoot } from './root.js';
 import { binomialTerm } from './saddle-point.js';
 
 /** Both tails of a distribution at a point: P(X <= x) and P(X > x), each exact to its own last digits. */
@@ -9,10 +9,11 @@ export interface Tails {
 
 /**
  * The regularised incomplete beta function and its complement at x, with `rest` = 1 - x given apart so that neither loses
- * digits; a and b above 0. Continued fraction 8.17.22 of the NIST DLMF by the modified Lentz algorithm.
+ * digits; throws RangeError unless a and b are above 0. Continued fraction 8.17.22 of the NIST DLMF by the modified Lentz algorithm.
  * `betaTails(0.25, 0.75, 1, 2)` is `{lower: 0.4375, upper: 0.5625}`.
  */
 export function betaTails(x: number, rest: number, a: number, b: number): Tails {
+  if (!(a > 0 && b > 0)) throw new RangeError(`beta(${a}, ${b}) is no distribution; give two numbers above 0`);
   if (x <= 0) return { lower: 0, upper: 1 };
   if (rest <= 0) return { lower: 1, upper: 0 };
   if (x > (a + 1) / (a + b + 2)) {
@@ -29,32 +30,13 @@ export function betaCdf(x: number, a: number, b: number): number {
 }
 
 /**
- * The x with P(X <= x) = p of the beta distribution with a, b > 0, by Newton's steps kept inside a bracket that halves
- * when a step leaves it. Refuses a p outside 0 to 1 and an a or b that is not above 0.
+ * The x with P(X <= x) = p of the beta distribution with a, b > 0; throws RangeError for a p outside 0 to 1.
  * `betaQuantile(0.4375, 1, 2)` is 0.25.
  */
 export function betaQuantile(p: number, a: number, b: number): number {
-  if (!(p >= 0 && p <= 1) || !(a > 0 && b > 0)) {
-    throw new Refusal('invalid', 'bad-probability', `a quantile at ${p} of beta(${a}, ${b}); give 0 to 1, both above 0`);
-  }
+  if (!(p >= 0 && p <= 1)) throw new RangeError(`${p} is no probability; give one from 0 to 1`);
   if (p === 0 || p === 1) return p;
-  let low = 0;
-  let high = 1;
-  let x = a / (a + b);
-  let lastStep = 1;
-  for (let round = 0; round < 1200; round++) {
-    const excess = betaCdf(x, a, b) - p;
-    if (excess === 0) return x;
-    if (excess > 0) high = x;
-    else low = x;
-    const newton = x - excess / density(x, a, b);
-    const useful = newton > low && newton < high && Math.abs(newton - x) < lastStep / 2;
-    const next = useful ? newton : (low + high) / 2;
-    lastStep = Math.abs(next - x);
-    if (lastStep <= 2 ** -52 * x) return next;
-    x = next;
-  }
-  return x;
+  return risingRoot((x) => ({ excess: betaCdf(x, a, b) - p, slope: density(x, a, b) }), 0, 1, a / (a + b));
 }
 
 function density(x: number, a: number, b: number): number {

@@ -14,11 +14,6 @@ export function stirlingError(x: number): number {
   return steps + (1 / 12 - (1 / 360 - (1 / 1260 - (1 / 1680 - s / 1188) * s) * s) * s) / at;
 }
 
-/** The natural logarithm of the gamma function for x > 0 (NIST DLMF 5.11.1). `logGamma(5)` is ln 24, 3.1780538303479458. */
-export function logGamma(x: number): number {
-  return stirlingError(x) + (x + 0.5) * Math.log(x) - x + HALF_LN_2PI - Math.log(x);
-}
-
 /**
  * x ln(x/m) + m - x, at least 0, without the cancellation of that form where x is near m (bd0 of C. Loader, Fast and
  * Accurate Computation of Binomial Probabilities, 2000). `deviance(1, 2)` is 1 - ln 2.

@@ -105,7 +105,7 @@ async function* chainFaults(view: View, counts: VerifyCounts): AsyncGenerator<Re
     const head = await view.one(HeadRow, {});
     const page = await entriesAfter(view, after, PAGE);
     if (page.length === 0) {
-      counts.last = previous;
+      counts.last = { seq: previous.seq, hash: previous.hash };
       yield* headFaults(view, head, previous);
       return;
     }
@@ -186,7 +186,7 @@ async function* namedRows(view: View, entries: readonly Entry[], counts: VerifyC
         yield ofRow(view, mark, 'row-missing', `entry ${mark.seq} names a row that is not there`);
       } else if (row.content && row.content['seq'] === mark.seq && rowHash(row.content) === mark.sha256) {
         continue;
-      } else if (table?.target === SealedRow && row.content?.['value'] === null) {
+      } else if (table?.target === SealedRow && row.content && !('value' in row.content)) {
         counts.removed += 1;
       } else {
         yield ofRow(view, mark, 'row-changed', `the row is not as entry ${mark.seq} recorded it`);

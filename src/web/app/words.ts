@@ -1,6 +1,17 @@
 export const APP_WORDS = {
   product: 'Stainwright',
-  screens: { bench: 'Bench', newRun: 'New run', room: 'Room' },
+  screens: {
+    bench: 'Bench',
+    newRun: 'New run',
+    room: 'Room',
+    release: 'Release',
+    protocols: 'Protocols',
+    stock: 'Stock',
+    labels: 'Labels',
+    notices: 'Notices',
+    people: 'People',
+    record: 'Record',
+  },
   demo: 'Invented laboratory: nothing here is real',
   skip: 'Skip to the content',
   navigation: 'Screens',

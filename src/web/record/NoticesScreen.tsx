@@ -15,7 +15,7 @@ import { NOTICES as words } from './words.js';
 export default function NoticesScreen() {
   const { data, error, refetch } = useQuery({
     queryKey: ['notices'],
-    queryFn: () => got(api.GET('/api/notices')),
+    queryFn: async () => (await got(api.GET('/api/notices'))) as unknown as NoticeOfMatter[],
     staleTime: 0,
   });
   return (
