@@ -5,6 +5,7 @@ import { Refusal } from '../core/refusal.js';
 import type { Changed } from './changed.js';
 import type { Connections } from './data-source.js';
 import type { Memory } from './memory.js';
+import { Pending } from './pending.js';
 import { tellOtherProcesses } from './postgres-notify.js';
 import { AnsweredRequestRow, type HeadRow, RecordRow } from './rows/record.entity.js';
 import { type Actor, Unit } from './unit.js';
@@ -50,6 +51,7 @@ export class Batch {
   private readonly answered = new Map<string, AnsweredRequestRow>();
   private readonly entries: RecordRow[] = [];
   private readonly answers: AnsweredRequestRow[] = [];
+  private readonly pending = new Pending();
   private readonly outcome: Outcome = { done: [], refused: [] };
 
   constructor(
@@ -68,6 +70,7 @@ export class Batch {
         await this.runAll(runner, acts);
         if (postgres) await tellOtherProcesses(runner, changesOf(this.outcome));
         await runner.query('COMMIT');
+        for (const { laboratoryId, seq } of this.heads.values()) this.memory.reached(laboratoryId, seq);
       } catch (error) {
         await runner.query('ROLLBACK').catch(() => undefined);
         this.memory.forget();
@@ -83,7 +86,9 @@ export class Batch {
   private async runAll(runner: QueryRunner, acts: readonly Waiting[]): Promise<void> {
     const { manager } = runner;
     for (const laboratoryId of new Set(acts.map(({ actor }) => actor.laboratoryId))) {
-      this.heads.set(laboratoryId, await this.lockHead(manager, laboratoryId));
+      const head = await this.lockHead(manager, laboratoryId);
+      this.heads.set(laboratoryId, head);
+      this.memory.continueFrom(laboratoryId, head.seq);
     }
     await this.findAnswered(manager, acts);
     for (const waiting of acts) {
@@ -91,8 +96,14 @@ export class Batch {
       if (this.savepoints) await this.guarded(runner, waiting, head);
       else await this.unguarded(manager, waiting, head);
     }
-    if (this.entries.length > 0) await manager.insert(RecordRow, this.entries);
-    if (this.answers.length > 0) await manager.insert(AnsweredRequestRow, this.answers);
+    const { connection } = manager;
+    for (const entry of this.entries) this.pending.add(connection.getMetadata(RecordRow), { ...entry });
+    for (const answer of this.answers) this.pending.add(connection.getMetadata(AnsweredRequestRow), { ...answer });
+    try {
+      await this.pending.flush(manager);
+    } catch (error) {
+      throw new SpoiledBatch(error);
+    }
     for (const { laboratoryId, seq, hash } of this.heads.values()) {
       await manager.query('UPDATE record_head SET seq = $1, hash = $2 WHERE laboratory_id = $3', [
         seq,
@@ -118,6 +129,7 @@ export class Batch {
     try {
       await this.run(this.unitFor(runner.manager, waiting, head), waiting, head);
     } catch (error) {
+      this.pending.drop();
       await runner.query('ROLLBACK TO SAVEPOINT unit');
       this.memory.forget();
       this.outcome.refused.push({ waiting, error });
@@ -126,7 +138,7 @@ export class Batch {
   }
 
   private unitFor(manager: EntityManager, { actor, act }: Waiting, { seq }: HeadRow): Unit {
-    return new Unit(manager, this.memory, actor, act, seq + 1, this.clock.now());
+    return new Unit(manager, this.memory, this.pending, actor, act, seq + 1, this.clock.now());
   }
 
   private async run(unit: Unit, waiting: Waiting, head: HeadRow): Promise<void> {
@@ -139,6 +151,8 @@ export class Batch {
       return;
     }
     const answer = await work(unit);
+    // Each unit's own rows inside of its own savepoint.
+    if (this.savepoints) await unit.ready();
     const entry = unit.entry();
     if (once)
       this.keepAnswer({

@@ -4,41 +4,7 @@ import sqlite3 from 'sqlite3';
 import { DataSource, type DataSourceOptions } from 'typeorm';
 import { First1764000000000 } from './migrations/1764000000000-first.js';
 import { SnakeNames } from './naming.js';
-import { JobRow, NoticeRow } from './rows/jobs.entity.js';
-import { LaboratoryRow } from './rows/laboratory.entity.js';
-import { DeviceRow, PersonRow, SessionRow, SetupLinkRow } from './rows/people.entity.js';
-import { RevisionActRow, RevisionRow } from './rows/protocols.entity.js';
-import { AnsweredRequestRow, HeadRow, RecordRow, SealedRow } from './rows/record.entity.js';
-import { BenchRunRow, ReleaseRow, RunEventRow, RunRow, RunSubjectRow } from './rows/runs.entity.js';
-import { SubjectRow } from './rows/specimens.entity.js';
-import { ContainerActRow, ContainerRow, LotActRow, LotRow, ReagentRow } from './rows/stock.entity.js';
-
-export const ROWS = [
-  LaboratoryRow,
-  RecordRow,
-  HeadRow,
-  AnsweredRequestRow,
-  SealedRow,
-  PersonRow,
-  SessionRow,
-  DeviceRow,
-  SetupLinkRow,
-  RevisionRow,
-  RevisionActRow,
-  ReagentRow,
-  LotRow,
-  LotActRow,
-  ContainerRow,
-  ContainerActRow,
-  SubjectRow,
-  RunRow,
-  RunSubjectRow,
-  RunEventRow,
-  BenchRunRow,
-  ReleaseRow,
-  JobRow,
-  NoticeRow,
-];
+import { ROWS } from './rows.js';
 
 /** Where the rows are kept: one SQLite file, or a PostgreSQL address with an optional password kept apart. */
 export type DatabaseAddress = { kind: 'sqlite'; file: string } | { kind: 'postgres'; url: string; password?: string };

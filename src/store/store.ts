@@ -122,6 +122,7 @@ export class Store {
   private tell(outcome: Outcome): void {
     for (const { waiting, error } of outcome.refused) waiting.reject(error);
     for (const { waiting, answer } of outcome.done) waiting.resolve(answer);
+    for (const changed of changesOf(outcome)) this.feed.emit('own', changed);
     // While it listens, PostgreSQL tells of this process's commits as well.
     if (this.stopListening !== null) return;
     for (const changed of changesOf(outcome)) this.feed.emit('changed', changed);

@@ -6,6 +6,7 @@ import { rowHash } from '../core/record/record.js';
 import type { Instant } from '../core/time/instant.js';
 import { Refusal } from '../core/refusal.js';
 import type { Memory } from './memory.js';
+import type { Pending } from './pending.js';
 import { JobRow, NoticeRow } from './rows/jobs.entity.js';
 import { SealedRow } from './rows/record.entity.js';
 import type { FactRow } from './rows/fact.js';
@@ -22,21 +23,6 @@ export function rowContent(metadata: EntityMetadata, row: object): Record<string
       return value === null || value === undefined ? [] : [[column.propertyName, value]];
     }),
   );
-}
-
-/** Inserts one row of plain columns; TypeORM's builder takes several times as long over the same statement. */
-async function insertRow(
-  manager: EntityManager,
-  metadata: EntityMetadata,
-  content: Record<string, unknown>,
-): Promise<void> {
-  const { columns, tableName, connection } = metadata;
-  const names = columns.map(({ databaseName }) => `"${databaseName}"`).join(', ');
-  const places = columns.map((_, n) => `$${n + 1}`).join(', ');
-  const values = columns.map(
-    (column) => connection.driver.preparePersistentValue(content[column.propertyName] ?? null, column) as unknown,
-  );
-  await manager.query(`INSERT INTO "${tableName}" (${names}) VALUES (${places})`, values);
 }
 
 /** Who acts: a person, a device, or the program itself when both are null. */
@@ -60,6 +46,7 @@ export class Unit extends View {
   constructor(
     manager: EntityManager,
     memory: Memory,
+    private readonly pending: Pending,
     readonly actor: Actor,
     /** Null for housekeeping. */
     readonly act: string | null,
@@ -68,6 +55,16 @@ export class Unit extends View {
     readonly at: Instant,
   ) {
     super(manager, memory, actor.laboratoryId);
+  }
+
+  /** What was inserted is written before anything is read. */
+  override async ready(): Promise<EntityManager> {
+    await this.pending.flush(this.manager);
+    return this.manager;
+  }
+
+  override recallLive<T>(name: string, load: () => Promise<T>): Promise<T> {
+    return this.memory.recallLive(`${this.laboratoryId} ${name}`, load);
   }
 
   /** Whom the act is by; refuses when only the program acts. */
@@ -83,18 +80,19 @@ export class Unit extends View {
   }
 
   /** Inserts a row that never changes and pins its hash in the entry. */
-  async insert<T extends FactRow>(
+  insert<T extends FactRow>(
     row: EntityTarget<T> & (new () => T),
     values: Omit<T, 'id' | 'laboratoryId' | 'seq'> & { id?: string },
   ): Promise<T> {
-    if (this.act === null) throw new Error('housekeeping writes no facts');
-    const metadata = this.manager.connection.getMetadata(row);
+    if (this.act === null) return Promise.reject(new Error('housekeeping writes no facts'));
+    const table = this.connection.getMetadata(row);
     const filled = { ...values, id: values.id ?? newId(), laboratoryId: this.laboratoryId, seq: this.seq };
-    const content = rowContent(metadata, filled);
-    await insertRow(this.manager, metadata, content);
-    this.marks.push({ table: metadata.tableName, id: filled.id, sha256: rowHash(content) });
+    const content = rowContent(table, filled);
+    this.pending.add(table, content);
+    this.marks.push({ table: table.tableName, id: filled.id, sha256: rowHash(content) });
     this.wrote = true;
-    return Object.assign(new row(), content);
+    const empty = table.columns.map(({ propertyName }) => [propertyName, null]);
+    return Promise.resolve(Object.assign(new row(), Object.fromEntries(empty), content));
   }
 
   /** Keeps a value that must not stand in the chain and answers its id; the chain holds only the salted hash. */
@@ -104,9 +102,11 @@ export class Unit extends View {
   }
 
   /** Inserts a row that may change later, such as a session. The act's own data must tell what changed. */
-  async add<T extends LaboratoryScoped>(row: EntityTarget<T>, values: Omit<T, 'laboratoryId'>): Promise<void> {
-    await this.manager.insert(row, { ...values, laboratoryId: this.laboratoryId } as never);
+  add<T extends LaboratoryScoped>(row: EntityTarget<T>, values: Omit<T, 'laboratoryId'>): Promise<void> {
+    const table = this.connection.getMetadata(row);
+    this.pending.add(table, rowContent(table, { ...values, laboratoryId: this.laboratoryId }));
     this.wrote = true;
+    return Promise.resolve();
   }
 
   /** Changes rows that may change; answers how many. */
@@ -115,13 +115,13 @@ export class Unit extends View {
     where: FindOptionsWhere<T>,
     values: Partial<T>,
   ): Promise<number> {
-    const done = await this.manager.update(row, { ...where, laboratoryId: this.laboratoryId }, values as never);
+    const done = await (await this.ready()).update(row, { ...where, laboratoryId: this.laboratoryId }, values as never);
     this.wrote = true;
     return done.affected ?? 0;
   }
 
   async remove<T extends LaboratoryScoped>(row: EntityTarget<T>, where: FindOptionsWhere<T>): Promise<number> {
-    const done = await this.manager.delete(row, { ...where, laboratoryId: this.laboratoryId });
+    const done = await (await this.ready()).delete(row, { ...where, laboratoryId: this.laboratoryId });
     this.wrote = true;
     return done.affected ?? 0;
   }

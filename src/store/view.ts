@@ -1,4 +1,11 @@
-import type { EntityManager, EntityTarget, FindOptionsOrder, FindOptionsWhere, ObjectLiteral } from 'typeorm';
+import type {
+  DataSource,
+  EntityManager,
+  EntityTarget,
+  FindOptionsOrder,
+  FindOptionsWhere,
+  ObjectLiteral,
+} from 'typeorm';
 import { Refusal } from '../core/refusal.js';
 import type { Memory } from './memory.js';
 
@@ -9,19 +16,28 @@ export interface LaboratoryScoped extends ObjectLiteral {
 /** Reading rows of one laboratory. */
 export class View {
   constructor(
-    /** For questions in this folder that need SQL of their own; nothing outside the store uses it. */
-    readonly manager: EntityManager,
-    private readonly memory: Memory,
+    protected readonly manager: EntityManager,
+    protected readonly memory: Memory,
     readonly laboratoryId: string,
   ) {}
 
+  /** For questions in this folder that need SQL of their own; nothing outside the store uses it. */
+  ready(): Promise<EntityManager> {
+    return Promise.resolve(this.manager);
+  }
+
+  /** What TypeORM knows of the tables. */
+  get connection(): DataSource {
+    return this.manager.connection;
+  }
+
   /** All rows that match, oldest id first unless an order is given. */
-  all<T extends LaboratoryScoped>(
+  async all<T extends LaboratoryScoped>(
     row: EntityTarget<T>,
     where: FindOptionsWhere<T> = {},
     { order, take, skip }: { order?: FindOptionsOrder<T>; take?: number; skip?: number } = {},
   ): Promise<T[]> {
-    return this.manager.find(row, {
+    return (await this.ready()).find(row, {
       where: this.scoped(where),
       order: order ?? ({ id: 'ASC' } as unknown as FindOptionsOrder<T>),
       ...(take === undefined ? {} : { take }),
@@ -29,8 +45,8 @@ export class View {
     });
   }
 
-  one<T extends LaboratoryScoped>(row: EntityTarget<T>, where: FindOptionsWhere<T>): Promise<T | null> {
-    return this.manager.findOne(row, { where: this.scoped(where) });
+  async one<T extends LaboratoryScoped>(row: EntityTarget<T>, where: FindOptionsWhere<T>): Promise<T | null> {
+    return (await this.ready()).findOne(row, { where: this.scoped(where) });
   }
 
   /** The row that matches; refuses when there is none, naming the thing as `called`. */
@@ -40,13 +56,18 @@ export class View {
     return found;
   }
 
-  count<T extends LaboratoryScoped>(row: EntityTarget<T>, where: FindOptionsWhere<T> = {}): Promise<number> {
-    return this.manager.count(row, { where: this.scoped(where) });
+  async count<T extends LaboratoryScoped>(row: EntityTarget<T>, where: FindOptionsWhere<T> = {}): Promise<number> {
+    return (await this.ready()).count(row, { where: this.scoped(where) });
   }
 
   /** An answer that never changes once it is there; `name` tells it from all others. */
   recall<T>(name: string, load: () => Promise<T>): Promise<T> {
     return this.memory.recall(`${this.laboratoryId} ${name}`, load);
+  }
+
+  /** An answer that acts change; kept only inside of units, where nobody else can act. */
+  recallLive<T>(_name: string, load: () => Promise<T>): Promise<T> {
+    return load();
   }
 
   private scoped<T extends LaboratoryScoped>(where: FindOptionsWhere<T>): FindOptionsWhere<T> {

@@ -1261,7 +1261,16 @@ export interface components {
             /** @description Whether a signed exception can let a result out over it. */
             excusable: boolean;
         };
-        NoticeRow: Record<string, never>;
+        NoticeDto: {
+            runId: string | null;
+            /** @description Who has seen it; null while nobody has. */
+            seenBy: string | null;
+            id: string;
+            /** @description What it is about, told once: 'step-over:<event>'. */
+            matter: string;
+            at: string;
+            text: string;
+        };
         SeenDto: {
             id: string;
         };
@@ -2412,7 +2421,7 @@ export interface operations {
                     [name: string]: unknown;
                 };
                 content: {
-                    "application/json": components["schemas"]["NoticeRow"][];
+                    "application/json": components["schemas"]["NoticeDto"][];
                 };
             };
             /** @description Why it was not done. */

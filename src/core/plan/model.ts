@@ -25,8 +25,10 @@ export interface Resource {
   work: Activity[];
   /** What cannot move, as stretches that do not overlap and never take more than there is: what was, was. */
   taken: Activity[];
-  /** Of each pair of hands when it is away; stations are all alike. */
-  away: Interval[][];
+  /** Of each pair of hands when it is away; empty where all units are alike. */
+  away: Activity[][];
+  /** What takes a pair of hands, whichever, and cannot move. */
+  held: Activity[];
 }
 
 /** A problem as moments, demands between two of them, and resources: a disjunctive temporal network. */
@@ -113,63 +115,69 @@ export function likenessOf({ steps, earliestSec, latestStartSec, deadlineSec, pr
 
 function handsOf({ runs, hands, busy }: PlanProblem, moments: number[][], horizonSec: number): Resource {
   const work: Activity[] = [];
-  const fixed: Interval[] = [...hands.flatMap(({ away }) => away), ...(busy ?? [])];
+  const held = (busy ?? []).map((interval) => fixedAt(interval, horizonSec));
+  const away = hands.map((pair) => pair.away.map((interval) => fixedAt(interval, horizonSec)));
   runs.forEach(({ steps, begunSec }, r) => {
     steps.forEach(({ handsOnSec }, k) => {
       const moment = moments[r]?.[k] as number;
       const at = begunSec?.[k];
       if (handsOnSec === 0) return;
       if (at === undefined) work.push({ start: moment, startLag: 0, end: moment, endLag: handsOnSec, units: 1 });
-      else fixed.push({ fromSec: at, toSec: at + handsOnSec });
+      else held.push(fixedAt({ fromSec: at, toSec: at + handsOnSec }, horizonSec));
     });
   });
   const capacity = hands.length;
-  return { capacity, work, taken: profileOf(fixed, capacity, horizonSec), away: hands.map(({ away }) => away) };
+  const alike = away.every((intervals) => intervals.length === 0) || capacity === 1;
+  return { capacity, work, taken: profileOf([...held, ...away.flat()], capacity), away: alike ? [] : away, held };
 }
 
 function stationsOf({ runs, stations }: PlanProblem, moments: number[][], horizonSec: number): Resource[] {
   return (stations ?? []).map(({ id, capacity }) => {
     const work: Activity[] = [];
-    const fixed: Interval[] = [];
+    const held: Activity[] = [];
     runs.forEach(({ steps, begunSec }, r) => {
       for (const { from, to } of staysAt(steps, id)) {
         const [start, end] = [moments[r]?.[from] as number, moments[r]?.[to] as number];
         const endLag = steps[to]?.handsOnSec ?? 0;
         const [began, ended] = [begunSec?.[from], begunSec?.[to]];
-        if (began !== undefined && ended !== undefined) fixed.push({ fromSec: began, toSec: ended + endLag });
+        if (began !== undefined && ended !== undefined) held.push(fixedAt({ fromSec: began, toSec: ended + endLag }, horizonSec));
         else if (start !== end || endLag > 0) work.push({ start, startLag: 0, end, endLag, units: 1 });
       }
     });
-    return { capacity, work, taken: profileOf(fixed, capacity, horizonSec), away: [] };
+    return { capacity, work, taken: profileOf(held, capacity), away: [], held };
   });
 }
 
-/** How many units the intervals take together, stretch by stretch, at most all that there are. */
-function profileOf(intervals: Interval[], capacity: number, horizonSec: number): Activity[] {
+function fixedAt({ fromSec, toSec }: Interval, horizonSec: number): Activity {
+  // Past the horizon is past everything.
+  const endLag = toSec ?? Math.max(fromSec, horizonSec) + 1;
+  return { start: ORIGIN, startLag: fromSec, end: ORIGIN, endLag, units: 1 };
+}
+
+/** How many units fixed activities take together, stretch by stretch, at most all that there are. */
+function profileOf(fixed: Activity[], capacity: number): Activity[] {
   const changes = new Map<number, number>();
-  const change = (sec: number, by: number): unknown => changes.set(sec, (changes.get(sec) ?? 0) + by);
-  for (const { fromSec, toSec } of intervals) {
-    change(fromSec, 1);
-    // Past the horizon is past everything.
-    change(toSec ?? Math.max(fromSec, horizonSec) + 1, -1);
+  for (const { startLag, endLag } of fixed) {
+    changes.set(startLag, (changes.get(startLag) ?? 0) + 1);
+    changes.set(endLag, (changes.get(endLag) ?? 0) - 1);
   }
+  const points = [...changes].sort(([a], [b]) => a - b);
   const taken: Activity[] = [];
   let count = 0;
-  for (const [sec, by] of [...changes].sort(([a], [b]) => a - b)) {
-    const before = taken.at(-1);
-    const units = Math.min(count, capacity);
-    if (before && units > 0) before.endLag = sec;
+  points.forEach(([sec, by], k) => {
     count += by;
-    const after = Math.min(count, capacity);
-    if (after > 0 && (after !== units || !before)) {
-      taken.push({ start: ORIGIN, startLag: sec, end: ORIGIN, endLag: sec, units: after });
-    }
-  }
+    const units = Math.min(count, capacity);
+    if (units === 0) return;
+    const until = points[k + 1]?.[0] ?? sec;
+    const before = taken.at(-1);
+    if (before?.endLag === sec && before.units === units) before.endLag = until;
+    else taken.push({ start: ORIGIN, startLag: sec, end: ORIGIN, endLag: until, units });
+  });
   return taken;
 }
 
 /** From which step to the hands-on moment of which a run stays at a station; a step after a step there stays on. */
-function staysAt(steps: PlanRun['steps'], station: string): { from: number; to: number }[] {
+export function staysAt(steps: PlanRun['steps'], station: string): { from: number; to: number }[] {
   const stays: { from: number; to: number }[] = [];
   steps.forEach((step, k) => {
     if (step.station !== station) return;

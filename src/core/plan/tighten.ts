@@ -24,54 +24,47 @@ function latestSeconds(network: Network, { terms }: Aim, limit: number): Float64
   return latest;
 }
 
+/** Two activities that together need more than there is, one of which has to end before the other begins. */
+export interface Pair {
+  a: Activity;
+  b: Activity;
+}
+
+/** All pairs of a model that exclude each other. */
+export function exclusivePairs({ resources }: Model): Pair[] {
+  return resources.flatMap(({ work, taken, capacity }) =>
+    work.flatMap((a, i) => [
+      ...taken.filter((b) => b.units === capacity).map((b) => ({ a, b })),
+      ...(capacity === 1 ? work.slice(i + 1).map((b) => ({ a, b })) : []),
+    ]),
+  );
+}
+
 /**
- * Adds every order of two activities that is forced while the aim stays at or below `limit`; false when the search can
- * find nothing here: an order is impossible both ways, or a stretch of time holds more work than it has room for.
+ * Adds every order of a pair that is forced while the aim stays at or below `limit` and gives back the pairs whose order
+ * is still open; null when there is nothing to be found: an order is impossible both ways, or a stretch of time holds
+ * more work than it has room for.
  */
-export function tighten(network: Network, model: Model, aim: Aim, limit: number): boolean {
-  for (;;) {
-    if (leastValue(network, aim) > limit) return false;
+export function tighten(network: Network, model: Model, pairs: Pair[], aim: Aim, limit: number): Pair[] | null {
+  let open = pairs;
+  for (let changed = true; changed; ) {
+    if (leastValue(network, aim) > limit) return null;
     const latest = latestSeconds(network, aim, limit);
-    let changed = false;
-    for (const resource of model.resources) {
-      const outcome = orderPairs(network, resource, latest);
-      if (outcome === 'impossible') return false;
-      changed ||= outcome === 'changed';
+    changed = false;
+    const still: Pair[] = [];
+    for (const pair of open) {
+      const { a, b } = pair;
+      if (isBefore(network, a, b) || isBefore(network, b, a)) continue;
+      const ab = canPrecede(network, a, b, latest);
+      const ba = canPrecede(network, b, a, latest);
+      if (ab && ba) still.push(pair);
+      else if ((ab && precede(network, a, b)) || (ba && precede(network, b, a))) changed = true;
+      else return null;
     }
-    if (changed) continue;
-    return model.resources.every((resource) => hasRoom(network, resource, latest));
+    open = still;
+    if (!changed && !model.resources.every((resource) => hasRoom(network, resource, latest))) return null;
   }
-}
-
-/** Two activities that together need more than there is exclude each other. */
-function orderPairs(network: Network, resource: Resource, latest: Float64Array): 'same' | 'changed' | 'impossible' {
-  const { work, taken, capacity } = resource;
-  let outcome: 'same' | 'changed' = 'same';
-  for (let i = 0; i < work.length; i++) {
-    const a = work[i] as Activity;
-    for (const b of taken) {
-      if (b.units + 1 <= capacity) continue;
-      const forced = orderPair(network, a, b, latest);
-      if (forced === 'impossible') return 'impossible';
-      if (forced === 'changed') outcome = 'changed';
-    }
-    if (capacity !== 1) continue;
-    for (let j = i + 1; j < work.length; j++) {
-      const forced = orderPair(network, a, work[j] as Activity, latest);
-      if (forced === 'impossible') return 'impossible';
-      if (forced === 'changed') outcome = 'changed';
-    }
-  }
-  return outcome;
-}
-
-function orderPair(network: Network, a: Activity, b: Activity, latest: Float64Array): 'same' | 'changed' | 'impossible' {
-  if (isBefore(network, a, b) || isBefore(network, b, a)) return 'same';
-  const ab = canPrecede(network, a, b, latest);
-  const ba = canPrecede(network, b, a, latest);
-  if (ab && ba) return 'same';
-  if (!ab && !ba) return 'impossible';
-  return (ab ? precede(network, a, b) : precede(network, b, a)) ? 'changed' : 'impossible';
+  return open;
 }
 
 export function isBefore(network: Network, a: Activity, b: Activity): boolean {
@@ -100,8 +93,19 @@ function canPrecede(network: Network, a: Activity, b: Activity, latest: Float64A
  * is Jackson's preemptive bound (Carlier 1982, Eur J Oper Res 11:42-47).
  */
 function hasRoom(network: Network, { work, taken, capacity }: Resource, latest: Float64Array): boolean {
-  const windows = taken.map((a) => ({ from: a.startLag, to: a.endLag, work: (a.endLag - a.startLag) * a.units, least: 0 }));
-  for (const w of windows) w.least = w.work;
-  void windows;
+  const windows = [...taken, ...work].map((a) => ({
+    from: network.least(ORIGIN, a.start) + a.startLag,
+    to: (latest[a.end] as number) + a.endLag,
+    length: network.least(a.start, a.end) + a.endLag - a.startLag,
+    units: a.units,
+  }));
+  windows.sort((a, b) => a.to - b.to);
+  for (const start of new Set(windows.map(({ from }) => from))) {
+    let load = 0;
+    for (const { from, to, length, units } of windows) {
+      load += Math.max(0, Math.min(length, from + length - start)) * units;
+      if (load > capacity * Math.max(to - start, 0)) return false;
+    }
+  }
   return true;
 }

@@ -38,7 +38,9 @@ export function upperGamma(a: number, x: number): number {
 
 function inRange(a: number, x: number): number {
   if (!(a > 0 && x >= 0 && Number.isFinite(a))) {
-    throw new RangeError(`the incomplete gamma function is asked at (${a}, ${x}); give a shape above 0 and x of at least 0`);
+    throw new RangeError(
+      `the incomplete gamma function is asked at (${a}, ${x}); give a shape above 0 and x of at least 0`,
+    );
   }
   return a;
 }

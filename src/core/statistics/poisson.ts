@@ -33,7 +33,9 @@ export function poissonQuantile(p: number, mean: number): number {
 export function negativeBinomialCdf(k: number, { mean, variance }: { mean: number; variance: number }): number {
   const excess = variance - mean;
   if (!(mean > 0 && excess > 0)) {
-    throw new RangeError(`a variance of ${variance} is not above a mean of ${mean} above 0; take the Poisson distribution`);
+    throw new RangeError(
+      `a variance of ${variance} is not above a mean of ${mean} above 0; take the Poisson distribution`,
+    );
   }
   const r = (mean * mean) / excess;
   // Logarithms throughout: p^r is too small for a number when the mean is large.

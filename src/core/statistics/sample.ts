@@ -27,7 +27,7 @@ export function summarise(values: readonly number[]): Summary {
   return { n, mean: centre, sd: Math.sqrt(values.reduce((sum, x) => sum + (x - centre) ** 2, 0) / (n - 1)) };
 }
 
-/** Median of at least one number; NaN counts as none. `median([4, 1, 3, 2])` is 2.5. */
+/** Median of at least one number; `median([4, 1, 3, 2])` is 2.5. */
 export function median(values: readonly number[]): number {
   const sorted = values.toSorted((a, b) => a - b);
   const half = sorted.length / 2;

@@ -20,6 +20,10 @@ export class Fields {
     return this.#values.has(name);
   }
 
+  hasList(name: string): boolean {
+    return Array.isArray(this.#values.get(name));
+  }
+
   /** Refuses properties that nobody would read, since a misspelt limit would be lost in silence. */
   only(...names: string[]): this {
     const unknown = [...this.#values.keys()].find((name) => !names.includes(name));
@@ -54,15 +58,12 @@ export class Fields {
 
   /** A list of numbers of at least 0. */
   numbers(name: string): number[] {
-    const value = this.#values.get(name);
-    if (!Array.isArray(value)) throw this.#wrong(name, 'a list of numbers');
-    return value.map((item: unknown, index) => {
-      if (!isNumber(item) || item < 0) {
-        const at = `${this.#at(name)}.${index}`;
-        throw malformed(at, `${at} is ${JSON.stringify(item)}; give a number of at least 0`);
-      }
-      return item;
-    });
+    return this.#numbers(name, 'a number of at least 0', (number) => number >= 0);
+  }
+
+  /** A list of numbers that may lie below 0. */
+  signedNumbers(name: string): number[] {
+    return this.#numbers(name, 'a number', () => true);
   }
 
   /** What `read` makes of a property, or null where the case says that there is none. */
@@ -80,14 +81,27 @@ export class Fields {
     return value;
   }
 
+  /** A list as it stands, for the caller to read item by item. */
+  values(name: string): readonly unknown[] {
+    const value: unknown = this.#values.get(name);
+    if (!Array.isArray(value)) throw this.#wrong(name, 'a list');
+    return value;
+  }
+
   object(name: string): Fields {
     return new Fields(this.#values.get(name), this.#at(name));
   }
 
   list(name: string): Fields[] {
-    const value = this.#values.get(name);
-    if (!Array.isArray(value)) throw this.#wrong(name, 'a list');
-    return value.map((item: unknown, index) => new Fields(item, `${this.#at(name)}.${index}`));
+    return this.values(name).map((item, index) => new Fields(item, `${this.#at(name)}.${index}`));
+  }
+
+  #numbers(name: string, right: string, fits: (number: number) => boolean): number[] {
+    return this.values(name).map((item, index) => {
+      const at = `${this.#at(name)}.${index}`;
+      if (!isNumber(item) || !fits(item)) throw malformed(at, `${at} is ${JSON.stringify(item)}; give ${right}`);
+      return item;
+    });
   }
 
   #at(name: string): string {

@@ -4,8 +4,9 @@ import { Config } from '../../config.js';
 import { sessionEnd } from '../../core/people/session.js';
 import { sha256 } from '../../core/record/record.js';
 import { epochMs } from '../../core/time/instant.js';
-import { DeviceRow, type PersonRow, SessionRow } from '../../store/rows/people.entity.js';
-import { sessionWithPerson } from '../../store/questions/sessions.js';
+import { DeviceRow, SessionRow } from '../../store/rows/people.entity.js';
+import type { Changed } from '../../store/changed.js';
+import { type SessionOfPerson, sessionWithPerson } from '../../store/questions/sessions.js';
 import { Store } from '../../store/store.js';
 import type { Unit } from '../../store/unit.js';
 import type { Acting } from './access.js';
@@ -24,11 +25,19 @@ export interface OpenSession {
 /** Sessions of browsers and tokens of devices: from what a request carries to who acts. */
 @Injectable()
 export class Sessions {
+  private readonly known = new Map<string, SessionOfPerson>();
+  /** Counts what made known sessions old, so that one loaded meanwhile is not kept. */
+  private changes = 0;
+
   constructor(
     private readonly store: Store,
     private readonly clock: Clock,
     private readonly config: Config,
-  ) {}
+  ) {
+    for (const heard of ['own', 'changed'] as const) store.feed.on(heard, (changed: Changed) => this.forget(changed));
+    // What was missed may have been a sign-out.
+    store.feed.on('missed', () => this.forget({ act: 'person.unknown' }));
+  }
 
   /** Begins a session of a person; only the caller ever holds its secret. */
   async open(unit: Unit, personId: string): Promise<{ id: string; secret: string; csrf: string }> {
@@ -57,6 +66,7 @@ export class Sessions {
       await this.store.housekeep(laboratoryId, (unit) =>
         unit.change(SessionRow, { id: session.id }, { expiresAt: end }),
       );
+      session.expiresAt = end;
     }
     const { id: personId, roles, name } = person;
     return {
@@ -81,8 +91,22 @@ export class Sessions {
     return device?.revokedAt === null;
   }
 
-  private async find(sessionId: string): Promise<{ session: SessionRow; person: PersonRow } | null> {
+  private async find(sessionId: string): Promise<SessionOfPerson | null> {
+    const known = this.known.get(sessionId) ?? (await this.load(sessionId));
+    return known && !known.person.disabled && this.clock.now() < known.session.expiresAt ? known : null;
+  }
+
+  /** Asked by every signed-in request, so kept until an act changes a person or a session. */
+  private async load(sessionId: string): Promise<SessionOfPerson | null> {
+    const changes = this.changes;
     const found = await this.store.read(this.config.laboratoryId, (view) => sessionWithPerson(view, sessionId));
-    return found && !found.person.disabled && this.clock.now() < found.session.expiresAt ? found : null;
+    if (found && changes === this.changes) this.known.set(sessionId, found);
+    return found;
+  }
+
+  private forget({ act }: Pick<Changed, 'act'>): void {
+    if (!act.startsWith('person.')) return;
+    this.changes += 1;
+    this.known.clear();
   }
 }

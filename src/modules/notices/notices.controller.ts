@@ -1,5 +1,5 @@
 import { Controller, Get, Param, Post } from '@nestjs/common';
-import { SeenDto } from '../../contract/notices.dto.js';
+import { NoticeDto, SeenDto } from '../../contract/notices.dto.js';
 import { Refusal } from '../../core/refusal.js';
 import { unseenNotices } from '../../store/questions/notices.js';
 import { NoticeRow } from '../../store/rows/jobs.entity.js';
@@ -14,7 +14,7 @@ export class NoticesController {
   /** Those that nobody has seen yet, newest first. */
   @Get()
   @SignedIn()
-  list(@Acting() { laboratoryId }: ActingPerson): Promise<NoticeRow[]> {
+  list(@Acting() { laboratoryId }: ActingPerson): Promise<NoticeDto[]> {
     return this.store.read(laboratoryId, unseenNotices);
   }
 

@@ -17,7 +17,7 @@ import { JOB_NAMES } from '../../jobs/names.js';
 import { containerFacts } from '../../store/questions/containers.js';
 import { lastSeq } from '../../store/questions/entries.js';
 import {
-  asEvent,
+  addRunEvent,
   benchRunIds,
   type LoadedRun,
   loadRun,
@@ -28,7 +28,7 @@ import {
 import { knownRevisions } from '../../store/questions/revisions.js';
 import { PersonRow } from '../../store/rows/people.entity.js';
 import { RevisionRow } from '../../store/rows/protocols.entity.js';
-import { BenchRunRow, ReleaseRow, RunEventRow, RunRow, RunSubjectRow } from '../../store/rows/runs.entity.js';
+import { BenchRunRow, ReleaseRow, RunRow, RunSubjectRow } from '../../store/rows/runs.entity.js';
 import { SubjectRow } from '../../store/rows/specimens.entity.js';
 import { ContainerRow } from '../../store/rows/stock.entity.js';
 import { Store } from '../../store/store.js';
@@ -214,11 +214,12 @@ export class RunsService {
 
   private async append<K extends RunEventKind>(
     unit: Unit,
-    { run, revision, subjects, events }: LoadedRun,
+    loaded: LoadedRun,
     kind: K,
     data: RunEventData[K],
     stamp: RunEvent['stamp'],
   ): Promise<RunEvent> {
+    const { run, revision, subjects, events } = loaded;
     const protocol = revision.content;
     const container = kind === 'tray-scanned' ? (data as RunEventData['tray-scanned']).container : null;
     const known = container !== null && (await unit.one(ContainerRow, { id: container })) !== null;
@@ -235,23 +236,16 @@ export class RunsService {
       knownContainer: () => known,
       now: this.clock.now(),
     });
-    const row = await unit.insert(RunEventRow, {
-      runId: run.id,
-      kind,
-      data,
-      stamp: { ...stamp },
-      personId: unit.personId,
-      receivedAt: unit.at,
-    });
+    const event = await addRunEvent(unit, loaded, { kind, data, stamp: { ...stamp } });
     if (kind === 'step-started')
-      await this.watch(unit, loadedStep(protocol, (data as RunEventData['step-started']).step), row);
+      await this.watch(unit, loadedStep(protocol, (data as RunEventData['step-started']).step), event);
     if (kind === 'cleared') await unit.remove(BenchRunRow, { runId: run.id });
-    unit.about('run', run.id, { event: row.id });
-    return asEvent(row);
+    unit.about('run', run.id, { event: event.id });
+    return event;
   }
 
   /** Announces a step that is still running when its longest time is over. */
-  private async watch(unit: Unit, step: LoadedStep, event: RunEventRow): Promise<void> {
+  private async watch(unit: Unit, step: LoadedStep, event: RunEvent): Promise<void> {
     const overAt = stepOverAt(event.stamp.at, step);
     if (overAt !== null) await unit.enqueue(JOB_NAMES.stepOver, event.id, overAt);
   }

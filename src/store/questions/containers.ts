@@ -63,8 +63,8 @@ export async function containerFacts(
 
 type WithLot = ContainerRow & { lot: LotRow };
 
-function containersWithLots(view: View, ids: string[], upToSeq: number): Promise<WithLot[]> {
-  return view.manager
+async function containersWithLots(view: View, ids: string[], upToSeq: number): Promise<WithLot[]> {
+  return (await view.ready())
     .createQueryBuilder(ContainerRow, 'container')
     .innerJoinAndMapOne('container.lot', LotRow, 'lot', 'lot.id = container.lotId')
     .where('container.laboratoryId = :laboratoryId AND container.id IN (:...ids) AND container.seq <= :upToSeq', {
@@ -77,7 +77,9 @@ function containersWithLots(view: View, ids: string[], upToSeq: number): Promise
 
 /** For each reagent that may stand in for others, their codes, by the catalogue as it stood then. */
 async function acceptedAs(view: View, upToSeq: number): Promise<Map<string, string[]>> {
-  const rows = await view.manager
+  const rows = await (
+    await view.ready()
+  )
     .createQueryBuilder(ReagentRow, 'reagent')
     .where('reagent.laboratoryId = :laboratoryId AND reagent.seq <= :upToSeq')
     // Most entries accept nothing else: they stay in the database.

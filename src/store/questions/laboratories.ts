@@ -4,18 +4,18 @@ import type { Unit } from '../unit.js';
 import type { View } from '../view.js';
 
 /** The laboratory that is asked about; null before it was set up. */
-export function laboratoryOf(view: View): Promise<LaboratoryRow | null> {
-  return view.manager.findOneBy(LaboratoryRow, { id: view.laboratoryId });
+export async function laboratoryOf(view: View): Promise<LaboratoryRow | null> {
+  return (await view.ready()).findOneBy(LaboratoryRow, { id: view.laboratoryId });
 }
 
 /** All laboratories of this database, whichever the view is about. */
-export function laboratoriesHere(view: View): Promise<LaboratoryRow[]> {
-  return view.manager.find(LaboratoryRow, { order: { id: 'ASC' } });
+export async function laboratoriesHere(view: View): Promise<LaboratoryRow[]> {
+  return (await view.ready()).find(LaboratoryRow, { order: { id: 'ASC' } });
 }
 
 /** Sets up the laboratory that the unit is about. */
 export async function addLaboratory(unit: Unit, values: Omit<LaboratoryRow, 'id' | 'createdAt'>): Promise<void> {
-  await unit.manager.insert(LaboratoryRow, { ...values, id: unit.laboratoryId, createdAt: unit.at });
+  await (await unit.ready()).insert(LaboratoryRow, { ...values, id: unit.laboratoryId, createdAt: unit.at });
 }
 
 /** The laboratory that is asked about; refuses before it was set up. */

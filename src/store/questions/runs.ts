@@ -11,8 +11,9 @@ import { localDay, localMonth, localWeek } from '../../core/time/zone.js';
 import { PersonRow } from '../rows/people.entity.js';
 import { SealedRow } from '../rows/record.entity.js';
 import { RevisionRow } from '../rows/protocols.entity.js';
-import { BenchRunRow, type RunEventRow, RunRow, RunSubjectRow } from '../rows/runs.entity.js';
+import { BenchRunRow, RunEventRow, RunRow, RunSubjectRow } from '../rows/runs.entity.js';
 import { SubjectRow } from '../rows/specimens.entity.js';
+import type { Unit } from '../unit.js';
 import type { View } from '../view.js';
 import { ALL_KNOWN, containerFacts } from './containers.js';
 import { needLaboratory } from './laboratories.js';
@@ -35,7 +36,8 @@ export async function loadRun(view: View, runId: string, upToSeq?: number): Prom
     subjects: await view.all(RunSubjectRow, { runId }),
   }));
   const revision = await revisionOf(view, run.revisionId);
-  const events = await runEvents(view, runId, upToSeq);
+  const load = (): Promise<RunEvent[]> => runEvents(view, runId, upToSeq);
+  const events = upToSeq === undefined ? await view.recallLive(`events ${runId}`, load) : await load();
   return { run, revision, subjects, events };
 }
 
@@ -51,7 +53,9 @@ type StoredEvent = { [K in 'id' | 'kind' | 'data' | 'stamp' | 'person_id' | 'rec
  * entities.
  */
 export async function runEvents(view: View, runId: string, upToSeq: number = ALL_KNOWN): Promise<RunEvent[]> {
-  const rows = (await view.manager.query(
+  const rows = (await (
+    await view.ready()
+  ).query(
     `SELECT id, seq, kind, data, stamp, person_id, received_at FROM run_event
       WHERE run_id = $1 AND laboratory_id = $2 AND seq <= $3 ORDER BY seq, id`,
     [runId, view.laboratoryId, upToSeq],
@@ -66,8 +70,20 @@ function parsed(text: string): unknown {
   return JSON.parse(text);
 }
 
+/** Adds an event to a run that the same unit has loaded. */
+export async function addRunEvent(
+  unit: Unit,
+  { run, events }: LoadedRun,
+  { kind, data, stamp }: Pick<RunEventRow, 'kind' | 'data' | 'stamp'>,
+): Promise<RunEvent> {
+  const { personId, at: receivedAt } = unit;
+  const event = asEvent(await unit.insert(RunEventRow, { runId: run.id, kind, data, stamp, personId, receivedAt }));
+  events.push(event);
+  return event;
+}
+
 /** Kind and data were checked to belong together when the row was written. */
-export function asEvent({ id, runId, seq, kind, data, stamp, personId, receivedAt }: RunEventRow): RunEvent {
+function asEvent({ id, runId, seq, kind, data, stamp, personId, receivedAt }: RunEventRow): RunEvent {
   return { id, runId, seq, kind, data, stamp, personId, receivedAt } as RunEvent;
 }
 
@@ -117,7 +133,7 @@ export interface RunSummary {
 
 /** Runs, the newest first, those that started before the run `after` when it is given. */
 export async function recentRuns(view: View, take: number, after?: string): Promise<RunSummary[]> {
-  const query = view.manager
+  const query = (await view.ready())
     .createQueryBuilder(RunRow, 'run')
     .innerJoinAndMapOne('run.revision', RevisionRow, 'revision', 'revision.id = run.revisionId')
     .leftJoinAndMapOne('run.bench', BenchRunRow, 'bench', 'bench.runId = run.id')

@@ -8,12 +8,16 @@ export async function removeEndedSessions(unit: Unit): Promise<void> {
   await unit.remove(SessionRow, { expiresAt: LessThanOrEqual(unit.at) });
 }
 
+export interface SessionOfPerson {
+  session: SessionRow;
+  person: PersonRow;
+}
+
 /** A session and its person; null when there is none. One query, since every signed-in request asks it. */
-export async function sessionWithPerson(
-  view: View,
-  id: string,
-): Promise<{ session: SessionRow; person: PersonRow } | null> {
-  const found = (await view.manager
+export async function sessionWithPerson(view: View, id: string): Promise<SessionOfPerson | null> {
+  const found = (await (
+    await view.ready()
+  )
     .createQueryBuilder(SessionRow, 'session')
     .innerJoinAndMapOne('session.person', PersonRow, 'person', 'person.id = session.personId')
     .where('session.id = :id AND session.laboratoryId = :laboratoryId', { id, laboratoryId: view.laboratoryId })

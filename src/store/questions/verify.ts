@@ -75,7 +75,9 @@ export function verifyRecord(view: View): { counts: VerifyCounts; faults: AsyncG
 export async function laboratoryIds(view: View): Promise<string[]> {
   const ids = new Set((await laboratoriesHere(view)).map(({ id }) => id));
   for (const table of [HeadRow, RecordRow, ...factTables(view).map(({ target }) => target)]) {
-    const found = await view.manager
+    const found = await (
+      await view.ready()
+    )
       .createQueryBuilder<LaboratoryScoped>(table, 'each')
       .select('DISTINCT each.laboratoryId', 'id')
       .getRawMany<{ id: string }>();
@@ -236,7 +238,9 @@ async function* unnamedRows(view: View): AsyncGenerator<RecordFault> {
 async function* places(view: View, table: EntityMetadata): AsyncGenerator<Pick<FactRow, 'id' | 'seq'>[]> {
   let after = '';
   for (;;) {
-    const rows = await view.manager
+    const rows = await (
+      await view.ready()
+    )
       .createQueryBuilder<FactRow>(table.target, 'fact')
       .select(['fact.id', 'fact.seq'])
       .where('fact.laboratoryId = :laboratoryId AND fact.id > :after', { laboratoryId: view.laboratoryId, after })
@@ -295,13 +299,13 @@ function inWords({ verdict, findings }: Pick<ReleaseRow, 'verdict' | 'findings'>
 
 /** The tables whose rows are written once and named in the record. */
 function factTables(view: View): EntityMetadata[] {
-  return view.manager.connection.entityMetadatas.filter((table) =>
+  return view.connection.entityMetadatas.filter((table) =>
     ['id', 'laboratoryId', 'seq'].every((property) => table.findColumnWithPropertyName(property)),
   );
 }
 
 function metadataOf(view: View, row: new () => object): EntityMetadata {
-  return view.manager.connection.getMetadata(row);
+  return view.connection.getMetadata(row);
 }
 
 function inChain(

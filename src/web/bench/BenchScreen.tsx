@@ -12,7 +12,7 @@ import { useWakefulScreen } from '../parts/wake.js';
 import { WORDS } from '../words.js';
 import './bench.css';
 import { type Standing, useBench } from './bench.js';
-import { NextStrip } from './NextStrip.js';
+import { NEXT_ACT, NextStrip } from './NextStrip.js';
 import { RunLine } from './RunLine.js';
 import { RunPanel } from './RunPanel.js';
 import { useActs } from './useActs.js';
@@ -31,7 +31,7 @@ export default function BenchScreen() {
   const { act, sheet: actSheet } = useActs(runs ?? []);
   const { take, sheet: scanSheet } = useScans(runs ?? [], open, setChosen);
   useMoments(actions);
-  useKeys(take);
+  useKeys(take, () => document.getElementById(NEXT_ACT)?.focus());
   useWakefulScreen(actions.length > 0);
 
   if (error && !all) {

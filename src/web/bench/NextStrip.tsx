@@ -1,10 +1,11 @@
 import { useRef } from 'react';
-import type { BenchStamp } from '../../core/run/events.js';
+import { type ContainerFacts, whyUnusable } from '../../core/lot/facts.js';
+import type { BenchStamp, RunPurpose } from '../../core/run/events.js';
 import type { NextAction } from '../../core/run/next.js';
 import { containersFor } from '../../core/run/state.js';
 import { shortLabel, someLabels } from '../parts/format.js';
 import { PedalButton } from '../parts/PedalButton.js';
-import { beatNow } from '../parts/ticker.js';
+import { beatNow, useBeat } from '../parts/ticker.js';
 import { useSession } from '../app/session.js';
 import type { OnAct } from './useActs.js';
 import { type Standing, useCatalogue } from './bench.js';
@@ -12,6 +13,9 @@ import { actionTitle } from './actionTitle.js';
 import { Ruler } from './Ruler.js';
 import { Limits, useCountdown } from './Timer.js';
 import { BENCH, strength } from './words.js';
+
+/** Id of the button that does what is next. */
+export const NEXT_ACT = 'next-act';
 
 const THEN = 3;
 /** A second press within this time is the first one's bounce, of a finger or a foot. */
@@ -58,12 +62,14 @@ function First({ action, run, onAct }: { action: NextAction; run: Standing; onAc
   const { phase, word, text } = useCountdown(action);
   const pressed = useRef(Number.NEGATIVE_INFINITY);
   const { step } = action;
+  const patients = run.subjects.filter(({ role }) => role === 'patient');
+  const subjects = patients.length > 0 ? patients : run.subjects;
   return (
     <div className={`first phase-${phase}`}>
       <div className="first-what">
         <p className="first-where">
           <strong>{run.view.station}</strong> · {run.view.revision.content.title} ·{' '}
-          {someLabels(run.subjects.filter(({ role }) => role === 'patient').map(({ label }) => label))}
+          {someLabels(subjects.map(({ label }) => label))}
         </p>
         <h2 className="first-title">{actionTitle(action, run)}</h2>
         {step && <Hold action={action} run={run} />}
@@ -83,6 +89,7 @@ function First({ action, run, onAct }: { action: NextAction; run: Standing; onAc
       {may('technician', 'releaser') && (
         <PedalButton
           look={phase === 'early' ? 'bench-wait' : 'bench'}
+          id={NEXT_ACT}
           takesFocus
           aria-describedby="pedal-help"
           onAct={(stamp: BenchStamp) => {
@@ -109,8 +116,7 @@ function Hold({ action: { step }, run }: { action: NextAction; run: Standing }) 
   const { reagent, vessel, action } = step;
   const now = beatNow().at;
   const standing = reagent ? containersFor(run.state.tray, step, now, now).at(0) : undefined;
-  const label = run.view.containers.find(({ id }) => id === standing?.place.container)?.label;
-  const bottle = label ? BENCH.bottle(shortLabel(label)) : reagent && !fromTap(reagent) ? BENCH.noBottle : null;
+  const container = run.view.containers.find(({ id }) => id === standing?.place.container);
   return (
     <>
       <p className="first-hold">
@@ -119,11 +125,24 @@ function Hold({ action: { step }, run }: { action: NextAction; run: Standing }) 
         </strong>
         {reagent && ' · '}
         {vessel}
-        {bottle && <> · {bottle}</>}
+        {reagent && container && <Bottle container={container} reagent={reagent} purpose={run.view.purpose} />}
+        {reagent && !container && !fromTap(reagent) && <> · {BENCH.noBottle}</>}
       </p>
       {actionTitle({ kind: 'start', step, subject: null }, run) !== BENCH.act.start(action) && (
         <p className="first-action">{action}</p>
       )}
+    </>
+  );
+}
+
+/** The bottle that stands on the tray for a step, and whether it may be used now. */
+function Bottle({ container, reagent, purpose }: { container: ContainerFacts; reagent: string; purpose: RunPurpose }) {
+  const usable = useBeat((now) => whyUnusable(container, reagent, now, purpose === 'patients').length === 0);
+  return (
+    <>
+      {' '}
+      · {BENCH.bottle(shortLabel(container.label))}{' '}
+      {!usable && <span className="tray-missing">{BENCH.unusableOnTray}</span>}
     </>
   );
 }

@@ -111,7 +111,7 @@ function StepTimer({ action, onAct }: { action: NextAction; onAct: OnAct }) {
         </p>
       )}
       <Ruler action={action} />
-      <Button look="bench" onPress={() => onAct(action, benchClock.now())}>
+      <Button look={phase === 'early' ? 'bench-wait' : 'bench'} onPress={() => onAct(action, benchClock.now())}>
         {BENCH.press[action.kind]}
       </Button>
     </div>

@@ -24,6 +24,7 @@ const words = BENCH.tray;
 
 /** A bottle that was scanned, and what stands in the way of putting it on a tray. */
 type Asked =
+  | { about: 'the print'; container: ContainerFacts; warned: string[] }
   | { about: 'which run'; container: ContainerFacts; runs: Standing[] }
   | { about: 'no run'; container: ContainerFacts }
   | { about: 'unusable'; container: ContainerFacts; run: Standing; reagent: string; reasons: UnusableReason[] }
@@ -48,6 +49,7 @@ export function useScans(
     const container = containerOf(scanned);
     const warned = scanned.warnings.map(({ message }) => message);
     if (container) {
+      if (scanned.needsConfirmation) return setAsked({ about: 'the print', container, warned });
       if (warned.length > 0) say(warned.join(' '));
       return place(container);
     }
@@ -93,6 +95,34 @@ export function useScans(
   function question(now: Asked): ReactNode {
     const { container } = now;
     switch (now.about) {
+      case 'the print':
+        return (
+          <Sheet title={words.compare} urgent>
+            <p>{words.compareHelp}</p>
+            <ul className="reasons">
+              {now.warned.map((message) => (
+                <li key={message}>{message}</li>
+              ))}
+            </ul>
+            <p>
+              {BENCH.bottle(shortLabel(container.label))} · {name(container.reagent)} ·{' '}
+              {words.lot(container.lot.number)}
+            </p>
+            <div className="ways">
+              <PedalButton takesFocus onAct={close}>
+                {words.another}
+              </PedalButton>
+              <Button
+                onPress={() => {
+                  close();
+                  place(container);
+                }}
+              >
+                {words.compareFits}
+              </Button>
+            </div>
+          </Sheet>
+        );
       case 'no run':
         return (
           <Sheet title={words.noRun} onClose={close}>

@@ -23,7 +23,6 @@ export const BENCH = {
   emptyHelp:
     'Start one: choose a protocol in force, scan what is to be stained, and the bench leads through its steps.',
   emptyStation: (station: string) => `No run is on ${station}`,
-  open: 'Open',
   soundWaits: 'Touch the page once, and warnings will sound.',
   keyHelp: 'Space, Enter or any key of a foot pedal does this while it has the focus.',
   scanHelp: 'Scan a bottle, a specimen or a slide at any time.',
@@ -61,7 +60,6 @@ export const BENCH = {
   byEye: 'by eye',
   byClock: 'by the clock',
   critical: 'critical',
-  noLimit: 'no limit',
 
   moments: {
     from: (name: string) => `${name}: may be ended from now`,
@@ -124,7 +122,9 @@ export const BENCH = {
     onlyUnopened: 'It has not been recorded as opened. If you are opening it now, say so; its opened life begins now.',
     instead: 'Which reagent was it used as?',
     scanNext: 'Scanning another bottle closes this.',
-    confirm: 'Compare with the print',
+    compare: 'Compare with the print',
+    compareHelp: 'The code could be read in more than one way. Use this bottle only if its print says the same.',
+    compareFits: 'The print says the same',
     opened: (label: string) => `Bottle ${label} is recorded as opened now`,
   },
 
@@ -197,8 +197,6 @@ export const BENCH = {
     decideNo: 'It did not',
     decideReason: 'Why',
     decideAction: 'Record the decision',
-    more: (count: number) =>
-      count === 1 ? '1 finding more, the same for all' : `${count} findings more, the same for all`,
   },
 
   answer: {

@@ -18,6 +18,7 @@ export function PedalButton({
   /** Where a dialog or the bench begins. */
   takesFocus?: boolean;
   isDisabled?: boolean;
+  id?: string;
   'aria-describedby'?: string;
 }) {
   const ref = usePedal(onAct);

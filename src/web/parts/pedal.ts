@@ -31,13 +31,14 @@ function takesText(element: Element | null): boolean {
 
 /**
  * Sorts the keys of a whole page: a scanner's burst goes to `onScan` wherever the focus is, except in a field for text;
- * a single key on a pedal button presses it, dated by the key itself and not by the moment of sorting.
+ * a single key on a pedal button presses it, dated by the key itself and not by the moment of sorting. A key that meets
+ * no focus at all is `onStray`: it presses nothing, but may lead the focus back to where the next one does.
  */
-export function useKeys(onScan: (text: string) => void): void {
-  const latest = useRef(onScan);
+export function useKeys(onScan: (text: string) => void, onStray?: () => void): void {
+  const latest = useRef({ onScan, onStray });
   useEffect(() => {
-    latest.current = onScan;
-  }, [onScan]);
+    latest.current = { onScan, onStray };
+  }, [onScan, onStray]);
   useEffect(() => {
     const reader = new ScanReader();
     let settling: ReturnType<typeof setTimeout> | undefined;
@@ -47,8 +48,10 @@ export function useKeys(onScan: (text: string) => void): void {
       for (const each of told) {
         const pressedAt = first;
         first = null;
-        if (each.kind === 'scan') latest.current(each.text);
-        else if (pressedAt?.pressed && !MOVES.includes(each.keys[0] ?? 'Tab')) pressedAt.pressed(pressedAt.stamp);
+        if (each.kind === 'scan') latest.current.onScan(each.text);
+        else if (MOVES.includes(each.keys[0] ?? 'Tab')) continue;
+        else if (pressedAt?.pressed) pressedAt.pressed(pressedAt.stamp);
+        else if (document.activeElement === document.body) latest.current.onStray?.();
       }
     }
 

@@ -3,9 +3,9 @@ import type { ReactNode } from 'react';
 import { Link } from 'react-aria-components';
 import type { ScreenProps } from '../app/screen.js';
 import { api, got } from '../api.js';
-import type { Difference } from '../api.paths.js';
+import type { Difference, Revision } from '../api.paths.js';
 import { asWords } from '../parts/format.js';
-import { Page, Waiting } from '../parts/Page.js';
+import { Page, Part, Waiting } from '../parts/Page.js';
 import { useRevision } from './protocols.js';
 import './protocols.css';
 import { RevisionTags } from './Standing.js';
@@ -21,7 +21,6 @@ export default function CompareScreen({ a = '', b = '' }: ScreenProps) {
     queryKey: ['protocols', 'compare', a, b],
     queryFn: () => got(api.GET('/api/revisions/{a}/compare/{b}', { params: { path: { a, b } } })),
   });
-  const sides = [first.data, second.data];
   return (
     <Page
       title={second.data?.title ?? words.title}
@@ -30,41 +29,68 @@ export default function CompareScreen({ a = '', b = '' }: ScreenProps) {
     >
       {!data && <Waiting error={error} onRetry={() => void refetch()} />}
       {data?.differences.length === 0 && <p>{words.same}</p>}
-      {data && data.differences.length > 0 && (
-        <div className="table-place">
-          <table className="compare">
-            <thead>
-              <tr>
-                <th scope="col">{words.place}</th>
-                {sides.map((side, n) => (
-                  <th key={n} scope="col">
-                    {side && (
-                      <span className="tag-line">
-                        <Link href={`/protocols/${side.id}`}>{PROTOCOLS.revision(side.number)}</Link>{' '}
-                        <RevisionTags revision={{ ...side, openProposals: side.openProposals.length }} />
-                      </span>
-                    )}
-                  </th>
-                ))}
-              </tr>
-            </thead>
-            <tbody>
-              {data.differences.map((difference) => (
-                <tr key={difference.path.join('/')}>
-                  <th scope="row">{placeOf(difference)}</th>
-                  <td data-label={first.data && PROTOCOLS.revision(first.data.number)}>
-                    <Value value={difference.a} />
-                  </td>
-                  <td data-label={second.data && PROTOCOLS.revision(second.data.number)}>
-                    <Value value={difference.b} />
-                  </td>
-                </tr>
-              ))}
-            </tbody>
-          </table>
-        </div>
+      {data && (
+        <>
+          <Side sides={[first.data, second.data]} differences={data.differences.filter((each) => !ofStanding(each))} />
+          {data.differences.some(ofStanding) && (
+            <Part title={words.standing} about={words.standingAbout}>
+              <Side sides={[first.data, second.data]} differences={data.differences.filter(ofStanding)} />
+            </Part>
+          )}
+        </>
       )}
     </Page>
+  );
+}
+
+/** Whether only what a figure stands on differs. */
+function ofStanding({ path }: Difference): boolean {
+  const last = path.at(-1);
+  return last === 'status' || last === 'window';
+}
+
+function Side({
+  sides,
+  differences,
+}: {
+  sides: readonly (Revision | undefined)[];
+  differences: readonly Difference[];
+}) {
+  if (differences.length === 0) return null;
+  const [first, second] = sides.map((side) => side && PROTOCOLS.revision(side.number));
+  return (
+    <div className="table-place">
+      <table className="compare">
+        <thead>
+          <tr>
+            <th scope="col">{words.place}</th>
+            {sides.map((side, n) => (
+              <th key={n} scope="col">
+                {side && (
+                  <span className="tag-line">
+                    <Link href={`/protocols/${side.id}`}>{PROTOCOLS.revision(side.number)}</Link>{' '}
+                    <RevisionTags revision={{ ...side, openProposals: side.openProposals.length }} />
+                  </span>
+                )}
+              </th>
+            ))}
+          </tr>
+        </thead>
+        <tbody>
+          {differences.map((difference) => (
+            <tr key={difference.path.join('/')}>
+              <th scope="row">{placeOf(difference)}</th>
+              <td data-label={first}>
+                <Value value={difference.a} />
+              </td>
+              <td data-label={second}>
+                <Value value={difference.b} />
+              </td>
+            </tr>
+          ))}
+        </tbody>
+      </table>
+    </div>
   );
 }
 
@@ -72,7 +98,7 @@ export default function CompareScreen({ a = '', b = '' }: ScreenProps) {
 function placeOf({ path }: Difference): string {
   const [list, item, ...rest] = path.map(String);
   const named = list === undefined ? undefined : words.lists[list];
-  if (named === undefined || item === undefined) return path.map(String).map(asWords).join(' · ');
+  if (named === undefined || item === undefined) return asWords(path.join(' · '));
   const which = /^\d+$/.test(item) ? String(Number(item) + 1) : item.replaceAll('-', ' ');
   return [`${named} ${which}`, ...rest].join(' · ');
 }

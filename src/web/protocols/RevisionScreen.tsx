@@ -63,8 +63,10 @@ export default function RevisionScreen({ revision: id = '' }: ScreenProps) {
         <ul className="checks">
           {content.releasePoints.map(({ id: point, title, after }) => (
             <li key={point}>
-              <strong>{words.points}:</strong>{' '}
-              {words.point(title, content.steps.find((step) => step.id === after)?.action ?? after)}
+              <p>
+                <strong>{words.points}:</strong>{' '}
+                {words.point(title, content.steps.find((step) => step.id === after)?.action ?? after)}
+              </p>
             </li>
           ))}
         </ul>
@@ -97,17 +99,24 @@ export default function RevisionScreen({ revision: id = '' }: ScreenProps) {
         <ul className="checks">
           {content.change && (
             <li>
-              <strong>{words.change}:</strong> {content.change.text} <FigureStanding status={content.change.status} />
+              <p>
+                <strong>{words.change}:</strong> {content.change.text} <FigureStanding status={content.change.status} />
+              </p>
             </li>
           )}
           {content.storage?.map(({ text, status }) => (
             <li key={text}>
-              <strong>{words.storage}:</strong> {text} <FigureStanding status={status} />
+              <p>
+                <strong>{words.storage}:</strong> {text} <FigureStanding status={status} />
+              </p>
             </li>
           ))}
           {content.fitness.map(({ use, statement, sources }) => (
             <li key={use}>
-              <strong>{use}:</strong> {statement} <Sources keys={sources} />
+              <p>
+                <strong>{use}:</strong> {statement}
+              </p>
+              <Sources keys={sources} />
             </li>
           ))}
         </ul>

@@ -187,6 +187,8 @@ export const PROTOCOLS = {
   compare: {
     title: 'Two revisions side by side',
     same: 'They are equal in every figure and word.',
+    standing: 'What figures stand on',
+    standingAbout: 'The figure is the same; how far it can be trusted changed.',
     place: 'Where',
     absent: 'nothing',
     differences: (count: number) => (count === 1 ? '1 difference' : `${count} differences`),

@@ -31,8 +31,17 @@ export default function RecordScreen() {
     setSubject(id);
   };
   return (
-    <Page title={words.title} about={<p>{words.about}</p>}>
-      <ScanField label={words.find} action={words.findAction} onText={choose} />
+    <Page
+      title={words.title}
+      about={
+        <p>
+          {words.about} <code>stainwright verify</code> {words.aboutVerify}
+        </p>
+      }
+    >
+      <div className="record-find">
+        <ScanField label={words.find} action={words.findAction} onText={choose} />
+      </div>
       {subject !== null && (
         <p className="tag-line">
           {words.only} <code>{subject}</code> <Button onPress={() => choose(null)}>{words.all}</Button>
@@ -47,7 +56,7 @@ export default function RecordScreen() {
       {data && data.entries.length > 0 && (
         <>
           <Turner data={data} whole={subject === null} onTurn={setAfter} />
-          <Entries entries={[...data.entries].reverse()} onSubject={choose} />
+          <Entries entries={[...data.entries].reverse()} />
           <Turner data={data} whole={subject === null} onTurn={setAfter} />
         </>
       )}
@@ -107,7 +116,7 @@ function Turner({
   );
 }
 
-function Entries({ entries, onSubject }: { entries: readonly RecordEntry[]; onSubject: (id: string) => void }) {
+function Entries({ entries }: { entries: readonly RecordEntry[] }) {
   const { format } = useSession();
   const people = useQuery({ queryKey: ['people'], queryFn: () => got(api.GET('/api/people')) });
   const nameOf = (id: string): string => people.data?.find((each) => each.id === id)?.name ?? id;
@@ -141,13 +150,12 @@ function Entries({ entries, onSubject }: { entries: readonly RecordEntry[]; onSu
                 </td>
                 <td data-label={words.subject}>
                   {subject.kind}{' '}
-                  <Button
-                    look="quiet"
+                  <Link
+                    href={`/record?subject=${encodeURIComponent(subject.id)}`}
                     aria-label={`${words.onlyThis}: ${subject.id}`}
-                    onPress={() => onSubject(subject.id)}
                   >
                     <code>{short(subject.id)}</code>
-                  </Button>
+                  </Link>{' '}
                   {address && (
                     <Link href={address} className="small">
                       {words.toThing}

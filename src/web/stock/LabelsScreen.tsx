@@ -58,7 +58,7 @@ function LabelText({ lot, container: { label, size, states, limits } }: { lot: L
   return (
     <>
       <p className="labels-name">
-        {name(lot.reagent)} {lot.strength}
+        {name(lot.reagent)} {lot.strength !== null && !name(lot.reagent).includes(lot.strength) && lot.strength}
       </p>
       <p className="labels-code">{label}</p>
       <dl>

@@ -9,7 +9,7 @@ import { useCatalogue } from '../bench/bench.js';
 import { Button } from '../parts/Button.js';
 import { Page, Part, Tag, Waiting } from '../parts/Page.js';
 import { DecideSheet, StateSheet } from './sheets.js';
-import { firstLimit, useLot, usePeopleNames } from './stock.js';
+import { firstLimit, lifeText, useLot, usePeopleNames } from './stock.js';
 import './stock.css';
 import { ConditionTag, StandingTag } from './Tags.js';
 import { STOCK } from './words.js';
@@ -70,7 +70,7 @@ function Facts({ lot }: { lot: Lot }) {
     [words.supplier, lot.source],
     [lot.origin === 'prepared' ? words.prepared : words.received, format.dayAndClock(lot.receivedAt)],
     [words.expiry, lot.expiry],
-    [words.opened, lot.openedLife],
+    [words.opened, lot.openedLife && lifeText(lot.openedLife)],
     [words.usableUntil, lot.usableUntil && format.dayAndClock(lot.usableUntil)],
     [words.strength, lot.strength],
     [words.storage, lot.storage],

@@ -9,7 +9,7 @@ import type { Lot } from '../api.paths.js';
 import { useCatalogue } from '../bench/bench.js';
 import { Button } from '../parts/Button.js';
 import { Field } from '../parts/Field.js';
-import { Nothing, Page, Part, Tag, Waiting } from '../parts/Page.js';
+import { Nothing, Page, Tag, Waiting } from '../parts/Page.js';
 import { SelectField } from '../parts/SelectField.js';
 import { useBeat } from '../parts/ticker.js';
 import { Look } from './Look.js';
@@ -74,7 +74,8 @@ export default function StockScreen() {
           </div>
           {found.length === 0 && <p>{words.none}</p>}
           {reagents.map((reagent) => (
-            <Part key={reagent} title={name(reagent)}>
+            <section key={reagent} className="of-reagent">
+              <h2>{name(reagent)}</h2>
               <ul className="lines">
                 {found
                   .filter((lot) => lot.reagent === reagent)
@@ -84,7 +85,7 @@ export default function StockScreen() {
                     </li>
                   ))}
               </ul>
-            </Part>
+            </section>
           ))}
           {lots.hasNextPage && (
             <Button onPress={() => void lots.fetchNextPage()} isDisabled={lots.isFetchingNextPage}>

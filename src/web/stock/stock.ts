@@ -4,6 +4,7 @@ import type { Reagent } from '../../core/protocol/protocol.js';
 import { useSession } from '../app/session.js';
 import { api, got } from '../api.js';
 import type { Lot } from '../api.paths.js';
+import { STOCK } from './words.js';
 
 export function useLot(id: string): UseQueryResult<Lot> {
   return useQuery({
@@ -32,6 +33,13 @@ export function usePeopleNames(): (id: string | null) => string {
     if (id === person.id) return person.name;
     return data?.find((each) => each.id === id)?.name ?? '';
   };
+}
+
+/** A duration in words where it is of one kind only: 'P7D' reads '7 days'; others stay as they are written. */
+export function lifeText(life: string): string {
+  const found = /^P(?:(\d+)D|T(\d+)H)$/.exec(life);
+  if (!found) return life;
+  return found[1] === undefined ? `${found[2]} ${STOCK.in.units.hours}` : `${found[1]} ${STOCK.in.units.days}`;
 }
 
 /** The limit that ends first; null where nothing limits. */

@@ -1,0 +1,36 @@
+import { JobRow, NoticeRow } from './rows/jobs.entity.js';
+import { LaboratoryRow } from './rows/laboratory.entity.js';
+import { DeviceRow, PersonRow, SessionRow, SetupLinkRow } from './rows/people.entity.js';
+import { RevisionActRow, RevisionRow } from './rows/protocols.entity.js';
+import { AnsweredRequestRow, HeadRow, RecordRow, SealedRow } from './rows/record.entity.js';
+import { BenchRunRow, ReleaseRow, RunEventRow, RunRow, RunSubjectRow } from './rows/runs.entity.js';
+import { SubjectRow } from './rows/specimens.entity.js';
+import { ContainerActRow, ContainerRow, LotActRow, LotRow, ReagentRow } from './rows/stock.entity.js';
+
+/** Every table; one that others refer to stands before them. */
+export const ROWS = [
+  LaboratoryRow,
+  RecordRow,
+  HeadRow,
+  AnsweredRequestRow,
+  SealedRow,
+  PersonRow,
+  SessionRow,
+  DeviceRow,
+  SetupLinkRow,
+  RevisionRow,
+  RevisionActRow,
+  ReagentRow,
+  LotRow,
+  LotActRow,
+  ContainerRow,
+  ContainerActRow,
+  SubjectRow,
+  RunRow,
+  RunSubjectRow,
+  RunEventRow,
+  BenchRunRow,
+  ReleaseRow,
+  JobRow,
+  NoticeRow,
+];
