@@ -1,5 +1,7 @@
 import { computeGs1 } from '../core/gs1/case.js';
 import { computeExpiry } from '../core/lot/case.js';
+import { computeRecipe } from '../core/recipe/case.js';
+import { computeFefo, computeForecast, computeReorder } from '../core/stock/case.js';
 import { computeTiming } from '../core/time/case.js';
 
 /** What `stainwright compute` answers, by name: each takes one case as parsed from JSON and throws when it cannot be computed. */
@@ -7,4 +9,8 @@ export const COMPUTATIONS: Record<string, (input: unknown) => object> = {
   timing: computeTiming,
   expiry: computeExpiry,
   gs1: computeGs1,
+  recipe: computeRecipe,
+  reorder: computeReorder,
+  forecast: computeForecast,
+  fefo: computeFefo,
 };

@@ -54,7 +54,7 @@ export interface FefoCourse {
   left: Map<string, number>;
   unmet: { day: number; quantity: number }[];
   served: number;
-  /** Usable stock when each day ends. */
+  /** Usable stock once each day's demand is served. */
   closing: number[];
 }
 
@@ -80,15 +80,37 @@ export function simulateFefo(lots: DatedLot[], demandPerDay: number[]): FefoCour
         course.served += quantity;
         course.allocations.push({ day, lot: item.lot, quantity });
       }
-      if (item.lastDay > day) closing += item.remaining;
+      closing += item.remaining;
     }
     if (open > 0) course.unmet.push({ day, quantity: open });
     course.closing.push(closing);
   });
   for (const { lot, lastDay, remaining } of order) {
-    if (remaining > 0) (lastDay < demandPerDay.length ? course.waste : course.left).set(lot, remaining);
+    const end = lastDay < demandPerDay.length ? course.waste : course.left;
+    if (remaining > 0) end.set(lot, (end.get(lot) ?? 0) + remaining);
   }
   return course;
+}
+
+export interface OrderingTime {
+  leadTimeDays: number;
+  /** Days of acceptance testing before a new lot may be used. */
+  acceptanceDays: number;
+  /** What has to be left at all times. */
+  safetyStock: number;
+}
+
+/**
+ * The last day on which an order is still in time: usable on the first day that would otherwise end with less than the
+ * safety stock, or short. Below 0 when it is late already; null when the demand that is known does not use the stock up.
+ * 20 of a lot at 2 a day last to the end of day 9; with a lead time of 5 days and 1 of testing it is day 4.
+ */
+export function lastDayToOrder(lots: DatedLot[], demandPerDay: number[], time: OrderingTime): number | null {
+  const { closing, unmet } = simulateFefo(lots, demandPerDay);
+  const low = closing.findIndex((quantity) => less(quantity, time.safetyStock) < 0);
+  const firsts = [low, unmet[0]?.day ?? -1].filter((day) => day >= 0);
+  if (firsts.length === 0) return null;
+  return Math.min(...firsts) - Math.ceil(time.leadTimeDays) - Math.ceil(time.acceptanceDays);
 }
 
 /** A difference that is 0 where it would only be noise of binary fractions. */

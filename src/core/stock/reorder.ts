@@ -74,6 +74,8 @@ export interface ReorderPolicy {
   /** Days that an order should last beyond the lead time. */
   coverDays: number;
   serviceLevel: number;
+  /** Days between two looks at the stock; absent when every movement is one. */
+  reviewDays?: number;
 }
 
 export interface ReorderLevels {
@@ -86,21 +88,23 @@ export interface ReorderLevels {
 }
 
 /**
- * Safety stock, reorder point and order-up-to level for demand near the normal distribution, lead time varying.
+ * Safety stock, reorder point and order-up-to level for demand near the normal distribution, lead time varying; with
+ * reviews only every so many days, what the stock falls below the reorder point before one is covered too.
  * For 20 a day (sd 5), 9 days (sd 2), cover of 14 days at 0.95: `{z: 1.6448…, safetyStock: 70.268…, reorderPoint:
  * 250.268…, orderUpTo: 536.710…}`.
  */
-export function reorderLevels({ demandPerDay, leadTimeDays, coverDays, serviceLevel }: ReorderPolicy): ReorderLevels {
+export function reorderLevels(policy: ReorderPolicy): ReorderLevels {
+  const { demandPerDay, leadTimeDays, coverDays, serviceLevel, reviewDays = 0 } = policy;
   if (!(coverDays >= 0 && Number.isFinite(coverDays))) throw refused('coverDays', coverDays, 'days of at least 0');
   const z = safetyFactor(serviceLevel);
-  const { safetyStock, level } = coveringStock(demandOver(demandPerDay, leadTimeDays), z);
-  const protectedTime = { mean: leadTimeDays.mean + coverDays, sd: leadTimeDays.sd };
-  return {
-    z,
-    safetyStock,
-    reorderPoint: level,
-    orderUpTo: coveringStock(demandOver(demandPerDay, protectedTime), z).level,
+  const late = undershoot(demandPerDay, reviewDays);
+  const covering = (time: Spread) => {
+    const demand = demandOver(demandPerDay, time);
+    return coveringStock({ mean: demand.mean + late.mean, sd: Math.hypot(demand.sd, late.sd) }, z);
   };
+  const { safetyStock, level } = covering(leadTimeDays);
+  const orderUpTo = covering({ mean: leadTimeDays.mean + coverDays, sd: leadTimeDays.sd }).level;
+  return { z, safetyStock, reorderPoint: level, orderUpTo };
 }
 
 /**

@@ -114,7 +114,14 @@ type OpenInterval = [low: number | null, high: number | null];
 export interface LotcompareResult {
   id: string;
   ols: (Line & { r: number }) | null;
-  deming: (Partial<Line> & { varianceRatio: number; slopeCi95: Interval | null; interceptCi95: Interval | null })[];
+  /** Null where x and y do not vary together, or leaving out a pair leaves no line. */
+  deming: {
+    varianceRatio: number;
+    slope: number | null;
+    intercept: number | null;
+    slopeCi95: Interval | null;
+    interceptCi95: Interval | null;
+  }[];
   passingBablok: (Line & { slopeCi95: OpenInterval; interceptCi95: OpenInterval }) | null;
   differences: { bias: number; sd: number; biasCi95: Interval; limitsOfAgreement: Interval };
   equivalence: (Omit<Equivalence, 'ci'> & { ci90: Interval })[];
@@ -133,8 +140,8 @@ export function computeLotcompare(input: unknown): LotcompareResult {
     id: fields.text('id'),
     ols: leastSquares(pairs),
     deming: fields.numbers('varianceRatios').map((varianceRatio) => {
-      const { slopeCi = null, interceptCi = null, ...line } = deming(pairs, varianceRatio) ?? {};
-      return { varianceRatio, ...line, slopeCi95: slopeCi, interceptCi95: interceptCi };
+      const { slope = null, intercept = null, slopeCi = null, interceptCi = null } = deming(pairs, varianceRatio) ?? {};
+      return { varianceRatio, slope, intercept, slopeCi95: slopeCi, interceptCi95: interceptCi };
     }),
     passingBablok: passingBablokOf(passingBablok(pairs)),
     differences: { bias, sd, biasCi95: biasCi, limitsOfAgreement: limits },

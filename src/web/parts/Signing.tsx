@@ -55,7 +55,7 @@ export function SignatureBlock({ signature }: { signature: Signature }) {
       <p className="signature-name">{signature.name}</p>
       <p>
         <time dateTime={signature.at} className="figures">
-          {format.dayAndClock(signature.at)}
+          {format.toTheSecond(signature.at)}
         </time>
       </p>
       <p>{words.meanings[signature.meaning]}</p>

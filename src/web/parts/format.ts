@@ -32,6 +32,8 @@ export function spanText(ms: number): string {
 export interface TimeFormat {
   clock(at: string): string;
   dayAndClock(at: string): string;
+  /** Day and clock to the second, for what is signed or measured. */
+  toTheSecond(at: string): string;
   /** The same text with every instant in it shown in the laboratory's zone. */
   within(text: string): string;
 }
@@ -49,10 +51,17 @@ export function timeFormat(zone: string, locale?: string): TimeFormat {
     minute: '2-digit',
     hourCycle: 'h23',
   });
+  const exact = new Intl.DateTimeFormat(locale, {
+    timeZone: zone,
+    dateStyle: 'medium',
+    timeStyle: 'medium',
+    hourCycle: 'h23',
+  });
   const dayAndClock = (at: string): string => both.format(Date.parse(at));
   return {
     clock: (at) => clock.format(Date.parse(at)),
     dayAndClock,
+    toTheSecond: (at) => exact.format(Date.parse(at)),
     within: (text) => text.replaceAll(INSTANT, dayAndClock),
   };
 }

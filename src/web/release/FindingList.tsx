@@ -61,7 +61,7 @@ function Found({ run, state, finding }: { run: RunView; state: RunState; finding
   const label = run.subjects.find((subject) => subject.subjectId === subjectId)?.label;
   const said = useSaid(run, state, id);
   const facts = [
-    [words.when, at && format.dayAndClock(at)],
+    [words.when, at && format.toTheSecond(at)],
     [words.measured, measured && format.within(measured)],
     [words.against, against && format.within(against)],
     [words.source, source],
@@ -75,7 +75,7 @@ function Found({ run, state, finding }: { run: RunView; state: RunState; finding
         </span>
       </p>
       <p>{format.within(what)}</p>
-      <dl className="facts">
+      <dl className="facts found-facts">
         {facts.map(([name, value]) => (
           <div key={name}>
             <dt>{name}</dt>

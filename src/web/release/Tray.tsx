@@ -4,6 +4,7 @@ import type { RunView } from '../../core/run/view.js';
 import { Link } from 'react-aria-components';
 import { useSession } from '../app/session.js';
 import { useCatalogue } from '../bench/bench.js';
+import { asWords } from '../parts/format.js';
 import { Tag } from '../parts/Page.js';
 import { findingAnchor, ruleTitle } from './FindingList.js';
 import { RELEASE } from './words.js';
@@ -94,7 +95,7 @@ export function Controls({ run, state }: { run: RunView; state: RunState }) {
         return (
           <li key={requirement.id}>
             <p>
-              <strong>{told.kind(requirement.kind)}</strong>{' '}
+              <strong>{told.kind(asWords(requirement.kind))}</strong>{' '}
               <span className="small">
                 {requirement.when}
                 {!requirement.required && ` · ${told.notRequired}`}

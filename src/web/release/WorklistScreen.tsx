@@ -8,9 +8,10 @@ import { useBench } from '../bench/bench.js';
 import { Button } from '../parts/Button.js';
 import { Nothing, Page, Part, Waiting } from '../parts/Page.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
+import { ruleTitle } from './FindingList.js';
 import './release.css';
 import { judgementQuery, releasesQuery } from './run.js';
-import { POINT_STANDINGS, pointCounts, type PointCount, type PointStanding, runStanding } from './standing.js';
+import { holding, POINT_STANDINGS, pointCounts, type PointCount, type PointStanding, runStanding } from './standing.js';
 import { StandingTag } from './Verdicts.js';
 import { RELEASE } from './words.js';
 
@@ -116,11 +117,22 @@ function RunLine({ line: { run, judgement, points } }: { line: Line }) {
             {counts.map(([standing, count]) => (
               <StandingTag key={standing} standing={standing} count={count} />
             ))}
+            {counts.some(([standing]) => standing === 'held') && (
+              <span className="small">{heldBy(judgement, point).join(', ')}</span>
+            )}
           </li>
         ))}
       </ul>
     </div>
   );
+}
+
+/** The titles of the rules that hold a point, each once. */
+function heldBy({ subjects }: Judgement, point: string): string[] {
+  const findings = subjects
+    .flatMap(({ points }) => points.filter((each) => each.point === point))
+    .flatMap((each) => holding(each.findings));
+  return [...new Set(findings.map(({ rule }) => ruleTitle(rule)))];
 }
 
 /** The latest runs, and whatever older ones still stand on a bench. */

@@ -53,12 +53,6 @@ export function runStanding(points: readonly PointCount[]): PointStanding {
   return POINT_STANDINGS.find((standing) => found.includes(standing)) ?? 'closed';
 }
 
-/** The findings of a whole run at a point, which all its specimens and slides share. */
-export function sharedFindings({ subjects }: Judgement, point: string): Finding[] {
-  const first = subjects[0]?.points.find((each) => each.point === point);
-  return first?.findings.filter(({ subjectId }) => subjectId === null) ?? [];
-}
-
 /** Every finding of a run once, weightiest first, whichever release points it speaks against. */
 export function allFindings({ subjects }: Judgement): Finding[] {
   const order = ['stop', 'caution', 'note'];

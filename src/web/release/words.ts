@@ -9,7 +9,7 @@ export const RELEASE = {
   about: 'What stands on the benches and what left lately, by what waits for a signature.',
   caution: 'The gate informs. It makes no diagnosis and replaces no licensed judgement.',
   groups: {
-    clear: 'Waits for your signature',
+    clear: 'Waits for a signature',
     held: 'Held',
     'not reached': 'Still under way',
     released: 'Released',
