@@ -20,7 +20,7 @@ export const WORDS = {
     meaning: 'Meaning',
     password: 'Your password, once more',
     passwordHelp: 'It signs in your name. Nobody else may type it for you.',
-    bound: 'Bound to',
+    bound: 'Hash of what was signed',
     meanings: {
       review: 'Reviewed',
       approval: 'Approved for use in this laboratory',
@@ -34,6 +34,7 @@ export const WORDS = {
     noAnswer: 'Check the network. What you entered stays here and is sent as soon as the server answers.',
     lost: 'Your session ended. Sign in again; nothing you entered is lost.',
     forbidden: 'Your account does not have the role for this. Ask someone who has, or the administrator.',
+    password: 'Type it again. After several wrong ones your account waits before it takes another.',
     conflict: 'Somebody or something was faster. Look at what stands there now, then decide again.',
     tooMany: 'Wait a little, then try again.',
     invalid: 'Mend what is named here and send again.',

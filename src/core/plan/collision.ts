@@ -1,5 +1,5 @@
-import type { Network } from './network.js';
-import { ORIGIN, type Activity, type Model, type Resource } from './model.js';
+import { ORIGIN, type Network } from './network.js';
+import type { Activity, Model, Resource } from './model.js';
 import { isBefore, notPrecede, precede } from './tighten.js';
 
 /** One way out of a collision; `otherwise` forbids it, so that later ways need not find it again. */
@@ -21,8 +21,8 @@ function placed(network: Network, activities: Activity[]): Placed[] {
   return activities
     .map((activity) => ({
       activity,
-      from: network.least(ORIGIN, activity.start) + activity.startLag,
-      to: network.least(ORIGIN, activity.end) + activity.endLag,
+      from: network.earliest(activity.start) + activity.startLag,
+      to: network.earliest(activity.end) + activity.endLag,
     }))
     .filter(({ from, to }) => to > from)
     .sort((a, b) => a.from - b.from);
@@ -77,7 +77,7 @@ function orders(network: Network, among: Activity[]): Way[] {
       if (a === b || isBefore(network, a, b)) continue;
       const gap = a.endLag - b.startLag;
       if (network.least(b.start, a.end) + gap > 0) continue;
-      ways.push({ delay: network.least(ORIGIN, a.end) + gap - network.least(ORIGIN, b.start), a, b });
+      ways.push({ delay: network.earliest(a.end) + gap - network.earliest(b.start), a, b });
     }
   }
   ways.sort((x, y) => x.delay - y.delay);

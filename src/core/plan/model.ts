@@ -1,7 +1,5 @@
+import { ORIGIN } from './network.js';
 import type { Interval, PlanProblem, PlanRun } from './problem.js';
-
-/** Moment 0 of the network: second 0 of the problem's axis. Every other moment is the start of one step of one run. */
-export const ORIGIN = 0;
 
 /** "`to` at least `weight` seconds after `from`". */
 export interface Demand {
@@ -31,7 +29,7 @@ export interface Resource {
   held: Activity[];
 }
 
-/** A problem as moments, demands between two of them, and resources: a disjunctive temporal network. */
+/** A problem as moments (every one but the origin is the start of one step of one run), demands between two of them, and resources: a disjunctive temporal network. */
 export interface Model {
   size: number;
   /** Moment of each step of each run. */

@@ -1,47 +1,76 @@
 /** No path: nothing is asked between two moments. */
 const NONE = Number.NEGATIVE_INFINITY;
 
+/** Moment 0 of a network: second 0 of the problem's axis. */
+export const ORIGIN = 0;
+
 /**
  * A simple temporal network (Dechter, Meiri, Pearl, Artif Intell 1991;49:61-95): moments 0..size-1 and demands "v at
  * least w after u", kept closed as the longest paths between all pairs, so that an order of two moments can be judged
- * at a glance. Changes can be taken back to a mark.
+ * at a glance. Paths through the origin are kept apart, as the earliest and the latest second of each moment, because
+ * nearly every pair has one and each change would touch them all. Changes can be taken back to a mark.
  */
 export class Network {
   private readonly longest: Float64Array;
   private readonly trailAt: number[] = [];
   private readonly trailWas: number[] = [];
+  /** Where the earliest seconds begin in `longest`, and after them the latest ones, negated: both only grow. */
+  private readonly early: number;
+  private readonly late: number;
 
   constructor(readonly size: number) {
-    this.longest = new Float64Array(size * size).fill(NONE);
+    this.early = size * size;
+    this.late = this.early + size;
+    this.longest = new Float64Array(this.late + size).fill(NONE);
     for (let u = 0; u < size; u++) this.longest[u * size + u] = 0;
+    this.longest[this.early + ORIGIN] = 0;
+    this.longest[this.late + ORIGIN] = 0;
+  }
+
+  earliest(moment: number): number {
+    return this.longest[this.early + moment] as number;
+  }
+
+  latest(moment: number): number {
+    return -(this.longest[this.late + moment] as number);
   }
 
   /** What all demands together ask between two moments: v at least this long after u. */
   least(u: number, v: number): number {
-    return this.longest[u * this.size + v] as number;
+    const { size, longest } = this;
+    const direct = longest[u * size + v] as number;
+    const byOrigin = (longest[this.late + u] as number) + (longest[this.early + v] as number);
+    return direct > byOrigin ? direct : byOrigin;
   }
 
-  /** Asks that v is at least `weight` after u; false, with nothing changed, when that contradicts what is asked already. */
+  /** Asks that v is at least `weight` after u; false when that contradicts what is asked already. */
   ask(u: number, v: number, weight: number): boolean {
-    const { size, longest } = this;
-    if ((longest[u * size + v] as number) >= weight) return true;
-    if ((longest[v * size + u] as number) + weight > 0) return false;
+    if (this.least(u, v) >= weight) return true;
+    if (this.least(v, u) + weight > 0) return false;
+    const { size, longest, early, late } = this;
     const onward = v * size;
+    const earliest = (longest[early + u] as number) + weight;
+    const latest = (longest[late + v] as number) + weight;
+    for (let j = 0; j < size; j++) {
+      this.raise(early + j, earliest + (longest[onward + j] as number));
+      this.raise(late + j, latest + (longest[j * size + u] as number));
+    }
+    if (u === ORIGIN || v === ORIGIN) return true;
     for (let i = 0; i < size; i++) {
       const row = i * size;
       const reach = (longest[row + u] as number) + weight;
       if (reach <= (longest[row + v] as number)) continue;
-      for (let j = 0; j < size; j++) {
-        const path = reach + (longest[onward + j] as number);
-        const was = longest[row + j] as number;
-        if (path > was) {
-          this.trailAt.push(row + j);
-          this.trailWas.push(was);
-          longest[row + j] = path;
-        }
-      }
+      for (let j = 0; j < size; j++) this.raise(row + j, reach + (longest[onward + j] as number));
     }
     return true;
+  }
+
+  private raise(at: number, to: number): void {
+    const was = this.longest[at] as number;
+    if (to <= was) return;
+    this.trailAt.push(at);
+    this.trailWas.push(was);
+    this.longest[at] = to;
   }
 
   mark(): number {

@@ -1,7 +1,6 @@
 import { firstCollision, type Hands } from './collision.js';
 import type { Model } from './model.js';
 import type { Network } from './network.js';
-import { ORIGIN } from './model.js';
 import { exclusivePairs, leastValue, tighten, type Aim, type Pair } from './tighten.js';
 
 /** Starts by moment, and what they make of the aim. */
@@ -46,7 +45,7 @@ export function search(
     if (!open) return;
     const ways = firstCollision(network, model, hands);
     if (ways === null) {
-      const starts = Array.from({ length: network.size }, (_, moment) => network.least(ORIGIN, moment));
+      const starts = Array.from({ length: network.size }, (_, moment) => network.earliest(moment));
       end.best = { value: leastValue(network, aim), starts, hands: new Map(hands) };
       return;
     }

@@ -1,5 +1,5 @@
-import type { Network } from './network.js';
-import { ORIGIN, type Activity, type Model, type Resource } from './model.js';
+import { ORIGIN, type Network } from './network.js';
+import type { Activity, Model, Resource } from './model.js';
 
 /** What is to be made small: the latest of some moments, each with what comes after it. */
 export interface Aim {
@@ -9,7 +9,7 @@ export interface Aim {
 /** The value of an aim when every moment is as early as the network allows: no schedule of the network has less. */
 export function leastValue(network: Network, { terms }: Aim): number {
   let value = 0;
-  for (const { moment, lag } of terms) value = Math.max(value, network.least(ORIGIN, moment) + lag);
+  for (const { moment, lag } of terms) value = Math.max(value, network.earliest(moment) + lag);
   return value;
 }
 
@@ -17,7 +17,7 @@ export function leastValue(network: Network, { terms }: Aim): number {
 function latestSeconds(network: Network, { terms }: Aim, limit: number): Float64Array {
   const latest = new Float64Array(network.size);
   for (let u = 0; u < network.size; u++) {
-    let sec = -network.least(u, ORIGIN);
+    let sec = network.latest(u);
     for (const { moment, lag } of terms) sec = Math.min(sec, limit - lag - network.least(u, moment));
     latest[u] = sec;
   }
@@ -83,7 +83,7 @@ export function notPrecede(network: Network, a: Activity, b: Activity): boolean 
 function canPrecede(network: Network, a: Activity, b: Activity, latest: Float64Array): boolean {
   const gap = a.endLag - b.startLag;
   return (
-    network.least(b.start, a.end) + gap <= 0 && network.least(ORIGIN, a.end) + gap <= (latest[b.start] as number)
+    network.least(b.start, a.end) + gap <= 0 && network.earliest(a.end) + gap <= (latest[b.start] as number)
   );
 }
 
@@ -94,7 +94,7 @@ function canPrecede(network: Network, a: Activity, b: Activity, latest: Float64A
  */
 function hasRoom(network: Network, { work, taken, capacity }: Resource, latest: Float64Array): boolean {
   const windows = [...taken, ...work].map((a) => ({
-    from: network.least(ORIGIN, a.start) + a.startLag,
+    from: network.earliest(a.start) + a.startLag,
     to: (latest[a.end] as number) + a.endLag,
     length: network.least(a.start, a.end) + a.endLag - a.startLag,
     units: a.units,

@@ -14,7 +14,7 @@ import { runState } from '../../core/run/state.js';
 import type { RunView } from '../../core/run/view.js';
 import { controlUnreadAt, stepOverAt } from '../../jobs/due.js';
 import { JOB_NAMES } from '../../jobs/names.js';
-import { containerFacts } from '../../store/questions/containers.js';
+import { containerFacts, knownContainer } from '../../store/questions/containers.js';
 import { lastSeq } from '../../store/questions/entries.js';
 import {
   addRunEvent,
@@ -24,13 +24,13 @@ import {
   runFacts,
   runView,
   recentRuns,
+  revisionOf,
 } from '../../store/questions/runs.js';
-import { knownRevisions } from '../../store/questions/revisions.js';
+import { revisionHistories } from '../../store/questions/revisions.js';
+import { subjectsOf } from '../../store/questions/subjects.js';
 import { PersonRow } from '../../store/rows/people.entity.js';
 import { RevisionRow } from '../../store/rows/protocols.entity.js';
 import { BenchRunRow, ReleaseRow, RunRow, RunSubjectRow } from '../../store/rows/runs.entity.js';
-import { SubjectRow } from '../../store/rows/specimens.entity.js';
-import { ContainerRow } from '../../store/rows/stock.entity.js';
 import { Store } from '../../store/store.js';
 import type { Actor, Unit } from '../../store/unit.js';
 import { type Acting, onceOf } from '../http/access.js';
@@ -44,28 +44,15 @@ export class RunsService {
     private readonly signing: Signing,
   ) {}
 
-  start(acting: Acting, wanted: NewRunDto, key: string | undefined): Promise<RunView> {
-    return this.store.change(
+  async start(acting: Acting, wanted: NewRunDto, key: string | undefined): Promise<RunView> {
+    const runId = await this.store.change(
       acting,
       'run.started',
       async (unit) => {
-        const revision = await unit.need(RevisionRow, { id: wanted.revisionId }, `revision ${wanted.revisionId}`);
+        const revision = await revisionOf(unit, wanted.revisionId);
         checkNewRun(revision.content, wanted.purpose, wanted.subjects);
         await needInForce(unit, revision, wanted.purpose);
-        for (const { subjectId, role } of wanted.subjects) {
-          const { kind, label } = await unit.need(
-            SubjectRow,
-            { id: subjectId },
-            `specimen, slide or control ${subjectId}`,
-          );
-          if (role === 'patient' && kind === 'control') {
-            throw new Refusal(
-              'invalid',
-              'control-as-patient',
-              `${label} is control material; give it the role "control".`,
-            );
-          }
-        }
+        await checkSubjects(unit, wanted.subjects);
         const { station, purpose } = wanted;
         const run = await unit.insert(RunRow, {
           revisionId: revision.id,
@@ -82,10 +69,11 @@ export class RunsService {
           await unit.enqueue(JOB_NAMES.controlUnread, run.id, controlUnreadAt(unit.at));
         }
         unit.about('run', run.id, { revision: revision.id, station, purpose });
-        return runView(unit, await loadRun(unit, run.id));
+        return run.id;
       },
       onceOf(key, wanted),
     );
+    return this.view(acting, runId);
   }
 
   async view(actor: Actor, runId: string): Promise<RunView> {
@@ -112,17 +100,17 @@ export class RunsService {
     { kind, data, stamp }: NewRunEventDto,
     key: string | undefined,
   ): Promise<{ event: RunEvent; unusable: UnusableReason[] }> {
-    return this.store.change(
+    const event = await this.store.change(
       acting,
       `run.${kind}`,
       async (unit) => {
         const loaded = await loadRun(unit, runId);
         const filled = await filledIn(unit, loaded, kind, { ...data } as RunEventData[typeof kind]);
-        const event = await this.append(unit, loaded, kind, filled, stamp);
-        return { event, unusable: await unusableOnTray(unit, loaded, event) };
+        return this.append(unit, loaded, kind, filled, stamp);
       },
       onceOf(key, { runId, kind, data, stamp }),
     );
+    return { event, unusable: await this.unusableOnTray(acting, event) };
   }
 
   async judgement(actor: Actor, runId: string): Promise<Judgement> {
@@ -222,7 +210,7 @@ export class RunsService {
     const { run, revision, subjects, events } = loaded;
     const protocol = revision.content;
     const container = kind === 'tray-scanned' ? (data as RunEventData['tray-scanned']).container : null;
-    const known = container !== null && (await unit.one(ContainerRow, { id: container })) !== null;
+    const known = container !== null && (await knownContainer(unit, container));
     checkEvent(kind, data, stamp, {
       protocol,
       subjects: subjects.map(({ id, subjectId, role, control }) => ({
@@ -242,6 +230,17 @@ export class RunsService {
     if (kind === 'cleared') await unit.remove(BenchRunRow, { runId: run.id });
     unit.about('run', run.id, { event: event.id });
     return event;
+  }
+
+  /** Why the container that an event put on the tray may not be used; of any other event, nothing. */
+  private unusableOnTray(actor: Actor, event: RunEvent): Promise<UnusableReason[]> {
+    if (event.kind !== 'tray-scanned') return Promise.resolve([]);
+    const { container: id, reagent } = event.data;
+    return this.store.read(actor.laboratoryId, async (view) => {
+      const { run } = await loadRun(view, event.runId);
+      const [container] = await containerFacts(view, [id]);
+      return container ? whyUnusable(container, reagent, event.stamp, run.purpose === 'patients') : [];
+    });
   }
 
   /** Announces a step that is still running when its longest time is over. */
@@ -271,9 +270,27 @@ function judgementOf(judgement: Judgement, { revision }: LoadedRun, subjectId: s
   );
 }
 
+async function checkSubjects(unit: Unit, subjects: NewRunDto['subjects']): Promise<void> {
+  const known = await subjectsOf(
+    unit,
+    subjects.map(({ subjectId }) => subjectId),
+  );
+  for (const { subjectId, role } of subjects) {
+    const found = known.find(({ id }) => id === subjectId);
+    if (!found) throw new Refusal('not-found', 'not-found', `There is no specimen, slide or control ${subjectId}.`);
+    if (role === 'patient' && found.kind === 'control') {
+      throw new Refusal(
+        'invalid',
+        'control-as-patient',
+        `${found.label} is control material; give it the role "control".`,
+      );
+    }
+  }
+}
+
 async function needInForce(unit: Unit, revision: RevisionRow, purpose: string): Promise<void> {
   if (purpose !== 'patients') return;
-  const all = await knownRevisions(unit, revision.protocolId);
+  const all = await revisionHistories(unit, revision.protocolId);
   const own = all.find(({ id }) => id === revision.id);
   if (own && inForce(own, all, unit.at)) return;
   throw new Refusal(
@@ -296,10 +313,4 @@ async function filledIn<K extends RunEventKind>(
   if (!byEye) return data;
   if (ended.judgedBy !== undefined) await unit.need(PersonRow, { id: ended.judgedBy }, `person ${ended.judgedBy}`);
   return { ...ended, judgedBy: ended.judgedBy ?? unit.personId } as RunEventData[K];
-}
-
-async function unusableOnTray(unit: Unit, { run }: LoadedRun, event: RunEvent): Promise<UnusableReason[]> {
-  if (event.kind !== 'tray-scanned') return [];
-  const [container] = await containerFacts(unit, [event.data.container]);
-  return container ? whyUnusable(container, event.data.reagent, event.stamp, run.purpose === 'patients') : [];
 }

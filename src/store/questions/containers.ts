@@ -6,6 +6,11 @@ import type { View } from '../view.js';
 /** More than any record holds: all that is known. */
 export const ALL_KNOWN = 2_147_483_647;
 
+/** Whether there is a container of that id. */
+export async function knownContainer(view: View, id: string): Promise<boolean> {
+  return (await view.recall(`container ${id}`, () => view.one(ContainerRow, { id }))) !== null;
+}
+
 /**
  * What is known about containers from facts up to a record number, in the order asked; ids that were unknown by then are
  * left out. Four queries, however many containers.

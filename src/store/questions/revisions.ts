@@ -1,5 +1,6 @@
-import { In, LessThanOrEqual } from 'typeorm';
-import type { RevisionHistory } from '../../core/protocol/lifecycle.js';
+import { In } from 'typeorm';
+import type { RevisionActData, RevisionActKind, RevisionHistory } from '../../core/protocol/lifecycle.js';
+import type { Instant } from '../../core/time/instant.js';
 import { RevisionActRow, RevisionRow } from '../rows/protocols.entity.js';
 import { ALL_KNOWN } from './containers.js';
 import type { View } from '../view.js';
@@ -10,21 +11,39 @@ export interface KnownRevision extends RevisionHistory {
   acts: RevisionActRow[];
 }
 
-/** All revisions of one protocol, or of every protocol, by protocol and number; with acts up to a record number. */
-export async function knownRevisions(
+/** What was decided about each revision of a protocol, from acts up to a record number; without their contents. */
+export async function revisionHistories(
   view: View,
-  protocolId?: string,
+  protocolId: string,
   upToSeq: number = ALL_KNOWN,
-): Promise<KnownRevision[]> {
-  const known = { seq: LessThanOrEqual(upToSeq) };
-  const rows = await view.all(
-    RevisionRow,
-    { ...known, ...(protocolId === undefined ? {} : { protocolId }) },
-    { order: { protocolId: 'ASC', number: 'ASC' } },
-  );
+): Promise<RevisionHistory[]> {
+  const rows = (await (
+    await view.ready()
+  ).query(
+    `SELECT revision.id, act.kind, act.at, act.seq, act.data FROM revision
+      JOIN revision_act act ON act.revision_id = revision.id AND act.seq <= $1
+      WHERE revision.laboratory_id = $2 AND revision.protocol_id = $3 AND revision.seq <= $1
+      ORDER BY act.seq, act.id`,
+    // SQLite numbers them by their first place in the text.
+    [upToSeq, view.laboratoryId, protocolId],
+  )) as { id: string; kind: RevisionActKind; at: Instant; seq: number; data: string }[];
+  const histories = new Map<string, RevisionHistory>();
+  for (const { id, kind, at, seq, data } of rows) {
+    const history = histories.get(id) ?? { id, acts: [] };
+    history.acts.push({ kind, at, seq, data: JSON.parse(data) as RevisionActData });
+    histories.set(id, history);
+  }
+  return [...histories.values()];
+}
+
+/** All revisions of one protocol, or of every protocol, by protocol and number. */
+export async function knownRevisions(view: View, protocolId?: string): Promise<KnownRevision[]> {
+  const rows = await view.all(RevisionRow, protocolId === undefined ? {} : { protocolId }, {
+    order: { protocolId: 'ASC', number: 'ASC' },
+  });
   const acts = await view.all(
     RevisionActRow,
-    { ...known, ...(protocolId === undefined ? {} : { revisionId: In(rows.map(({ id }) => id)) }) },
+    protocolId === undefined ? {} : { revisionId: In(rows.map(({ id }) => id)) },
     { order: { seq: 'ASC', id: 'ASC' } },
   );
   return rows.map((row) => ({ id: row.id, row, acts: acts.filter(({ revisionId }) => revisionId === row.id) }));

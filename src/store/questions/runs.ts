@@ -17,7 +17,7 @@ import type { Unit } from '../unit.js';
 import type { View } from '../view.js';
 import { ALL_KNOWN, containerFacts } from './containers.js';
 import { needLaboratory } from './laboratories.js';
-import { knownRevisions } from './revisions.js';
+import { revisionHistories } from './revisions.js';
 import { reagentsOf } from './reagents.js';
 
 /** A run with what belongs to it, as few queries as it takes. */
@@ -183,7 +183,7 @@ export async function runFacts(
 }
 
 async function inForceAt(view: View, revision: RevisionRow, at: Instant, upToSeq: number): Promise<boolean> {
-  const all = await knownRevisions(view, revision.protocolId, upToSeq);
+  const all = await revisionHistories(view, revision.protocolId, upToSeq);
   const own = all.find(({ id }) => id === revision.id);
   return own !== undefined && inForce(own, all, at);
 }

@@ -1,4 +1,4 @@
-import { LessThan } from 'typeorm';
+import { In, LessThan } from 'typeorm';
 import { IDENTIFIER_KINDS, type IdentifierKind } from '../../core/specimen/subject.js';
 import { SealedRow } from '../rows/record.entity.js';
 import { SubjectRow } from '../rows/specimens.entity.js';
@@ -15,6 +15,11 @@ export function subjects(
     { ...choice, ...(after === undefined ? {} : { id: LessThan(after) }) },
     { order: { id: 'DESC' }, take },
   );
+}
+
+/** Those of these ids that there are. */
+export function subjectsOf(view: View, ids: string[]): Promise<SubjectRow[]> {
+  return view.all(SubjectRow, { id: In(ids) });
 }
 
 /** What tells whose a specimen or slide is; a value is null once it was removed by law. */

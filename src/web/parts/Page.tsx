@@ -1,5 +1,6 @@
-import type { ReactNode } from 'react';
+import { type ReactNode, useEffect } from 'react';
 import { Link } from 'react-aria-components';
+import { usePath } from '../app/router.js';
 import { WORDS } from '../words.js';
 import './desk.css';
 import { ProblemNote } from './ProblemNote.js';
@@ -18,6 +19,11 @@ export function Page({
   ways?: ReactNode;
   children: ReactNode;
 }) {
+  const path = usePath();
+  useEffect(() => {
+    // A page begins at its top, unless the address names a place on it.
+    if (location.hash === '') scrollTo(0, 0);
+  }, [path]);
   return (
     <div className="desk">
       <header className="desk-head">

@@ -2,8 +2,9 @@ import { Problem } from '../api.js';
 import { WORDS } from '../words.js';
 import { Button } from './Button.js';
 
-function whatToDo({ status, problems }: Problem): string {
+function whatToDo({ status, code, problems }: Problem): string {
   const words = WORDS.problem;
+  if (code === 'wrong-password') return words.password;
   if (status === 0 || status >= 502) return words.noAnswer;
   if (status === 401) return words.lost;
   if (status === 403) return words.forbidden;
@@ -12,12 +13,17 @@ function whatToDo({ status, problems }: Problem): string {
   return status === 422 || problems.length > 0 ? words.invalid : words.other;
 }
 
+/** Whoever pressed a button at the foot of a long form sees at once that it did not work. */
+function intoSight(note: HTMLElement | null): void {
+  note?.scrollIntoView({ block: 'nearest' });
+}
+
 /** What went wrong and what to do about it, in the place where it happened. */
 export function ProblemNote({ problem, onRetry }: { problem: Error | null; onRetry?: () => void }) {
   if (problem === null) return null;
   const known = problem instanceof Problem ? problem : new Problem(500, 'unexpected', problem.message, problem.message);
   return (
-    <div className="problem" role="alert">
+    <div className="problem" role="alert" ref={intoSight}>
       <p className="problem-title">{known.detail || known.title}</p>
       {known.problems.length > 0 && (
         <ul>

@@ -36,10 +36,10 @@ export function Proposals({ revision }: { revision: Revision }) {
   const send = useChange(
     (body: { figures: Confirmation[]; note: string }, key) =>
       got(api.POST('/api/revisions/{id}/figures', { params: { path: { id: revision.id } }, body, ...once(key) })),
-    async ({ id, number }) => {
+    async ({ id, number, openProposals }) => {
       say(words.done(number));
       await queries.invalidateQueries({ queryKey: ['protocols'] });
-      navigate(`/protocols/${id}#proposals`);
+      navigate(`/protocols/${id}${openProposals.length > 0 ? '#proposals' : ''}`);
     },
   );
   if (proposals.length === 0) return <p>{words.none}</p>;

@@ -31,7 +31,7 @@ export function Sources({ keys }: { keys: readonly string[] }) {
 const FRAMES = {
   draft: 'soft',
   reviewed: 'soft',
-  approved: 'plain',
+  approved: 'soft',
   superseded: 'soft',
   retired: 'soft',
 } as const;
@@ -45,11 +45,7 @@ export function RevisionTags({
   const { format } = useSession();
   return (
     <>
-      {inForce ? (
-        <Tag frame="full">{PROTOCOLS.inForce}</Tag>
-      ) : (
-        <Tag frame={FRAMES[state]}>{PROTOCOLS.states[state]}</Tag>
-      )}
+      {inForce ? <Tag>{PROTOCOLS.inForce}</Tag> : <Tag frame={FRAMES[state]}>{PROTOCOLS.states[state]}</Tag>}
       {effectiveFrom !== null && state === 'approved' && (
         <span className="small figures">
           {(inForce ? PROTOCOLS.since : PROTOCOLS.from)(format.dayAndClock(effectiveFrom))}

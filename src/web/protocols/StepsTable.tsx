@@ -9,6 +9,8 @@ const words = PROTOCOLS.page;
 /** The steps of a protocol with every figure and where it comes from. */
 export function StepsTable({ protocol }: { protocol: Protocol }) {
   const { name } = useCatalogue();
+  const gaps = protocol.steps.some(({ gap }) => gap);
+  const temperatures = protocol.steps.some(({ temperature }) => temperature);
   return (
     <div className="table-place">
       <table className="protocol-steps">
@@ -18,8 +20,8 @@ export function StepsTable({ protocol }: { protocol: Protocol }) {
             <th scope="col">{words.reagent}</th>
             <th scope="col">{words.target}</th>
             <th scope="col">{words.window}</th>
-            <th scope="col">{words.gap}</th>
-            <th scope="col">{words.temperature}</th>
+            {gaps && <th scope="col">{words.gap}</th>}
+            {temperatures && <th scope="col">{words.temperature}</th>}
             <th scope="col">{words.end}</th>
             <th scope="col">{words.sources}</th>
           </tr>
@@ -63,24 +65,28 @@ export function StepsTable({ protocol }: { protocol: Protocol }) {
                   )}
                 </span>
               </td>
-              <td data-label={words.gap}>
-                {step.gap && (
-                  <span className="figure">
-                    <span className="figures">{words.atMost(`${step.gap.max} ${step.gap.unit}`)}</span>{' '}
-                    <FigureStanding status={step.gap.status} />
-                    <span className="small">{step.gap.why}</span>
-                  </span>
-                )}
-              </td>
-              <td data-label={words.temperature}>
-                {step.temperature && (
-                  <span className="figure">
-                    <span className="figures">{temperatureText(step.temperature)}</span>{' '}
-                    <FigureStanding status={step.temperature.status} />
-                    {step.temperature.record && <span className="small">{words.record}</span>}
-                  </span>
-                )}
-              </td>
+              {gaps && (
+                <td data-label={words.gap}>
+                  {step.gap && (
+                    <span className="figure">
+                      <span className="figures">{words.atMost(`${step.gap.max} ${step.gap.unit}`)}</span>{' '}
+                      <FigureStanding status={step.gap.status} />
+                      <span className="small">{step.gap.why}</span>
+                    </span>
+                  )}
+                </td>
+              )}
+              {temperatures && (
+                <td data-label={words.temperature}>
+                  {step.temperature && (
+                    <span className="figure">
+                      <span className="figures">{temperatureText(step.temperature)}</span>{' '}
+                      <FigureStanding status={step.temperature.status} />
+                      {step.temperature.record && <span className="small">{words.record}</span>}
+                    </span>
+                  )}
+                </td>
+              )}
               <td data-label={words.end}>
                 {step.end === 'eye' ? words.byEye : words.byClock}
                 {step.critical && (

@@ -67,7 +67,7 @@ export const PROTOCOLS = {
     end: 'Ends',
     sources: 'Sources',
     sourcesOf: (count: number) => (count === 1 ? '1 source' : `${count} sources`),
-    noSource: 'none',
+    noSource: 'no source named',
     byEye: 'by eye',
     byClock: 'by clock',
     critical: 'critical',

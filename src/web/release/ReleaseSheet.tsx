@@ -2,6 +2,7 @@ import { useQueryClient } from '@tanstack/react-query';
 import { useState } from 'react';
 import { Form } from 'react-aria-components';
 import type { PointJudgement } from '../../core/gate/judge.js';
+import { effectiveEvents, eventsOf } from '../../core/run/state.js';
 import type { RunView } from '../../core/run/view.js';
 import { useSession } from '../app/session.js';
 import { api, got, once, Problem } from '../api.js';
@@ -55,6 +56,11 @@ export function ReleaseSheet({
       await queries.invalidateQueries({ queryKey: ['runs'] });
     },
   );
+  const subject = run.subjects.find((each) => each.subjectId === subjectId);
+  const spoken = eventsOf(effectiveEvents(run.events), 'answered').flatMap(({ data }) => {
+    const said = run.words[data.words];
+    return data.subject === subjectId && data.point === point.point && said !== undefined ? [said] : [];
+  });
   const refused = send.error instanceof Problem ? holding(send.error.findings) : [];
   const needsWords = kind !== 'stained material';
   const ready = kind !== null && password !== '' && (!needsWords || text.trim() !== '');
@@ -74,6 +80,7 @@ export function ReleaseSheet({
           });
         }}
       >
+        {subject && <p>{subject.description}</p>}
         <Choice
           label={words.kind}
           options={KINDS.map((id) => ({ id, ...words.kinds[id], off: released.includes(id) }))}
@@ -88,6 +95,14 @@ export function ReleaseSheet({
           lines={3}
           isRequired={needsWords}
         />
+        {spoken.map((said) => (
+          <p key={said} className="spoken">
+            <span>
+              {words.spoken} “{said}”
+            </span>
+            <Button onPress={() => setText(said)}>{words.useSpoken}</Button>
+          </p>
+        ))}
         <Signing meaning="release" password={password} onPassword={setPassword} />
         {refused.length > 0 ? (
           <div className="problem" role="alert">

@@ -114,9 +114,9 @@ function Point({
 
 const FRAMES = {
   clear: 'plain',
-  held: 'double',
+  held: 'full',
   'not reached': 'soft',
-  released: 'full',
+  released: 'plain',
   closed: 'soft',
 } as const satisfies Record<PointStanding, string>;
 

@@ -81,6 +81,8 @@ export const RELEASE = {
     words: 'Words',
     wordsHelp: 'Exactly as they go out. Without the patient’s name or number.',
     wordsNone: 'Words (may be left empty)',
+    spoken: 'Spoken before:',
+    useSpoken: 'Take these words',
     action: 'Sign and release',
     refused: 'The gate refused. What holds it now:',
     done: (kind: string, label: string) => `${kind} of ${label} is released`,
