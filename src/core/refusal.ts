@@ -1,5 +1,6 @@
 /** Why a command was not carried out; the HTTP filter gives each kind its status. */
-export type RefusalKind = 'invalid' | 'unauthenticated' | 'forbidden' | 'not-found' | 'conflict' | 'held' | 'too-many' | 'unavailable';
+export type RefusalKind =
+  'invalid' | 'unauthenticated' | 'forbidden' | 'not-found' | 'conflict' | 'held' | 'too-many' | 'unavailable';
 
 /** One thing wrong in the input: where, what, and what would be right. */
 export interface Problem {

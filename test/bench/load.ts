@@ -1,7 +1,12 @@
 import { Agent, request } from 'node:http';
 
 /** One request of a client's work; answers what the next ones need. */
-export type Send = (method: string, path: string, body?: unknown, headers?: Record<string, string>) => Promise<{ status: number; body: string }>;
+export type Send = (
+  method: string,
+  path: string,
+  body?: unknown,
+  headers?: Record<string, string>,
+) => Promise<{ status: number; body: string }>;
 
 /** What a load run measured. */
 export interface Measured {
@@ -28,7 +33,9 @@ export function sender(port: number, own: Record<string, string> = {}): Send {
           headers: {
             ...own,
             ...headers,
-            ...(text === undefined ? {} : { 'content-type': 'application/json', 'content-length': Buffer.byteLength(text) }),
+            ...(text === undefined
+              ? {}
+              : { 'content-type': 'application/json', 'content-length': Buffer.byteLength(text) }),
           },
         },
         (answer) => {
@@ -57,6 +64,7 @@ export async function load(clients: (() => Promise<void>)[], seconds: number): P
     }),
   );
   times.sort((a, b) => a - b);
-  const at = (share: number): number => times[Math.min(times.length - 1, Math.floor(times.length * share))] ?? Number.NaN;
+  const at = (share: number): number =>
+    times[Math.min(times.length - 1, Math.floor(times.length * share))] ?? Number.NaN;
   return { perSecond: times.length / seconds, p50Ms: at(0.5), p99Ms: at(0.99), acts: times.length };
 }

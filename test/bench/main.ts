@@ -39,7 +39,12 @@ async function events(): Promise<void> {
       SECONDS,
     ),
   );
-  const real = await within('real-server.js', (ready) => load(Array.from({ length: CLIENTS }, (_, n) => benchClient(ready, n)), SECONDS));
+  const real = await within('real-server.js', (ready) =>
+    load(
+      Array.from({ length: CLIENTS }, (_, n) => benchClient(ready, n)),
+      SECONDS,
+    ),
+  );
   console.log(`events, ${CLIENTS} clients, ${SECONDS} s each`);
   console.log(`  bare Fastify handler, one sqlite3 row   ${shown(bare)}`);
   console.log(`  whole API with its record entry         ${shown(real)}`);
@@ -49,7 +54,16 @@ async function events(): Promise<void> {
 /** One station: run after run, each with its tray, steps and controls, as fast as they are acknowledged. */
 function benchClient({ port, headers, furnished, now }: Ready, n: number): () => Promise<void> {
   const send = sender(port, headers);
-  const stamp = { device: `station-${n}`, clockSession: 'bench', monotonicMs: 0, at: now, uncertaintyMs: 20, offsetMs: 0, roundTripMs: 40, late: false };
+  const stamp = {
+    device: `station-${n}`,
+    clockSession: 'bench',
+    monotonicMs: 0,
+    at: now,
+    uncertaintyMs: 20,
+    offsetMs: 0,
+    roundTripMs: 40,
+    late: false,
+  };
   let script: { kind: string; data: object }[] = [];
   let runId = '';
   let key = 0;
@@ -58,21 +72,38 @@ function benchClient({ port, headers, furnished, now }: Ready, n: number): () =>
     if (next) {
       key += 1;
       stamp.monotonicMs += 1;
-      must(await send('POST', `/api/runs/${runId}/events`, { ...next, stamp }, { 'idempotency-key': `${n}-${key}` }), 201);
+      must(
+        await send('POST', `/api/runs/${runId}/events`, { ...next, stamp }, { 'idempotency-key': `${n}-${key}` }),
+        201,
+      );
       return;
     }
-    const subjects = [{ subjectId: furnished.core, role: 'patient' }, ...Object.entries(furnished.controls).map(([control, subjectId]) => ({ subjectId, role: 'control', control }))];
-    const answer = await send('POST', '/api/runs', { revisionId: furnished.revisionId, station: `Station ${n}`, purpose: 'patients', subjects });
+    const subjects = [
+      { subjectId: furnished.core, role: 'patient' },
+      ...Object.entries(furnished.controls).map(([control, subjectId]) => ({ subjectId, role: 'control', control })),
+    ];
+    const answer = await send('POST', '/api/runs', {
+      revisionId: furnished.revisionId,
+      station: `Station ${n}`,
+      purpose: 'patients',
+      subjects,
+    });
     must(answer, 201);
     runId = (JSON.parse(answer.body) as { id: string }).id;
     script = [
       { kind: 'identity-confirmed', data: { subject: furnished.core } },
-      ...Object.entries(furnished.containers).map(([reagent, container]) => ({ kind: 'tray-scanned', data: { reagent, container } })),
+      ...Object.entries(furnished.containers).map(([reagent, container]) => ({
+        kind: 'tray-scanned',
+        data: { reagent, container },
+      })),
       ...furnished.protocol.steps.flatMap(({ id: step }) => [
         { kind: 'step-started', data: { step } },
         { kind: 'step-ended', data: { step } },
       ]),
-      ...Object.values(furnished.controls).map((control) => ({ kind: 'control-read', data: { control, observed: 'as expected', passed: true } })),
+      ...Object.values(furnished.controls).map((control) => ({
+        kind: 'control-read',
+        data: { control, observed: 'as expected', passed: true },
+      })),
       { kind: 'cleared', data: {} },
     ];
   };
@@ -96,7 +127,13 @@ function gate(): void {
 /** From the start of a built, migrated program to its first answer. */
 async function startUp(): Promise<void> {
   const main = fileURLToPath(new URL('../../../../../dist/main.js', import.meta.url));
-  const environment = { ...process.env, DATA_DIR: join(folder, 'data'), PORT: '41873', STAINWRIGHT_DEMO: 'off', LOG_LEVEL: 'silent' };
+  const environment = {
+    ...process.env,
+    DATA_DIR: join(folder, 'data'),
+    PORT: '41873',
+    STAINWRIGHT_DEMO: 'off',
+    LOG_LEVEL: 'silent',
+  };
   const firstAnswer = async (): Promise<number> => {
     const begin = performance.now();
     const child = spawn(process.execPath, [main], { env: environment, stdio: 'ignore' });

@@ -62,7 +62,7 @@ export function dilute(from: Quantity, to: Quantity, volume: Quantity, formula?:
   }
   const totalMl = convert(volume, 'mL');
   const stockMl = tidy((target / from.value) * totalMl);
-  return { stockMl, diluentMl: tidy(totalMl - stockMl) };
+  return { stockMl, diluentMl: Math.max(0, tidy(totalMl - stockMl)) };
 }
 
 /**

@@ -8,7 +8,8 @@ import { checkedPicture, offsets, type Picture } from './picture.js';
  */
 export function varianceOfLaplacian(picture: Picture): number {
   const { width, height } = checkedPicture(picture);
-  let [sum, squares] = [0, 0];
+  let sum = 0;
+  let squares = 0;
   let above = luminanceRow(picture, 0, new Float64Array(width + 2));
   let row = luminanceRow(picture, 0, new Float64Array(width + 2));
   let below = new Float64Array(width + 2);

@@ -179,7 +179,7 @@ const HAIR = 1e-9;
 
 /** The smallest whole number of packs, as a quantity, that holds at least so much. `packsUp(386.7, 12)` is 396. */
 export function packsUp(quantity: number, packSize: number): number {
-  return Math.ceil(quantity / packSize - HAIR) * packSize;
+  return Math.max(0, Math.ceil(quantity / packSize - HAIR)) * packSize;
 }
 
 /** The largest whole number of packs, as a quantity, that holds at most so much. */

@@ -42,6 +42,7 @@ export function Shell({ children }: { children: ReactNode }) {
               href={screen.path}
               className="nav-link"
               {...(match(screen.path, path) && { 'aria-current': 'page' })}
+              {...(path.startsWith(`${screen.path}/`) && { 'aria-current': 'true' })}
             >
               {screen.title}
             </Link>

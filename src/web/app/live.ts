@@ -42,6 +42,7 @@ const TOPICS: Record<string, readonly string[]> = {
   revision: ['protocols'],
   person: ['people'],
   device: ['people'],
+  notice: ['notices'],
   session: [],
 };
 
@@ -88,7 +89,7 @@ export function followLive(queries: QueryClient): () => void {
     if (message.kind === 'state') return setState(message.state);
     if (message.kind === 'how-is-it') return undefined;
     if (message.kind === 'anew') stale.add('*');
-    else (TOPICS[message.changed.subject.kind] ?? ['*']).forEach((topic) => stale.add(topic));
+    else ['record', ...(TOPICS[message.changed.subject.kind] ?? ['*'])].forEach((topic) => stale.add(topic));
     gathering ??= setTimeout(refresh, GATHER_MS);
     return undefined;
   }

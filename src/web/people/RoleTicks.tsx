@@ -1,4 +1,3 @@
-import { CheckboxGroup, Label, Text } from 'react-aria-components';
 import { ROLES, type Role, rolesFault } from '../../core/people/roles.js';
 import { Tick } from '../parts/Choice.js';
 import { PEOPLE } from './words.js';
@@ -15,11 +14,9 @@ export function RoleTicks({
 }) {
   const fault = roles.length > 0 ? rolesFault(roles) : null;
   return (
-    <CheckboxGroup className="choice" isInvalid={fault !== null}>
-      <Label>{label}</Label>
-      <Text slot="description" className="field-help">
-        {PEOPLE.add.rolesHelp}
-      </Text>
+    <fieldset className="roles">
+      <legend>{label}</legend>
+      <p className="field-help">{PEOPLE.add.rolesHelp}</p>
       <div className="choice-options">
         {ROLES.map((role) => (
           <Tick
@@ -32,7 +29,11 @@ export function RoleTicks({
           </Tick>
         ))}
       </div>
-      {fault !== null && <p className="field-error">{fault}</p>}
-    </CheckboxGroup>
+      {fault !== null && (
+        <p className="field-error" role="alert">
+          {fault}
+        </p>
+      )}
+    </fieldset>
   );
 }

@@ -6,6 +6,7 @@ import { useSession } from '../app/session.js';
 import { useCatalogue } from '../bench/bench.js';
 import { asWords } from '../parts/format.js';
 import { Tag } from '../parts/Page.js';
+import { causeText, firstLimit } from '../stock/stock.js';
 import { findingAnchor, ruleTitle } from './FindingList.js';
 import { RELEASE } from './words.js';
 
@@ -33,10 +34,7 @@ export function Tray({ run, state, findings }: { run: RunView; state: RunState; 
         <tbody>
           {used.map(({ reagent, container: id, step, mark }) => {
             const container = run.containers.find((each) => each.id === id);
-            const first = container?.limits.reduce<(typeof container.limits)[number] | null>(
-              (least, limit) => (least && least.until <= limit.until ? least : limit),
-              null,
-            );
+            const first = container && firstLimit(container.limits);
             const against = findings.filter((finding) => finding.id.endsWith(`:${id}`));
             return (
               <tr key={id}>
@@ -57,7 +55,7 @@ export function Tray({ run, state, findings }: { run: RunView; state: RunState; 
                   {first ? (
                     <>
                       <span className="figures">{format.dayAndClock(first.until)}</span>{' '}
-                      <span className="small">{words.cause[first.by] ?? first.by}</span>
+                      <span className="small">{causeText(first.by)}</span>
                     </>
                   ) : (
                     words.noLimit

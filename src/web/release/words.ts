@@ -189,11 +189,6 @@ export const RELEASE = {
     until: 'May be used until',
     valid: 'When it was used',
     noLimit: 'no limit known',
-    cause: {
-      expiry: 'expiry',
-      opened: 'opened life',
-      prepared: 'life as a preparation',
-    } as Record<string, string>,
     fine: 'nothing spoke against it',
     onlyFor: (step: string) => `only for ${step}`,
   },

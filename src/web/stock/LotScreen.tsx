@@ -9,7 +9,7 @@ import { useCatalogue } from '../bench/bench.js';
 import { Button } from '../parts/Button.js';
 import { Page, Part, Tag, Waiting } from '../parts/Page.js';
 import { DecideSheet, StateSheet } from './sheets.js';
-import { firstLimit, lifeText, useLot, usePeopleNames } from './stock.js';
+import { causeText, firstLimit, lifeText, useLot, usePeopleNames } from './stock.js';
 import './stock.css';
 import { ConditionTag, StandingTag } from './Tags.js';
 import { STOCK } from './words.js';
@@ -67,7 +67,7 @@ export default function LotScreen({ lot: id = '' }: ScreenProps) {
 function Facts({ lot }: { lot: Lot }) {
   const { format } = useSession();
   const facts = [
-    [words.supplier, lot.source],
+    [lot.origin === 'prepared' ? words.preparedBy : words.supplier, lot.source],
     [lot.origin === 'prepared' ? words.prepared : words.received, format.dayAndClock(lot.receivedAt)],
     [words.expiry, lot.expiry],
     [words.opened, lot.openedLife && lifeText(lot.openedLife)],
@@ -114,7 +114,7 @@ function ContainerTable({ lot }: { lot: Lot }) {
         </thead>
         <tbody>
           {lot.containers.map((container) => {
-            const { id, label, serial, size, state, states, limits, usable, reasons } = container;
+            const { id, label, serial, size, state, states, limits, reasons } = container;
             const first = firstLimit(limits);
             const since = states.at(-1)?.at;
             return (
@@ -134,14 +134,14 @@ function ContainerTable({ lot }: { lot: Lot }) {
                       .sort((a, b) => (a.until < b.until ? -1 : 1))
                       .map(({ by, until }) => (
                         <li key={by} className={by === first?.by ? undefined : 'small'}>
-                          {STOCK.causes[by] ?? by} <span className="figures">{format.dayAndClock(until)}</span>
+                          {causeText(by)} <span className="figures">{format.dayAndClock(until)}</span>
                         </li>
                       ))}
                   </ul>
                 </td>
                 <td data-label={words.now}>
-                  <Tag frame={usable ? 'plain' : 'full'}>{usable ? words.usable : words.unusable}</Tag>
-                  {reasons.length > 0 && (
+                  <Usable reasons={reasons} />
+                  {!onlyClosed(reasons) && reasons.length > 0 && (
                     <ul className="small why">
                       {reasons.map(({ code, message }) => (
                         <li key={code + message}>{format.within(message)}</li>
@@ -173,6 +173,16 @@ function ContainerTable({ lot }: { lot: Lot }) {
       {asked && <StateSheet container={asked.container} state={asked.state} onClose={() => setAsked(null)} />}
     </div>
   );
+}
+
+/** Whether nothing but its closed lid speaks against a container. */
+function onlyClosed(reasons: Container['reasons']): boolean {
+  return reasons.length > 0 && reasons.every(({ code }) => code === 'not-opened');
+}
+
+function Usable({ reasons }: Pick<Container, 'reasons'>) {
+  if (reasons.length === 0) return <Tag>{words.usable}</Tag>;
+  return onlyClosed(reasons) ? <Tag frame="soft">{words.onceOpened}</Tag> : <Tag frame="full">{words.unusable}</Tag>;
 }
 
 function Decisions({ lot }: { lot: Lot }) {

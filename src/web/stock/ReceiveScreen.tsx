@@ -87,6 +87,19 @@ export default function ReceiveScreen() {
             </ul>
           )}
         </div>
+        <Choice
+          label={words.origin}
+          options={[
+            { id: 'supplied', ...words.origins.supplied },
+            { id: 'prepared', ...words.origins.prepared },
+          ]}
+          value={delivery.origin}
+          onChange={(origin) => {
+            const source = origin === 'prepared' && delivery.source === '' ? person.name : delivery.source;
+            set({ origin, source });
+          }}
+        />
+        {prepared && <Components components={components} onChange={setComponents} />}
         <Form
           className="form"
           onSubmit={(event) => {
@@ -101,18 +114,6 @@ export default function ReceiveScreen() {
           }}
         >
           {doubt && <Doubt doubt={doubt} compared={compared} onCompared={setCompared} />}
-          <Choice
-            label={words.origin}
-            options={[
-              { id: 'supplied', ...words.origins.supplied },
-              { id: 'prepared', ...words.origins.prepared },
-            ]}
-            value={delivery.origin}
-            onChange={(origin) => {
-              const source = origin === 'prepared' && delivery.source === '' ? person.name : delivery.source;
-              set({ origin, source });
-            }}
-          />
           <div className="fields">
             <SelectField
               label={words.reagent}
@@ -207,7 +208,6 @@ export default function ReceiveScreen() {
               onChange={(storage) => set({ storage })}
             />
           </div>
-          {prepared && <Components components={components} onChange={setComponents} />}
           <Containers
             containers={delivery.containers}
             onChange={(containers) => set({ containers })}

@@ -52,7 +52,7 @@ export function oneMore(containers: readonly NewContainer[], known: Partial<NewC
 /** What a scan makes of a delivery, and what to tell the person; what was typed is never overwritten by another value. */
 export function afterScan(
   delivery: Delivery,
-  { gs1, lot, container, reagent, message }: Scanned,
+  { gs1, lot, container, reagent, message, needsConfirmation }: Scanned,
   text: string,
 ): { delivery: Delivery; said: string } {
   if (container) return { delivery, said: words.hereAlready(container.label) };
@@ -63,14 +63,15 @@ export function afterScan(
   if (delivery.number !== '' && gs1.lot !== undefined && gs1.lot !== delivery.number) {
     return { delivery, said: words.another(delivery.number, gs1.lot) };
   }
-  const { serial } = gs1;
+  // What may have been torn apart wrongly is typed from the print.
+  const [number, serial] = needsConfirmation ? [] : [gs1.lot, gs1.serial];
   if (serial !== undefined && delivery.containers.some((each) => each.serial === serial)) {
     return { delivery, said: words.twice(serial) };
   }
   const filled: Delivery = {
     ...delivery,
     reagent: delivery.reagent || (lot?.reagent ?? reagent?.code ?? ''),
-    number: delivery.number || (gs1.lot ?? ''),
+    number: delivery.number || (number ?? ''),
     gtin: delivery.gtin || (gs1.gtin ?? ''),
     expiry: delivery.expiry || (gs1.expiry ?? ''),
     source: delivery.source || (lot?.source ?? ''),
@@ -79,7 +80,7 @@ export function afterScan(
   };
   return {
     delivery: serial === undefined ? filled : withContainer(filled, { serial }),
-    said: lot ? words.known(lot.number) : words.added,
+    said: needsConfirmation ? words.fromPrint : lot ? words.known(lot.number) : words.added,
   };
 }
 

@@ -42,6 +42,13 @@ export function lifeText(life: string): string {
   return found[1] === undefined ? `${found[2]} ${STOCK.in.units.hours}` : `${found[1]} ${STOCK.in.units.days}`;
 }
 
+/** What sets a limit, in words; 'component 2: opened' is that of a component. */
+export function causeText(by: Limit['by']): string {
+  const [which, cause] = by.split(': ');
+  if (which !== undefined && cause !== undefined) return STOCK.component(which, STOCK.causes[cause] ?? cause);
+  return STOCK.causes[by] ?? by;
+}
+
 /** The limit that ends first; null where nothing limits. */
 export function firstLimit(limits: readonly Limit[]): Limit | null {
   return limits.reduce<Limit | null>((first, limit) => (first && first.until <= limit.until ? first : limit), null);

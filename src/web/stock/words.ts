@@ -46,9 +46,11 @@ export const STOCK = {
     opened: 'opened life',
     prepared: 'life as a preparation',
   } as Record<string, string>,
+  component: (which: string, cause: string) => `${cause} of what it is made of (${which})`,
 
   page: {
     supplier: 'From',
+    preparedBy: 'Prepared by',
     received: 'Received',
     prepared: 'Prepared',
     expiry: 'Expiry as printed',
@@ -66,6 +68,7 @@ export const STOCK = {
     acts: 'Do',
     usable: 'may be used',
     unusable: 'may not be used',
+    onceOpened: 'once it is opened',
     since: (state: string, when: string) => `${state} since ${when}`,
     decisions: 'Decisions on the lot',
     noDecision: 'Nobody has decided yet. Until it is accepted it may be used only in runs without patients.',
@@ -155,7 +158,7 @@ export const STOCK = {
     missing: (what: readonly string[]) => `Still missing: ${what.join(', ')}.`,
     done: (number: string) => `Lot ${number} is received and waits for a decision`,
     doubt: 'The code may have been read wrongly',
-    compared: 'I compared lot number and expiry with the print, and they are as they stand below.',
+    compared: 'I compared lot number and expiry with the print, and they stand below as printed.',
     read: {
       gtin: 'Product',
       lot: 'Lot',
@@ -168,6 +171,7 @@ export const STOCK = {
     known: (number: string) => `Lot ${number} was received before; this becomes a further shipment of it.`,
     twice: (serial: string) => `Serial number ${serial} is on the list already.`,
     added: 'Read. Scan the next container, or fill in what is missing.',
+    fromPrint: 'Type the lot number from the print; nothing was taken from the code for it.',
     notAContainer: 'Scan a container that is in stock.',
   },
 
