@@ -1,19 +1,20 @@
 import type { Clock } from '../clock.js';
 import { needLaboratory, laboratoriesHere } from '../store/questions/laboratories.js';
-import { recordFault } from '../store/questions/record-fault.js';
+import { type RecordFault, verifyRecord } from '../store/questions/verify.js';
 import { JobRow } from '../store/rows/jobs.entity.js';
 import type { Store } from '../store/store.js';
 import type { Unit } from '../store/unit.js';
+import type { View } from '../store/view.js';
 import { nextRecordCheck } from './due.js';
 import { JOB_NAMES } from './names.js';
 import type { Handler } from './runner.js';
 
-/** Checks the laboratory's chain, tells of its first fault, and queues the check of the next day. */
+/** Checks the laboratory's record, tells of its first fault, and queues the check of the next day. */
 export const recordCheck: Handler = async (laboratoryId, { store, clock }) => {
   // First of all, so that a check which cannot be done does not end the row of checks.
   const { zone } = await store.read(laboratoryId, needLaboratory);
   await store.housekeep(laboratoryId, (unit) => queueNextRecordCheck(unit, zone, clock));
-  const fault = await recordFault(store, laboratoryId);
+  const fault = await store.read(laboratoryId, firstFault);
   if (!fault) return;
   await store.housekeep(laboratoryId, (unit) =>
     unit.tell(
@@ -22,6 +23,11 @@ export const recordCheck: Handler = async (laboratoryId, { store, clock }) => {
     ),
   );
 };
+
+async function firstFault(view: View): Promise<RecordFault | null> {
+  for await (const fault of verifyRecord(view).faults) return fault;
+  return null;
+}
 
 /** Queues tomorrow's check unless it is queued. */
 export async function queueNextRecordCheck(unit: Unit, zone: string, clock: Clock): Promise<void> {

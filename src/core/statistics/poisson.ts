@@ -1,3 +1,4 @@
+import { betaTails } from './beta.js';
 import { logGamma, upperGamma } from './gamma.js';
 
 /** Probability of exactly k events when `mean` are expected. `poissonProbability(0, 2)` is e^-2. */
@@ -27,8 +28,9 @@ export function poissonQuantile(p: number, mean: number): number {
 
 /**
  * Probability of at most k under the negative binomial distribution with the given mean and variance (r = mean^2 /
- * (variance - mean), p = mean / variance); throws RangeError unless the variance is above a mean above 0.
- * `negativeBinomialCdf(12, {mean: 5, variance: 12})` is 0.965096003265045.
+ * (variance - mean), p = mean / variance), through the incomplete beta function (Abramowitz and Stegun 26.5.26); throws
+ * RangeError unless the variance is above a mean above 0. `negativeBinomialCdf(12, {mean: 5, variance: 12})` is
+ * 0.965096003265045.
  */
 export function negativeBinomialCdf(k: number, { mean, variance }: { mean: number; variance: number }): number {
   const excess = variance - mean;
@@ -37,17 +39,10 @@ export function negativeBinomialCdf(k: number, { mean, variance }: { mean: numbe
       `a variance of ${variance} is not above a mean of ${mean} above 0; take the Poisson distribution`,
     );
   }
+  if (k < 0) return 0;
   const r = (mean * mean) / excess;
-  // Logarithms throughout: p^r is too small for a number when the mean is large.
-  let term = -r * Math.log1p(excess / mean);
-  let sum = 0;
-  for (let i = 0; i <= k; i++) {
-    const probability = Math.exp(term);
-    sum += probability;
-    if (i > mean && probability < sum * Number.EPSILON) break;
-    term += Math.log(((i + r) / (i + 1)) * (excess / variance));
-  }
-  return Math.min(sum, 1);
+  // A mean too small to be squared leaves everything at 0.
+  return r === 0 ? 1 : betaTails(mean / variance, excess / variance, r, Math.floor(k) + 1).lower;
 }
 
 /** The smallest count k that at most k reach with probability p under the negative binomial distribution. */

@@ -150,11 +150,8 @@ function Entries({ entries }: { entries: readonly RecordEntry[] }) {
                 </td>
                 <td data-label={words.subject}>
                   {subject.kind}{' '}
-                  <Link
-                    href={`/record?subject=${encodeURIComponent(subject.id)}`}
-                    aria-label={`${words.onlyThis}: ${subject.id}`}
-                  >
-                    <code>{short(subject.id)}</code>
+                  <Link href={`/record?subject=${encodeURIComponent(subject.id)}`}>
+                    <span className="unseen">{words.onlyThis}</span> <code>{short(subject.id)}</code>
                   </Link>{' '}
                   {address && (
                     <Link href={address} className="small">
@@ -169,7 +166,8 @@ function Entries({ entries }: { entries: readonly RecordEntry[] }) {
                 </td>
                 <td data-label={words.hash}>
                   <details>
-                    <summary aria-label={`${words.whole}, ${seq}`}>
+                    <summary>
+                      <span className="unseen">{words.whole}</span>
                       <code>{hash.slice(0, 12)}…</code>
                     </summary>
                     <p>

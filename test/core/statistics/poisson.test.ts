@@ -65,7 +65,7 @@ describe('the negative binomial distribution', () => {
     close(negativeBinomialCdf(smallest_k, { mean, variance }), cdf, 1e-12);
   });
 
-  it('comes close to Poisson where the variance hardly exceeds the mean, though p^r is no number', () => {
+  it('comes close to Poisson where the variance hardly exceeds the mean', () => {
     const moments = { mean: 2000, variance: 2000.0001 };
     expect(negativeBinomialCdf(2050, moments)).toBeCloseTo(poissonCdf(2050, 2000), 6);
     expect(negativeBinomialQuantile(0.95, moments)).toBe(poissonQuantile(0.95, 2000));

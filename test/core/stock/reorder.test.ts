@@ -193,7 +193,7 @@ describe('a proposal', () => {
           // What is in hand lives as long as the order and goes first.
           const lastDay = lead + life - 1;
           const lots = [
-            { lot: 'stock', quantity: stock, arrives: 0, lastDay },
+            { lot: 'in hand', quantity: stock, arrives: 0, lastDay },
             { lot: 'order', quantity, arrives: lead, lastDay },
           ];
           const { waste } = simulateFefo(lots, Array<number>(lastDay + 1).fill(perDay));
@@ -232,7 +232,7 @@ describe('a policy replayed on stationary demand', () => {
     [0.99, 1],
   ])('keeps a cycle service of %d within two points, the lead time varying by %d days', (serviceLevel, vary) => {
     const draw = uniform(42);
-    const days = 365 * 300;
+    const days = 365 * 150;
     const usage = {
       demandPerDay: { mean: 20, sd: 5 },
       // Equally likely days either side of 9: variance v (v + 1) / 3.
@@ -245,7 +245,7 @@ describe('a policy replayed on stationary demand', () => {
       demand,
       () => 9 - vary + Math.floor(draw() * (2 * vary + 1)),
     );
-    expect(replay.orders).toBeGreaterThan(4000);
+    expect(replay.orders).toBeGreaterThan(3000);
     expect(Math.abs(replay.cycleService! - serviceLevel)).toBeLessThan(0.02);
     expect(replay.fillRate!).toBeGreaterThan(serviceLevel);
     expect(replay.waste).toBe(0);
