@@ -1,7 +1,9 @@
+import { computeLimits, computeMultirule } from '../core/controls/case.js';
 import { computeGs1 } from '../core/gs1/case.js';
 import { computeExpiry } from '../core/lot/case.js';
 import { computeRecipe } from '../core/recipe/case.js';
 import { computeFefo, computeForecast, computeReorder } from '../core/stock/case.js';
+import { computeAgreement, computeLotcompare, computeSamplesize } from '../core/study/case.js';
 import { computeTiming } from '../core/time/case.js';
 
 /** What `stainwright compute` answers, by name: each takes one case as parsed from JSON and throws when it cannot be computed. */
@@ -13,4 +15,9 @@ export const COMPUTATIONS: Record<string, (input: unknown) => object> = {
   reorder: computeReorder,
   forecast: computeForecast,
   fefo: computeFefo,
+  multirule: computeMultirule,
+  limits: computeLimits,
+  agreement: computeAgreement,
+  lotcompare: computeLotcompare,
+  samplesize: computeSamplesize,
 };

@@ -10,19 +10,29 @@ import type { Path, Problem } from '../core/protocol/check.js';
  * found and what would be right.
  */
 export function formProblems(type: new () => object, plain: unknown): Problem[] {
+  return formOf(type, plain).problems;
+}
+
+/** The value as an instance of its contract class, with what is wrong with its form. */
+export function formOf<T extends object>(
+  type: new () => T,
+  plain: unknown,
+): { problems: Problem[]; instance: T | null } {
+  const refused = (problems: Problem[]) => ({ problems, instance: null });
   if (typeof plain !== 'object' || plain === null || Array.isArray(plain)) {
-    return [{ path: [], code: 'form', message: `found ${shown(plain)}; it must be keys with values` }];
+    return refused([{ path: [], code: 'form', message: `found ${shown(plain)}; it must be keys with values` }]);
   }
   const hidden = inheritedNames(plain, []);
   if (hidden.length > 0) {
-    return hidden;
+    return refused(hidden);
   }
-  const errors = validateSync(plainToInstance(type, plain), {
+  const instance = plainToInstance(type, plain);
+  const errors = validateSync(instance, {
     whitelist: true,
     forbidNonWhitelisted: true,
     forbidUnknownValues: true,
   });
-  return errors.flatMap((error) => problemsOf(error, []));
+  return { problems: errors.flatMap((error) => problemsOf(error, [])), instance };
 }
 
 /** Keys such as constructor, which every object has by birth: class-transformer drops them before anything is judged. */

@@ -1,4 +1,4 @@
-import { type EntityManager, In, type QueryRunner } from 'typeorm';
+import type { EntityManager, QueryRunner } from 'typeorm';
 import type { Clock } from '../clock.js';
 import { canonicalText, type ChainLink, type Entry, GENESIS, linkOf, sha256 } from '../core/record/record.js';
 import { Refusal } from '../core/refusal.js';
@@ -8,6 +8,7 @@ import type { Memory } from './memory.js';
 import { Pending } from './pending.js';
 import { tellOtherProcesses } from './postgres-notify.js';
 import { AnsweredRequestRow, type HeadRow, RecordRow } from './rows/record.entity.js';
+import { begin, commit } from './transaction.js';
 import { type Actor, Unit } from './unit.js';
 
 /** Names a request whose repeat must have no second effect. */
@@ -63,13 +64,13 @@ export class Batch {
 
   async commit(acts: readonly Waiting[]): Promise<Outcome> {
     const runner = this.connections.writer.createQueryRunner();
-    const postgres = this.connections.address.kind === 'postgres';
+    const { kind } = this.connections.address;
     try {
-      await runner.query(postgres ? 'BEGIN' : 'BEGIN IMMEDIATE');
+      await begin(runner, kind);
       try {
         await this.runAll(runner, acts);
-        if (postgres) await tellOtherProcesses(runner, changesOf(this.outcome));
-        await runner.query('COMMIT');
+        if (kind === 'postgres') await tellOtherProcesses(runner, changesOf(this.outcome));
+        await commit(runner, kind, this.heads.values());
         for (const { laboratoryId, seq } of this.heads.values()) this.memory.reached(laboratoryId, seq);
       } catch (error) {
         await runner.query('ROLLBACK').catch(() => undefined);
@@ -78,7 +79,7 @@ export class Batch {
       }
     } finally {
       // SQLite's runner is shared and lives as long as the connection.
-      if (postgres) await runner.release();
+      if (kind === 'postgres') await runner.release();
     }
     return this.outcome;
   }
@@ -103,13 +104,6 @@ export class Batch {
       await this.pending.flush(manager);
     } catch (error) {
       throw new SpoiledBatch(error);
-    }
-    for (const { laboratoryId, seq, hash } of this.heads.values()) {
-      await manager.query('UPDATE record_head SET seq = $1, hash = $2 WHERE laboratory_id = $3', [
-        seq,
-        hash,
-        laboratoryId,
-      ]);
     }
   }
 
@@ -183,7 +177,12 @@ export class Batch {
   private async findAnswered(manager: EntityManager, acts: readonly Waiting[]): Promise<void> {
     const keys = acts.flatMap(({ once }) => (once ? [once.key] : []));
     if (keys.length === 0) return;
-    const rows = await manager.findBy(AnsweredRequestRow, { laboratoryId: In([...this.heads.keys()]), key: In(keys) });
+    // By hand, as it is asked for every batch.
+    const places = keys.map((_, n) => `$${n + 1}`).join(', ');
+    const rows = (await manager.query(
+      `SELECT laboratory_id AS "laboratoryId", key, at, request, answer FROM answered_request WHERE key IN (${places})`,
+      keys,
+    )) as AnsweredRequestRow[];
     for (const row of rows) this.answered.set(answeredKey(row.laboratoryId, row.key), row);
   }
 

@@ -6,7 +6,8 @@ export type Json = null | boolean | number | string | Json[] | { [key: string]: 
 export function expectClose(got: unknown, expected: Json, tolerance: { rel: number; abs: number }, at = ''): void {
   if (typeof expected === 'number') {
     const close =
-      typeof got === 'number' && Math.abs(got - expected) <= Math.max(tolerance.abs, tolerance.rel * Math.abs(expected));
+      typeof got === 'number' &&
+      Math.abs(got - expected) <= Math.max(tolerance.abs, tolerance.rel * Math.abs(expected));
     if (!close) expect({ [at]: got }).toEqual({ [at]: expected });
   } else if (typeof expected === 'object' && expected !== null) {
     expect({ [at]: typeof got }).toEqual({ [at]: 'object' });

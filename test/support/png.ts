@@ -5,7 +5,8 @@ import type { Picture } from '../../src/core/stain-image/picture.js';
 export function decodePng(file: Buffer): Picture {
   const chunks: Buffer[] = [];
   for (let at = 8; at < file.length; at += 12 + file.readUInt32BE(at)) {
-    if (file.toString('latin1', at + 4, at + 8) === 'IDAT') chunks.push(file.subarray(at + 8, at + 8 + file.readUInt32BE(at)));
+    if (file.toString('latin1', at + 4, at + 8) === 'IDAT')
+      chunks.push(file.subarray(at + 8, at + 8 + file.readUInt32BE(at)));
   }
   const [width, height] = [file.readUInt32BE(16), file.readUInt32BE(20)];
   if (file.toString('hex', 24, 29) !== '0802000000') throw new Error('only 8 bit RGB without interlace');

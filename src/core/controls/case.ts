@@ -27,7 +27,8 @@ export function computeMultirule(input: unknown): MultiruleResult {
   const levels = fields.list('levels').map((level) => ({ name: level.text('level'), z: readZ(level) }));
   const names = levels.map(({ name }) => name);
   const count = levels[0]?.z.length ?? 0;
-  if (new Set(names).size !== names.length) throw malformed(`a level is named twice in ${names.join(', ')}; name each once`);
+  if (new Set(names).size !== names.length)
+    throw malformed(`a level is named twice in ${names.join(', ')}; name each once`);
   const short = levels.find(({ z }) => z.length !== count);
   if (count === 0 || short) {
     throw malformed('each level must list every run, at least one, with null where it was not measured');

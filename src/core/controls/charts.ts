@@ -109,7 +109,11 @@ export interface CusumSetting {
 export function cusum(x: readonly number[], target: Limits, { k, h, start = 0 }: CusumSetting): CusumChart {
   const { mean: centre, sd } = checkedLimits(target);
   if (!(k >= 0 && h > 0 && start >= 0)) {
-    throw new Refusal('invalid', 'bad-setting', `k is ${k}, h ${h}, start ${start}; give h above 0, the others at least 0`);
+    throw new Refusal(
+      'invalid',
+      'bad-setting',
+      `k is ${k}, h ${h}, start ${start}; give h above 0, the others at least 0`,
+    );
   }
   const sums = (sign: 1 | -1) => {
     let sum = start;

@@ -78,7 +78,11 @@ export function newLotLimits(old: Limits, results: readonly number[]): Summary &
   if (results.length === 0) throw new Refusal('invalid', 'too-few', 'the new lot has no results yet; measure it');
   const { mean: oldMean, sd } = checkedLimits(old);
   if (oldMean === 0) {
-    throw new Refusal('invalid', 'no-spread', 'the old mean is 0, so that it has no coefficient of variation; set an SD');
+    throw new Refusal(
+      'invalid',
+      'no-spread',
+      'the old mean is 0, so that it has no coefficient of variation; set an SD',
+    );
   }
   const newMean = mean(results.map(finite));
   return {
@@ -138,7 +142,11 @@ export function grubbs(values: readonly number[], alpha: number): GrubbsResult {
 export function checkedLimits(limits: Limits): Limits {
   finite(limits.mean);
   if (!(limits.sd > 0 && Number.isFinite(limits.sd))) {
-    throw new Refusal('invalid', 'no-spread', `the SD is ${limits.sd}; limits need results that differ, with an SD above 0`);
+    throw new Refusal(
+      'invalid',
+      'no-spread',
+      `the SD is ${limits.sd}; limits need results that differ, with an SD above 0`,
+    );
   }
   return limits;
 }

@@ -39,11 +39,7 @@ export interface RunJudgement {
  * `judgeRuns(['L1'], [{observations: [{level: 'L1', z: 3.2}]}], {'1-3s': 'reject'})` is `[{fired: [{rule: '1-3s', levels:
  * ['L1']}], verdict: 'reject', gatedVerdict: 'reject'}]`.
  */
-export function judgeRuns(
-  levels: readonly string[],
-  runs: Iterable<ControlRun>,
-  weights: RuleWeights,
-): RunJudgement[] {
+export function judgeRuns(levels: readonly string[], runs: Iterable<ControlRun>, weights: RuleWeights): RunJudgement[] {
   const chart = new Chart(levels, weights);
   const judgements: RunJudgement[] = [];
   for (const run of runs) judgements.push(chart.judge(run));
@@ -174,9 +170,7 @@ function acrossForm(rule: Rule, levels: readonly string[]): Across[] {
   }
   if (rule === 'R-4s-range') {
     const groups = (run: RunShape) =>
-      run.highest - run.lowest > 4 + TOLERANCE
-        ? [levelsWith(run, (z) => z === run.lowest || z === run.highest)]
-        : NONE;
+      run.highest - run.lowest > 4 + TOLERANCE ? [levelsWith(run, (z) => z === run.lowest || z === run.highest)] : NONE;
     return [{ rule, code: rule, groups }];
   }
   if (rule === '2-2s' || (rule === '2of3-2s' && levels.length === 3)) {

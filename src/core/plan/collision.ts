@@ -1,5 +1,6 @@
-import { ORIGIN, type Network } from './network.js';
+import type { Network } from './network.js';
 import type { Activity, Model, Resource } from './model.js';
+import { placedEarly, shareOut, type HandsOf, type Placed } from './share-out.js';
 import { isBefore, notPrecede, precede } from './tighten.js';
 
 /** One way out of a collision; `otherwise` forbids it, so that later ways need not find it again. */
@@ -8,34 +9,14 @@ export interface Way {
   otherwise: () => boolean;
 }
 
-/** Which pair of hands does an activity, where the search has settled it. */
-export type Hands = Map<Activity, number>;
-
-interface Placed {
-  activity: Activity;
-  from: number;
-  to: number;
-}
-
-function placed(network: Network, activities: Activity[]): Placed[] {
-  return activities
-    .map((activity) => ({
-      activity,
-      from: network.earliest(activity.start) + activity.startLag,
-      to: network.earliest(activity.end) + activity.endLag,
-    }))
-    .filter(({ from, to }) => to > from)
-    .sort((a, b) => a.from - b.from);
-}
-
 /**
  * The ways out of the first collision when everything starts as early as the network allows; null when there is none,
  * which makes those starts a schedule. Each schedule of the network takes one of the ways.
  */
-export function firstCollision(network: Network, model: Model, hands: Hands): Way[] | null {
+export function firstCollision(network: Network, model: Model, hands: HandsOf): Way[] | null {
   let first: { at: number; among: Activity[] } | null = null;
   for (const resource of model.resources) {
-    const found = overuse(placed(network, [...resource.taken, ...resource.work]), resource.capacity);
+    const found = overuse(placedEarly([...resource.taken, ...resource.work], network), resource.capacity);
     if (found && (!first || found.at < first.at)) first = found;
   }
   if (first) return orders(network, first.among);
@@ -88,14 +69,14 @@ function orders(network: Network, among: Activity[]): Way[] {
  * Pairs of hands that are away at different times are not alike: enough hands at every second may still leave a moment
  * that nobody can do from start to end. Settles who does what, one activity at a time.
  */
-function handsCollision(network: Network, resource: Resource, hands: Hands): Way[] | null {
+function handsCollision(network: Network, resource: Resource, hands: HandsOf): Way[] | null {
   const own = resource.away.map((away, person) => [...away, ...[...hands].filter(([, p]) => p === person).map(([a]) => a)]);
   for (const activities of own) {
-    const found = overuse(placed(network, activities), 1);
+    const found = overuse(placedEarly(activities, network), 1);
     if (found) return orders(network, found.among);
   }
-  const all = placed(network, [...resource.held, ...resource.work]);
-  const stuck = shareOut(all, resource.away, hands).stuckAt;
+  const all = placedEarly([...resource.held, ...resource.work], network);
+  const stuck = shareOut(all, resource, hands).stuckAt;
   if (stuck === null) return null;
   const activity = all
     .slice(0, stuck + 1)
@@ -109,40 +90,4 @@ function handsCollision(network: Network, resource: Resource, hands: Hands): Way
     },
     otherwise: () => true,
   }));
-}
-
-/**
- * Who does which of the activities, in the order of their starts; where nobody can, `stuckAt` is its index. What is
- * held and nobody can do is history that two shared, and takes nobody.
- */
-export function shareOut(
-  all: Placed[],
-  away: Activity[][],
-  hands: Hands,
-): { stuckAt: number; who: null } | { stuckAt: null; who: (number | null)[] } {
-  interface Reached {
-    until: number[];
-    person: number | null;
-    before: Reached | null;
-  }
-  let states: Reached[] = [{ until: away.map(() => Number.NEGATIVE_INFINITY), person: null, before: null }];
-  for (const [k, { activity, from, to }] of all.entries()) {
-    const next = new Map<string, Reached>();
-    for (const state of states) {
-      away.forEach((absences, person) => {
-        if ((hands.get(activity) ?? person) !== person || (state.until[person] as number) > from) return;
-        if (absences.some((a) => a.startLag < to && a.endLag > from)) return;
-        // Who is free by now is free, whenever it was.
-        const until = state.until.map((sec, p) => (p === person ? to : sec <= from ? Number.NEGATIVE_INFINITY : sec));
-        const key = until.join(' ');
-        if (!next.has(key)) next.set(key, { until, person, before: state });
-      });
-    }
-    if (next.size > 0) states = [...next.values()];
-    else if (activity.start === ORIGIN) states = states.map((before) => ({ ...before, person: null, before }));
-    else return { stuckAt: k, who: null };
-  }
-  const who: (number | null)[] = [];
-  for (let state = states[0]; state?.before; state = state.before) who.push(state.person);
-  return { stuckAt: null, who: who.reverse() };
 }

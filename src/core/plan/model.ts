@@ -37,6 +37,8 @@ export interface Model {
   /** Hands-on seconds by moment. */
   handsOn: number[];
   demands: Demand[];
+  /** Demands that may be added without losing a plan's value: of runs that do not differ, the first named starts first. */
+  twins: Demand[];
   resources: Resource[];
   /** No schedule that starts everything as early as its orders allow ends later. */
   horizonSec: number;
@@ -51,12 +53,12 @@ export function modelOf(problem: PlanProblem): Model {
     moments.push(steps.map(({ handsOnSec }) => handsOn.push(handsOnSec) - 1));
   }
   const demands = problem.runs.flatMap((run, r) => demandsOf(run, moments[r] ?? [], problem.nowSec ?? 0, horizonSec));
-  demands.push(...orderOfEqualRuns(problem, moments));
   return {
     size: handsOn.length,
     moments,
     handsOn,
     demands,
+    twins: twinsOf(problem, moments),
     resources: [handsOf(problem, moments, horizonSec), ...stationsOf(problem, moments, horizonSec)],
     horizonSec,
   };
@@ -88,8 +90,7 @@ function demandsOf(run: PlanRun, moments: number[], nowSec: number, horizonSec: 
   return demands;
 }
 
-/** Of runs that do not differ the first named starts first; that loses no plan and spares the search all the others. */
-function orderOfEqualRuns(problem: PlanProblem, moments: number[][]): Demand[] {
+function twinsOf(problem: PlanProblem, moments: number[][]): Demand[] {
   const last = new Map<string, number>();
   const demands: Demand[] = [];
   problem.runs.forEach(({ id, ...rest }, r) => {

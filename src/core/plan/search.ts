@@ -1,4 +1,5 @@
-import { firstCollision, type Hands } from './collision.js';
+import { firstCollision } from './collision.js';
+import type { HandsOf } from './share-out.js';
 import type { Model } from './model.js';
 import type { Network } from './network.js';
 import { exclusivePairs, leastValue, tighten, type Aim, type Pair } from './tighten.js';
@@ -7,7 +8,6 @@ import { exclusivePairs, leastValue, tighten, type Aim, type Pair } from './tigh
 export interface Found {
   value: number;
   starts: number[];
-  hands: Hands;
 }
 
 export interface SearchEnd {
@@ -31,7 +31,7 @@ export function search(
   mayGoOn: () => boolean,
 ): SearchEnd {
   const end: SearchEnd = { best: null, exhausted: true, nodes: 0 };
-  const hands: Hands = new Map();
+  const hands: HandsOf = new Map();
   const limitNow = (): number => (end.best ? end.best.value - 1 : limit);
   const over = (): boolean => end.best !== null && end.best.value <= enough;
 
@@ -46,7 +46,7 @@ export function search(
     const ways = firstCollision(network, model, hands);
     if (ways === null) {
       const starts = Array.from({ length: network.size }, (_, moment) => network.earliest(moment));
-      end.best = { value: leastValue(network, aim), starts, hands: new Map(hands) };
+      end.best = { value: leastValue(network, aim), starts };
       return;
     }
     for (const { take, otherwise } of ways) {

@@ -1,4 +1,4 @@
-import { ORIGIN, type Network } from './network.js';
+import type { Network } from './network.js';
 import type { Activity, Model, Resource } from './model.js';
 
 /** What is to be made small: the latest of some moments, each with what comes after it. */

@@ -35,7 +35,11 @@ const STAINED = 0.15;
  * What a picture shows of each stain and how sharp and overexposed it is; it measures the stain, never the patient. White is the
  * value of an empty field, else the full value. Refuses what its parts refuse (see amountsOf).
  */
-export function measurePicture(picture: Picture, stains: Stains = RUIFROK_JOHNSTON, white = fullWhite(picture)): PictureMeasures {
+export function measurePicture(
+  picture: Picture,
+  stains: Stains = RUIFROK_JOHNSTON,
+  white = fullWhite(picture),
+): PictureMeasures {
   const matrix = unmixing(stains);
   const measured = Object.keys(stains).map((name, index): [string, StainDistribution] => {
     const { fractionAbove, ...rest } = distributionOf(amountsOf(picture, index as 0 | 1 | 2, matrix, white), STAINED);
@@ -64,7 +68,11 @@ export function computeStainimage(
   if (!fields.has('rgb')) return { id, ...measurePicture(read(fields.text('file'))) };
   const sample = fields.numbers('rgb');
   if (sample.length !== 3 || sample.some((value) => value > 255)) {
-    throw new Refusal('invalid', 'malformed-case', `rgb is ${sample.join(', ')}; give red, green and blue from 0 to 255`);
+    throw new Refusal(
+      'invalid',
+      'malformed-case',
+      `rgb is ${sample.join(', ')}; give red, green and blue from 0 to 255`,
+    );
   }
   const amounts = stainAmounts(sample as Colour, unmixing(RUIFROK_JOHNSTON), [255, 255, 255]);
   return {

@@ -43,7 +43,11 @@ export function unmixing(stains: Stains): Unmixing {
   const columns = [cross(b, c), cross(c, a), cross(a, b)] as const;
   const determinant = dot(a, columns[0]);
   if (Math.abs(determinant) < 1e-9) {
-    throw new Refusal('invalid', 'bad-stains', 'the stain vectors lie in one plane and cannot be told apart; take others');
+    throw new Refusal(
+      'invalid',
+      'bad-stains',
+      'the stain vectors lie in one plane and cannot be told apart; take others',
+    );
   }
   const row = (channel: 0 | 1 | 2): Colour => [
     columns[0][channel] / determinant,
@@ -79,12 +83,13 @@ export function stainAmounts(sample: Colour, matrix: Unmixing, white: Colour): C
  */
 export function amountsOf(picture: Picture, stain: 0 | 1 | 2, matrix: Unmixing, white: Colour): Float64Array {
   const { width, height, channels, data, full } = checkedPicture(picture);
-  if (channels < 3) throw new Refusal('invalid', 'bad-picture', 'a grey picture has no stain colours; take one in colour');
+  if (channels < 3)
+    throw new Refusal('invalid', 'bad-picture', 'a grey picture has no stain colours; take one in colour');
   if (!white.every((value) => value > 0)) {
     throw new Refusal('invalid', 'bad-setting', `white is ${white.join(', ')}; give the values of an empty field`);
   }
   const [red, green, blue] = white.map((value, channel) =>
-    Float64Array.from({ length: full + 1 }, (_, v) => opticalDensity(v, value) * (matrix[channel]?.[stain] ?? 0)),
+    new Float64Array(full + 1).map((_, sample) => opticalDensity(sample, value) * (matrix[channel]?.[stain] ?? 0)),
   ) as [Float64Array, Float64Array, Float64Array];
   const [r, g, b] = offsets(picture);
   const amounts = new Float64Array(width * height);
@@ -100,7 +105,8 @@ function lookup(table: Float64Array, sample = 0): number {
 
 function unit(vector: StainVector): StainVector {
   const length = Math.hypot(...vector);
-  if (!(length > 0)) throw new Refusal('invalid', 'bad-stains', 'a stain vector is all 0 or no number; give what it absorbs');
+  if (!(length > 0))
+    throw new Refusal('invalid', 'bad-stains', 'a stain vector is all 0 or no number; give what it absorbs');
   return vector.map((part) => part / length) as StainVector;
 }
 

@@ -22,7 +22,11 @@ export function distributionOf(values: Float64Array, threshold: number): Distrib
   const n = values.length;
   const { sum, above, low, high } = span(values, threshold);
   if (!Number.isFinite(sum) || n === 0) {
-    throw new Refusal('invalid', 'bad-result', `there are ${n} values with the sum ${sum}; give at least one, all finite`);
+    throw new Refusal(
+      'invalid',
+      'bad-result',
+      `there are ${n} values with the sum ${sum}; give at least one, all finite`,
+    );
   }
   const mean = sum / n;
   const bins = parted(values, low, high, mean);

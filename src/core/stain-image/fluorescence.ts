@@ -84,7 +84,11 @@ const TILES = 8;
 export function evenness(picture: Picture, band: Band, darkOffset = 0): number {
   const { width, height, channels, data } = checkedPicture(picture);
   if (width < TILES || height < TILES) {
-    throw new Refusal('invalid', 'bad-picture', `a field of ${width} by ${height} pixels is too small; give at least ${TILES} by ${TILES}`);
+    throw new Refusal(
+      'invalid',
+      'bad-picture',
+      `a field of ${width} by ${height} pixels is too small; give at least ${TILES} by ${TILES}`,
+    );
   }
   const sums = new Float64Array(TILES * TILES);
   const counts = new Float64Array(TILES * TILES);
@@ -99,7 +103,11 @@ export function evenness(picture: Picture, band: Band, darkOffset = 0): number {
   const means = sums.map((sum, tile) => sum / (counts[tile] ?? 1) - darkOffset);
   const brightest = Math.max(...means);
   if (!(brightest > 0)) {
-    throw new Refusal('invalid', 'bad-picture', 'the field is nowhere brighter than the dark offset; take it with the light on');
+    throw new Refusal(
+      'invalid',
+      'bad-picture',
+      'the field is nowhere brighter than the dark offset; take it with the light on',
+    );
   }
   return Math.max(0, Math.min(...means)) / brightest;
 }

@@ -16,8 +16,7 @@ export function varianceOfLaplacian(picture: Picture): number {
   for (let y = 0; y < height; y++) {
     below = luminanceRow(picture, Math.min(y + 1, height - 1), below);
     for (let x = 1; x <= width; x++) {
-      const curve =
-        at(above, x) + at(below, x) + at(row, x - 1) + at(row, x + 1) - 4 * at(row, x);
+      const curve = at(above, x) + at(below, x) + at(row, x - 1) + at(row, x + 1) - 4 * at(row, x);
       sum += curve;
       squares += curve * curve;
     }

@@ -1,4 +1,4 @@
-import { lowerGamma, upperGamma } from './gamma.js';
+import { gammaTerm, lowerGamma, upperGamma } from './gamma.js';
 import { risingRoot } from './root.js';
 
 /** P(X > x) of the chi-square distribution with df > 0 degrees of freedom (Abramowitz and Stegun 26.4.19). `chiSquareUpper(2, 2)` is 1/e. */
@@ -13,9 +13,12 @@ export function chiSquareUpper(x: number, df: number): number {
 export function chiSquareQuantile(p: number, df: number): number {
   if (!(p >= 0 && p < 1)) throw new RangeError(`${p} is no probability below 1; give one from 0 on`);
   if (p === 0) return 0;
-  const above = (x: number) => lowerGamma(df / 2, x / 2) - p;
+  const shape = df / 2;
+  const at = (x: number) => ({
+    excess: lowerGamma(shape, x / 2) - p,
+    slope: (gammaTerm(shape, x / 2) * shape) / x,
+  });
   let high = df;
-  while (above(high) < 0) high *= 2;
-  // Bisection needs no density, and a limit is asked for rarely.
-  return risingRoot((x) => ({ excess: above(x), slope: 0 }), 0, high, high / 2);
+  while (at(high).excess < 0) high *= 2;
+  return risingRoot(at, 0, high, high / 2);
 }

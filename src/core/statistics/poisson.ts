@@ -1,12 +1,12 @@
 import { betaTails } from './beta.js';
-import { logGamma, upperGamma } from './gamma.js';
+import { gammaTerm, upperGamma } from './gamma.js';
 
 /** Probability of exactly k events when `mean` are expected. `poissonProbability(0, 2)` is e^-2. */
 export function poissonProbability(k: number, mean: number): number {
   if (!(mean >= 0)) throw new RangeError(`${mean} is no expected count; give one of at least 0`);
   if (k < 0 || !Number.isInteger(k)) return 0;
-  if (mean === 0) return k === 0 ? 1 : 0;
-  return Math.exp(k * Math.log(mean) - mean - logGamma(k + 1));
+  if (k === 0) return Math.exp(-mean);
+  return mean === 0 ? 0 : gammaTerm(k, mean);
 }
 
 /**

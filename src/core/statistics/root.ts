@@ -18,6 +18,8 @@ export function risingRoot(at: Rising, low: number, high: number, start: number)
     else low = x;
     const newton = x - excess / slope;
     const useful = newton > low && newton < high && Math.abs(newton - x) < lastStep / 2;
+    // Steps this short shrink by their square; when they do not, they follow the rounding of the function.
+    if (!useful && lastStep <= 1e-9 * Math.abs(x)) return x;
     const next = useful ? newton : (low + high) / 2;
     lastStep = Math.abs(next - x);
     if (lastStep <= Number.EPSILON * Math.abs(x)) return next;

@@ -169,8 +169,7 @@ function readLimits(fields: Fields): [number, number][] {
 }
 
 export type SampleSizeResult =
-  | { id: string; clopperPearsonN: number; wilsonN: number; waldN: number }
-  | { id: string; nByFailures: number[] };
+  { id: string; clopperPearsonN: number; wilsonN: number; waldN: number } | { id: string; nByFailures: number[] };
 
 /** The numbers of failures for which an acceptance case is answered. */
 const FAILURES = [0, 1, 2, 3];

@@ -17,7 +17,10 @@ export interface FleissKappa {
 export function fleissKappa(counts: readonly (readonly number[])[]): FleissKappa {
   const { readers, categories } = checked(counts);
   const ratings = counts.length * readers;
-  const shares = Array.from({ length: categories }, (_, j) => counts.reduce((sum, row) => sum + (row[j] ?? 0), 0) / ratings);
+  const shares = Array.from(
+    { length: categories },
+    (_, j) => counts.reduce((sum, row) => sum + (row[j] ?? 0), 0) / ratings,
+  );
   const pairs = ratings * (readers - 1);
   const agreeing = counts.flat().reduce((sum, count) => sum + count * (count - 1), 0) / pairs;
   const spread = shares.reduce((sum, p) => sum + p * (1 - p), 0);
@@ -45,7 +48,11 @@ function checked(counts: readonly (readonly number[])[]): { readers: number; cat
     throw new Refusal('invalid', 'bad-table', 'each case must have a count for each category, at least 2 categories');
   }
   if (readers < 2 || sums.some((sum) => sum !== readers)) {
-    throw new Refusal('invalid', 'bad-table', `each case must be read by the same number of readers, at least 2; they are ${sums.join(', ')}`);
+    throw new Refusal(
+      'invalid',
+      'bad-table',
+      `each case must be read by the same number of readers, at least 2; they are ${sums.join(', ')}`,
+    );
   }
   return { readers, categories };
 }

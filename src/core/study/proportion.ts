@@ -18,7 +18,11 @@ export interface Proportion {
  */
 export function proportion(hits: number, n: number, confidence: number): Proportion {
   if (!Number.isSafeInteger(hits) || !Number.isSafeInteger(n) || hits < 0 || hits > n) {
-    throw new Refusal('invalid', 'bad-count', `${hits} of ${n} is no share; give whole counts, the first within the second`);
+    throw new Refusal(
+      'invalid',
+      'bad-count',
+      `${hits} of ${n} is no share; give whole counts, the first within the second`,
+    );
   }
   if (n === 0) return { estimate: null, wilson: null, clopperPearson: null };
   return {
@@ -59,5 +63,9 @@ export function zOf(confidence: number): number {
 
 function confidenceChecked(confidence: number): number {
   if (confidence > 0 && confidence < 1) return confidence;
-  throw new Refusal('invalid', 'bad-setting', `the confidence is ${confidence}; give one between 0 and 1, such as 0.95`);
+  throw new Refusal(
+    'invalid',
+    'bad-setting',
+    `the confidence is ${confidence}; give one between 0 and 1, such as 0.95`,
+  );
 }

@@ -72,7 +72,11 @@ export function casesForClaim(failures: number, claim: number, confidence: numbe
   share('claim', claim);
   share('confidence', confidence);
   if (claim === 0 || claim === 1 || confidence === 1) {
-    throw new Refusal('invalid', 'bad-setting', 'no number of cases shows a claim of 0 or 1, or all confidence; stay between');
+    throw new Refusal(
+      'invalid',
+      'bad-setting',
+      'no number of cases shows a claim of 0 or 1, or all confidence; stay between',
+    );
   }
   const shows = (n: number) => binomialCdf(failures, n, 1 - claim) <= (1 - confidence) * (1 + 1e-12);
   let high = failures + 1;

@@ -1,7 +1,6 @@
 import { type ArgumentMetadata, Injectable, type PipeTransform } from '@nestjs/common';
-import { plainToInstance } from 'class-transformer';
 import { getMetadataStorage } from 'class-validator';
-import { formProblems } from '../../contract/form.js';
+import { formOf } from '../../contract/form.js';
 import { Refusal } from '../../core/refusal.js';
 
 /**
@@ -16,8 +15,8 @@ export class FormPipe implements PipeTransform {
     if (type === 'custom' || ((type === 'param' || type === 'query') && data !== undefined)) return value;
     if (!isContract(metatype)) throw new Error(`the ${type} of this route is declared without a contract class`);
     const given = value === undefined ? {} : value;
-    const problems = formProblems(metatype, given);
-    if (problems.length > 0) {
+    const { problems, instance } = formOf(metatype, given);
+    if (problems.length > 0 || instance === null) {
       throw new Refusal(
         'invalid',
         'invalid-input',
@@ -25,7 +24,7 @@ export class FormPipe implements PipeTransform {
         problems.map(({ path, message }) => ({ at: path.join('.'), message })),
       );
     }
-    return plainToInstance(metatype, given);
+    return instance;
   }
 }
 

@@ -13,7 +13,7 @@ const UP = [
     PRIMARY KEY (laboratory_id, seq))`,
   `CREATE INDEX record_entry_subject ON record_entry (laboratory_id, subject_kind, subject_id)`,
   `CREATE TABLE answered_request (laboratory_id text NOT NULL, key text NOT NULL, at text NOT NULL, request text NOT NULL,
-    answer text NOT NULL, PRIMARY KEY (laboratory_id, key))`,
+    answer text NOT NULL, PRIMARY KEY (key, laboratory_id))`,
   `CREATE TABLE sealed_value (${fact}, owner_id text NOT NULL, kind text NOT NULL, salt text NOT NULL, value text)`,
   `CREATE INDEX sealed_value_owner ON sealed_value (laboratory_id, owner_id)`,
 

@@ -124,7 +124,8 @@ function LotLine({ lot }: { lot: Lot }) {
         <StandingTag standing={lot.standing} />
       </p>
       <p className="small">
-        {lot.source} · {words.origins[lot.origin]}
+        {lot.source}
+        {lot.origin === 'prepared' && ` · ${words.preparedHere}`}
       </p>
       <p>
         <span className="small">{words.until}</span>{' '}

@@ -36,7 +36,7 @@ export const STOCK = {
     discarded: 'discarded',
   } satisfies Record<ContainerCondition, string>,
   lot: (number: string) => `lot ${number}`,
-  origins: { supplied: 'supplied', prepared: 'prepared here' },
+  preparedHere: 'prepared here',
   over: 'past its life',
   until: 'May be used until',
   noLimit: 'no limit known',

@@ -49,7 +49,9 @@ describe('a multirule case that cannot be computed', () => {
     ['levels of unequal length', { ...good, levels: [...good.levels, { level: 'L2', z: ['1'] }] }, 'every run'],
     ['one level twice', { ...good, levels: [...good.levels, ...good.levels] }, 'named twice'],
   ])('%s is refused with what would be right', (_what, input, message) => {
-    expect(() => computeMultirule(input)).toThrow(expect.objectContaining({ message: expect.stringContaining(message) }));
+    expect(() => computeMultirule(input)).toThrow(
+      expect.objectContaining({ message: expect.stringContaining(message) }),
+    );
   });
 });
 

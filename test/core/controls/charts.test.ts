@@ -73,7 +73,9 @@ describe('the EWMA chart', () => {
   });
 
   it.each([0, -0.1, 1.1, NaN])('refuses a lambda of %d', (lambda) => {
-    expect(() => ewma([1], { mean: 0, sd: 1 }, { lambda, L: 3 })).toThrow(expect.objectContaining({ code: 'bad-setting' }));
+    expect(() => ewma([1], { mean: 0, sd: 1 }, { lambda, L: 3 })).toThrow(
+      expect.objectContaining({ code: 'bad-setting' }),
+    );
   });
 });
 
@@ -91,11 +93,19 @@ describe('the CUSUM chart', () => {
 
   // Montgomery: the fast initial response starts both sums at h/2.
   it('may start half way to its alarm', () => {
-    expect(cusum([1], { mean: 0, sd: 1 }, { k: 0.5, h: 4, start: 2 })).toEqual({ above: [2.5], below: [0.5], beyond: [] });
+    expect(cusum([1], { mean: 0, sd: 1 }, { k: 0.5, h: 4, start: 2 })).toEqual({
+      above: [2.5],
+      below: [0.5],
+      beyond: [],
+    });
   });
 
   it('refuses an alarm at nothing and limits without spread', () => {
-    expect(() => cusum([1], { mean: 0, sd: 1 }, { k: 0.5, h: 0 })).toThrow(expect.objectContaining({ code: 'bad-setting' }));
-    expect(() => cusum([1], { mean: 0, sd: 0 }, { k: 0.5, h: 4 })).toThrow(expect.objectContaining({ code: 'no-spread' }));
+    expect(() => cusum([1], { mean: 0, sd: 1 }, { k: 0.5, h: 0 })).toThrow(
+      expect.objectContaining({ code: 'bad-setting' }),
+    );
+    expect(() => cusum([1], { mean: 0, sd: 0 }, { k: 0.5, h: 4 })).toThrow(
+      expect.objectContaining({ code: 'no-spread' }),
+    );
   });
 });

@@ -26,7 +26,13 @@ const { limitSetting } = JSON.parse(readFileSync(new URL('../../vectors/limits.j
   limitSetting: {
     first20: Series;
     cumulative30: Series;
-    new_lot_10_parallel: { x: number[]; mean_new: number; sd_assigned: number; sd_pooled_within_lot: number; df: number };
+    new_lot_10_parallel: {
+      x: number[];
+      mean_new: number;
+      sd_assigned: number;
+      sd_pooled_within_lot: number;
+      df: number;
+    };
     sd_factor: { n: number; sd_ci_lower_factor: number; sd_ci_upper_factor: number }[];
     grubbs: { x: number[]; G: number; crit: number };
   };
@@ -39,7 +45,12 @@ describe('limits from the first results', () => {
   const dated = (days: number) => first20.x.map((x, i) => ({ x, day: `2026-11-${10 + (i % days)}` }));
 
   it('are those of R, and stand after 20 results on 20 days', () => {
-    expect(firstLimits(dated(20))).toEqual({ n: 20, mean: near(first20.mean), sd: near(first20.sd), provisional: false });
+    expect(firstLimits(dated(20))).toEqual({
+      n: 20,
+      mean: near(first20.mean),
+      sd: near(first20.sd),
+      provisional: false,
+    });
   });
 
   it('are provisional from 20 results on 5 days, or from fewer results', () => {
@@ -53,9 +64,12 @@ describe('limits from the first results', () => {
     expect(sdInterval(summary, 0.95)).toEqual(first20.sd_ci.map(near));
   });
 
-  it.each(sdFactors)('the SD of $n results is sure within known factors', ({ n, sd_ci_lower_factor, sd_ci_upper_factor }) => {
-    expect(sdInterval({ n, mean: 0, sd: 1 }, 0.95)).toEqual([near(sd_ci_lower_factor), near(sd_ci_upper_factor)]);
-  });
+  it.each(sdFactors)(
+    'the SD of $n results is sure within known factors',
+    ({ n, sd_ci_lower_factor, sd_ci_upper_factor }) => {
+      expect(sdInterval({ n, mean: 0, sd: 1 }, 0.95)).toEqual([near(sd_ci_lower_factor), near(sd_ci_upper_factor)]);
+    },
+  );
 
   it('need two results that differ', () => {
     expect(() => firstLimits([{ x: 1, day: '2026-11-10' }])).toThrow(refusal('too-few'));
@@ -117,15 +131,19 @@ describe("Grubbs' test", () => {
     expect(grubbs(x, 0.05)).toEqual({ index: 20, g: near(G), critical: near(crit), outlier: true });
   });
 
-  // NIST/SEMATECH e-Handbook 1.3.5.17.1, mass spectrometer readings of a uranium isotope (Tietjen and Moore 1972).
-  it('gives the example of the handbook', () => {
-    const x = [199.31, 199.53, 200.19, 200.82, 201.92, 201.95, 202.18, 245.57];
-    const { index, g, critical, outlier } = grubbs(x, 0.05);
-    expect([index, outlier]).toEqual([7, true]);
-    expect(g).toBeCloseTo(2.4687, 4);
-    // The handbook tests one side, 2.0323 at 0.05, which is the two-sided 0.1.
-    expect(grubbs(x, 0.1).critical).toBeCloseTo(2.0323, 3);
-    expect(critical).toBeGreaterThan(2.0323);
+  // Critical values for one suspected outlier, two-sided at 0.05: LibreTexts Chemistry, Appendix 07.
+  it.each([
+    [3, 1.155],
+    [5, 1.715],
+    [10, 2.29],
+    [15, 2.549],
+  ])('has the tabled critical value for %d results', (n, critical) => {
+    expect(
+      grubbs(
+        Array.from({ length: n }, (_, i) => i),
+        0.05,
+      ).critical,
+    ).toBeCloseTo(critical, 3);
   });
 
   it('refuses too few and equal results', () => {

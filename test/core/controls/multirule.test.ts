@@ -6,7 +6,10 @@ import { RULES, usualWeights } from '../../../src/core/controls/rules.js';
 const LEVELS = ['L1', 'L2', 'L3'];
 const all = usualWeights(RULES);
 /** Near the limits, where it matters, and missing now and then. */
-const z = fc.option(fc.integer({ min: -34, max: 34 }).map((tenth) => tenth / 10), { freq: 6 });
+const z = fc.option(
+  fc.integer({ min: -34, max: 34 }).map((tenth) => tenth / 10),
+  { freq: 6 },
+);
 const series = (levels: number) => fc.array(fc.array(z, { minLength: levels, maxLength: levels }), { maxLength: 30 });
 const runsOf = (rows: (number | null)[][], order: (length: number) => number[] = (n) => [...Array(n).keys()]) =>
   rows.map((row): ControlRun => ({
@@ -72,10 +75,15 @@ describe('the rules', () => {
       '7T-within': (seen) =>
         seen.length >= 7 && [1, -1].some((s) => seen.slice(-7).every((v, i, w) => i === 0 || s * v > s * w[i - 1]!)),
     };
-    const biased = fc.array(fc.integer({ min: -9, max: 34 }).map((tenth) => tenth / 10), { maxLength: 40 });
+    const biased = fc.array(
+      fc.integer({ min: -9, max: 34 }).map((tenth) => tenth / 10),
+      { maxLength: 40 },
+    );
     fc.assert(
       fc.property(biased, (values) => {
-        const got = judgeRuns(['L1'], runsOf(values.map((v) => [v])), all).map(({ fired }) => fired.map(({ rule }) => rule));
+        const got = judgeRuns(['L1'], runsOf(values.map((v) => [v])), all).map(({ fired }) =>
+          fired.map(({ rule }) => rule),
+        );
         const expected = values.map((_, i) =>
           Object.keys(plain)
             .filter((rule) => plain[rule]!(values.slice(0, i + 1)))
@@ -89,9 +97,17 @@ describe('the rules', () => {
   // Conventions of test/vectors/multirule.json, "across": n/N whole runs, only where N divides n.
   it('go across two levels in two, three, four, five and six runs', () => {
     const level = (value: number, runs: number) => runsOf(Array.from({ length: runs }, () => [value, value]));
-    const across = (runs: ControlRun[]) => judgeRuns(['L1', 'L2'], runs, all).at(-1)!.fired.map(({ rule }) => rule);
+    const across = (runs: ControlRun[]) =>
+      judgeRuns(['L1', 'L2'], runs, all)
+        .at(-1)!
+        .fired.map(({ rule }) => rule);
     expect(across(level(1.5, 2))).toContain('4-1s-across');
-    for (const [runs, rule] of [[3, '6x'], [4, '8x'], [5, '10x'], [6, '12x']] as const) {
+    for (const [runs, rule] of [
+      [3, '6x'],
+      [4, '8x'],
+      [5, '10x'],
+      [6, '12x'],
+    ] as const) {
       expect(across(level(0.5, runs))).toContain(`${rule}-across`);
       expect(across(level(0.5, runs - 1))).not.toContain(`${rule}-across`);
     }
@@ -99,7 +115,14 @@ describe('the rules', () => {
   });
 
   it('take a replicate as an observation of its own, but not as another level', () => {
-    const twice = (a: number, b: number) => [{ observations: [{ level: 'L1', z: a }, { level: 'L1', z: b }] }];
+    const twice = (a: number, b: number) => [
+      {
+        observations: [
+          { level: 'L1', z: a },
+          { level: 'L1', z: b },
+        ],
+      },
+    ];
     expect(codes(twice(2.1, 2.2), ['L1', 'L2'])).toEqual([['1-2s L1', '2-2s-within L1', '2of3-2s-within L1']]);
     expect(codes(twice(2.5, -2.5), ['L1', 'L2'])).toEqual([['1-2s L1', 'R-4s-range L1']]);
   });
@@ -117,11 +140,14 @@ describe('the verdict', () => {
   });
 
   it('of an empty run is to accept, and holds up what goes across', () => {
-    expect(judgeRuns(['L1'], [{ observations: [] }], all)).toEqual([{ fired: [], verdict: 'accept', gatedVerdict: 'accept' }]);
+    expect(judgeRuns(['L1'], [{ observations: [] }], all)).toEqual([
+      { fired: [], verdict: 'accept', gatedVerdict: 'accept' },
+    ]);
   });
 
   it('is refused on an unknown level and on what is no number', () => {
-    const judge = (level: string, value: number) => () => judgeRuns(['L1'], [{ observations: [{ level, z: value }] }], all);
+    const judge = (level: string, value: number) => () =>
+      judgeRuns(['L1'], [{ observations: [{ level, z: value }] }], all);
     expect(judge('L9', 0)).toThrow(expect.objectContaining({ code: 'unknown-level' }));
     expect(judge('L1', NaN)).toThrow(expect.objectContaining({ code: 'bad-result' }));
   });

@@ -21,23 +21,23 @@ const table = (q: number) =>
 const transposed = (rows: Table): number[][] => rows.map((_, i) => rows.map((row) => row[i]!));
 
 describe('intervals of a share', () => {
-  it.each([['Wilson', wilson], ['Clopper-Pearson', clopperPearson]] as const)(
-    '%s lies within 0 and 1, around the share, and mirrors',
-    (_name, interval) => {
-      fc.assert(
-        fc.property(share, ([hits, n]) => {
-          const [low, high] = interval(hits, n, 0.95);
-          expect(low).toBeGreaterThanOrEqual(0);
-          expect(high).toBeLessThanOrEqual(1);
-          expect(low).toBeLessThanOrEqual(hits / n);
-          expect(high).toBeGreaterThanOrEqual(hits / n);
-          const [mirrorLow, mirrorHigh] = interval(n - hits, n, 0.95);
-          expect(mirrorLow).toBeCloseTo(1 - high, 11);
-          expect(mirrorHigh).toBeCloseTo(1 - low, 11);
-        }),
-      );
-    },
-  );
+  it.each([
+    ['Wilson', wilson],
+    ['Clopper-Pearson', clopperPearson],
+  ] as const)('%s lies within 0 and 1, around the share, and mirrors', (_name, interval) => {
+    fc.assert(
+      fc.property(share, ([hits, n]) => {
+        const [low, high] = interval(hits, n, 0.95);
+        expect(low).toBeGreaterThanOrEqual(0);
+        expect(high).toBeLessThanOrEqual(1);
+        expect(low).toBeLessThanOrEqual(hits / n);
+        expect(high).toBeGreaterThanOrEqual(hits / n);
+        const [mirrorLow, mirrorHigh] = interval(n - hits, n, 0.95);
+        expect(mirrorLow).toBeCloseTo(1 - high, 11);
+        expect(mirrorHigh).toBeCloseTo(1 - low, 11);
+      }),
+    );
+  });
 
   it('the exact one covers at least as often as it says', () => {
     // Coverage at p: the chance of the counts whose interval holds p, which must be at least 95 % (Clopper and Pearson 1934).
@@ -56,19 +56,22 @@ describe('intervals of a share', () => {
 });
 
 describe('agreement', () => {
-  it.each(['none', 'linear', 'quadratic'] as Weighting[])('kappa (%s) does not ask which method is the new one', (weighting) => {
-    fc.assert(
-      fc.property(table(4), (rows) => {
-        const [one, other] = [kappa(rows, weighting), kappa(transposed(rows), weighting)];
-        expect(one.estimate === null).toBe(other.estimate === null);
-        if (one.estimate === null) return;
-        expect(one.estimate).toBeLessThanOrEqual(1);
-        expect(one.estimate).toBeCloseTo(other.estimate!, 10);
-        expect(one.se).toBeCloseTo(other.se!, 10);
-        expect(one.se0).toBeCloseTo(other.se0!, 10);
-      }),
-    );
-  });
+  it.each(['none', 'linear', 'quadratic'] as Weighting[])(
+    'kappa (%s) does not ask which method is the new one',
+    (weighting) => {
+      fc.assert(
+        fc.property(table(4), (rows) => {
+          const [one, other] = [kappa(rows, weighting), kappa(transposed(rows), weighting)];
+          expect(one.estimate === null).toBe(other.estimate === null);
+          if (one.estimate === null) return;
+          expect(one.estimate).toBeLessThanOrEqual(1);
+          expect(one.estimate).toBeCloseTo(other.estimate!, 10);
+          expect(one.se).toBeCloseTo(other.se!, 10);
+          expect(one.se0).toBeCloseTo(other.se0!, 10);
+        }),
+      );
+    },
+  );
 
   it('weighted kappa of two categories is plain kappa', () => {
     fc.assert(
@@ -86,13 +89,18 @@ describe('agreement', () => {
     ['quadratic kappa', (rows) => kappa(rows, 'quadratic')],
     ['AC1', ac1],
   ])('the standard error of %s is that of the delta method', (_name, coefficient) => {
-    const rows = [[200, 30, 10], [20, 150, 40], [0, 30, 120]];
+    const rows = [
+      [200, 30, 10],
+      [20, 150, 40],
+      [0, 30, 120],
+    ];
     const n = rows.flat().reduce((a, b) => a + b);
     // Tables of ten thousand times as many cases let a share move by a small step in whole counts.
     const scaled = rows.map((row) => row.map((count) => count * 1e6));
     const slopes = rows.map((row, i) =>
       row.map((_, j) => {
-        const moved = (by: number) => scaled.map((line, k) => line.map((count, l) => (k === i && l === j ? count + by : count)));
+        const moved = (by: number) =>
+          scaled.map((line, k) => line.map((count, l) => (k === i && l === j ? count + by : count)));
         const step = i === 2 && j === 0 ? 0 : 1000;
         const rise = coefficient(moved(1000)).estimate! - coefficient(moved(-step)).estimate!;
         return (rise / (1000 + step)) * n * 1e6;
@@ -178,7 +186,8 @@ describe('comparisons of lots', () => {
       fc.property(few, fc.constantFrom('wilcoxon' as const, 'pratt' as const), (ds, zeros) => {
         const ranked = zeros === 'pratt' ? ds : ds.filter((d) => d !== 0);
         const rank = (d: number) =>
-          ranked.filter((e) => Math.abs(e) < Math.abs(d)).length + (ranked.filter((e) => Math.abs(e) === Math.abs(d)).length + 1) / 2;
+          ranked.filter((e) => Math.abs(e) < Math.abs(d)).length +
+          (ranked.filter((e) => Math.abs(e) === Math.abs(d)).length + 1) / 2;
         const ranks = ranked.filter((d) => d !== 0).map(rank);
         const observed = ranked.filter((d) => d > 0).reduce((sum, d) => sum + rank(d), 0);
         let atMost = 0;
