@@ -77,11 +77,19 @@ export function buildByBeam(flow: Flow, beam: Beam, below: number, mayGoOn: () =
 class Builder {
   private readonly raised: { moment: number; was: number }[] = [];
   private readonly queue: number[] = [];
+  /** Of each run under way: its next moment, from when it can be and until when it is due. */
+  private readonly nextMoment: Int32Array;
+  private readonly nextFrom: Float64Array;
+  private readonly nextDue: Float64Array;
 
   constructor(
     private readonly flow: Flow,
     private readonly beam: Beam,
-  ) {}
+  ) {
+    this.nextMoment = new Int32Array(flow.runs.length);
+    this.nextFrom = new Float64Array(flow.runs.length);
+    this.nextDue = new Float64Array(flow.runs.length);
+  }
 
   begin(): Beginning {
     const { size, runs, begun, blocked, places, latest, stayEnds, station, work } = this.flow;
@@ -150,13 +158,9 @@ class Builder {
   }
 
   valueOf(starts: Float64Array): number {
-    const { runs, toAim } = this.flow;
+    const { goal, toGoal } = this.flow;
     let value = 0;
-    for (const moments of runs) {
-      for (const m of moments) {
-        if (toAim[m] !== Number.NEGATIVE_INFINITY) value = Math.max(value, (starts[m] as number) + (toAim[m] as number));
-      }
-    }
+    for (const m of goal) if (m !== NOTHING) value = Math.max(value, (starts[m] as number) + (toGoal[m] as number));
     return value;
   }
 
@@ -274,7 +278,7 @@ class Builder {
    * went to what can start first: starting too much too early shows here.
    */
   private outlook(beginning: Beginning, moment: number, person: number): number {
-    const { runs, before, after, earliest, latest, least, most, toAim, handsOn, runOf, aimIsEverything, blocked } = this.flow;
+    const { runs, before, after, earliest, latest, least, most, goal, toGoal, handsOn, runOf, blocked } = this.flow;
     const { starts, count, last, workLeft } = beginning;
     const free: number[] = [];
     let [sum, soonest] = [workLeft - (handsOn[moment] as number), Number.POSITIVE_INFINITY];
@@ -285,50 +289,65 @@ class Builder {
       sum += sec;
       soonest = Math.min(soonest, sec);
     }
-    let value = aimIsEverything ? sum / last.length : 0;
-    const next: { moment: number; from: number; due: number }[] = [];
+    let value = this.flow.aimIsEverything ? sum / last.length : 0;
+    const { nextMoment, nextFrom, nextDue } = this;
+    let under = 0;
     for (let r = 0; r < runs.length; r++) {
       const there = (count[r] as number) + (r === runOf[moment] ? 1 : 0);
       const moments = runs[r] as number[];
       const m = moments[there];
-      const done = there > 0 ? (moments[there - 1] as number) : NOTHING;
-      if (m === undefined) {
-        value = Math.max(value, (starts[done] as number) + (toAim[done] as number));
-        continue;
+      const g = goal[r] as number;
+      if (g !== NOTHING && (starts[g] as number) !== NOTHING) {
+        value = Math.max(value, (starts[g] as number) + (toGoal[g] as number));
       }
+      if (m === undefined) continue;
       const b = before[m] as number;
-      const needsHands = (handsOn[m] as number) > 0;
       const from = Math.max(
-        needsHands ? soonest : 0,
+        handsOn[m] === 0 ? 0 : soonest,
         earliest[m] as number,
         b === NOTHING ? 0 : (starts[b] as number) + (least[b] as number),
       );
       if (from > (latest[m] as number)) return Number.POSITIVE_INFINITY;
-      value = Math.max(value, from + (toAim[m] as number));
-      if (done !== NOTHING && (toAim[done] as number) > Number.NEGATIVE_INFINITY && toAim[m] === Number.NEGATIVE_INFINITY) {
-        value = Math.max(value, (starts[done] as number) + (toAim[done] as number));
-      }
-      if (there > 0) next.push({ moment: m, from, due: (starts[b] as number) + (most[b] as number) });
+      if (g !== NOTHING && (starts[g] as number) === NOTHING) value = Math.max(value, from + (toGoal[m] as number));
+      if (there === 0) continue;
+      nextMoment[under] = m;
+      nextFrom[under] = from;
+      nextDue[under] = (starts[b] as number) + (most[b] as number);
+      under++;
     }
-    let [late, weight] = [0, 1];
-    for (let k = 0; k < this.beam.ahead && next.length > 0; k++) {
-      let person = 0;
-      for (let p = 1; p < free.length; p++) if ((free[p] as number) < (free[person] as number)) person = p;
-      let [which, at, due] = [0, Number.POSITIVE_INFINITY, Number.POSITIVE_INFINITY];
-      for (let i = 0; i < next.length; i++) {
-        const n = next[i] as { moment: number; from: number; due: number };
-        const sec = Math.max(n.from, free[person] as number);
-        if (sec < at || (sec === at && n.due < due)) [which, at, due] = [i, sec, n.due];
+    let late = 0;
+    let weight = 1;
+    for (let k = 0; k < this.beam.ahead && under > 0; k++) {
+      let who = 0;
+      for (let p = 1; p < free.length; p++) if ((free[p] as number) < (free[who] as number)) who = p;
+      const ready = free[who] ?? 0;
+      let which = 0;
+      let at = Number.POSITIVE_INFINITY;
+      for (let i = 0; i < under; i++) {
+        const from = nextFrom[i] as number;
+        const sec = from > ready ? from : ready;
+        if (sec < at || (sec === at && (nextDue[i] as number) < (nextDue[which] as number))) {
+          which = i;
+          at = sec;
+        }
       }
-      const chosen = next[which] as { moment: number; from: number; due: number };
-      const m = chosen.moment;
-      const sec = afterBlocked(blocked[person] ?? [], at, handsOn[m] as number);
-      if (sec > due) late += (sec - due) * weight;
+      const m = nextMoment[which] as number;
+      const length = handsOn[m] as number;
+      const sec = length > 0 ? afterBlocked(blocked[who] ?? [], at, length) : (nextFrom[which] as number);
+      if (sec > (nextDue[which] as number)) late += (sec - (nextDue[which] as number)) * weight;
       weight *= FADE;
-      if ((handsOn[m] as number) > 0) free[person] = sec + (handsOn[m] as number);
+      if (length > 0) free[who] = sec + length;
       const then = after[m] as number;
-      if (then === NOTHING) next.splice(which, 1);
-      else next[which] = { moment: then, from: sec + (least[m] as number), due: sec + (most[m] as number) };
+      if (then === NOTHING) {
+        under--;
+        nextMoment[which] = nextMoment[under] as number;
+        nextFrom[which] = nextFrom[under] as number;
+        nextDue[which] = nextDue[under] as number;
+      } else {
+        nextMoment[which] = then;
+        nextFrom[which] = sec + (least[m] as number);
+        nextDue[which] = sec + (most[m] as number);
+      }
     }
     return value + this.beam.caution * late;
   }

@@ -19,8 +19,10 @@ export interface Flow {
   /** By moment: earliest and latest second when nothing but its own run is looked at. */
   earliest: Float64Array;
   latest: Float64Array;
-  /** By moment: least seconds from it to the value that its run gives the aim; nothing for runs outside the aim. */
-  toAim: Float64Array;
+  /** By run: the moment that the aim looks at, -1 for none. */
+  goal: Int32Array;
+  /** By moment up to the goal of its run: least seconds from it to what the run makes of the aim. */
+  toGoal: Float64Array;
   aimIsEverything: boolean;
   /** Steps that have begun, in the order of their starts. */
   begun: { moment: number; sec: number }[];
@@ -51,7 +53,8 @@ export function flowOf(problem: PlanProblem, model: Model, aim: Aim): Flow {
     most: numbers(Number.POSITIVE_INFINITY),
     earliest: numbers(0),
     latest: numbers(0),
-    toAim: numbers(Number.NEGATIVE_INFINITY),
+    goal: new Int32Array(moments.length).fill(NOTHING),
+    toGoal: numbers(0),
     aimIsEverything: aim.terms.length === moments.length,
     begun: [],
     station: ints(),
@@ -64,9 +67,10 @@ export function flowOf(problem: PlanProblem, model: Model, aim: Aim): Flow {
   problem.runs.forEach((_, r) => layOut(flow, r, problem, model.horizonSec));
   flow.begun.sort((a, b) => a.sec - b.sec);
   for (const { moment, lag } of aim.terms) {
-    flow.toAim[moment] = lag;
+    flow.goal[flow.runOf[moment] as number] = moment;
+    flow.toGoal[moment] = lag;
     for (let m = moment, b = flow.before[m] as number; b !== NOTHING; m = b, b = flow.before[m] as number) {
-      flow.toAim[b] = (flow.toAim[m] as number) + (flow.least[b] as number);
+      flow.toGoal[b] = (flow.toGoal[m] as number) + (flow.least[b] as number);
     }
   }
   for (const { from, to } of model.twins) flow.twin[flow.runOf[to] as number] = flow.runOf[from] as number;

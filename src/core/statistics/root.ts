@@ -16,10 +16,11 @@ export function risingRoot(at: Rising, low: number, high: number, start: number)
     if (excess === 0) return x;
     if (excess > 0) high = x;
     else low = x;
-    const newton = x - excess / slope;
-    const useful = newton > low && newton < high && Math.abs(newton - x) < lastStep / 2;
-    // Steps this short shrink by their square; when they do not, they follow the rounding of the function.
-    if (!useful && lastStep <= 1e-9 * Math.abs(x)) return x;
+    const newton = Math.min(Math.max(x - excess / slope, low), high);
+    const step = Math.abs(newton - x);
+    // From so near one step arrives; more would follow the rounding of the function.
+    if (lastStep <= 1e-9 * Math.abs(x) && step <= lastStep) return newton;
+    const useful = newton > low && newton < high && step < lastStep / 2;
     const next = useful ? newton : (low + high) / 2;
     lastStep = Math.abs(next - x);
     if (lastStep <= Number.EPSILON * Math.abs(x)) return next;

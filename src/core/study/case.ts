@@ -139,7 +139,7 @@ export function computeLotcompare(input: unknown): LotcompareResult {
   return {
     id: fields.text('id'),
     ols: leastSquares(pairs),
-    deming: fields.numbers('varianceRatios').map((varianceRatio) => {
+    deming: (fields.has('varianceRatios') ? fields.numbers('varianceRatios') : []).map((varianceRatio) => {
       const { slope = null, intercept = null, slopeCi = null, interceptCi = null } = deming(pairs, varianceRatio) ?? {};
       return { varianceRatio, slope, intercept, slopeCi95: slopeCi, interceptCi95: interceptCi };
     }),
@@ -159,7 +159,8 @@ function passingBablokOf(line: PassingBablok | null): LotcompareResult['passingB
 }
 
 function readLimits(fields: Fields): [number, number][] {
-  return fields.values('equivalenceLimits').map((item) => {
+  const limits = fields.has('equivalenceLimits') ? fields.values('equivalenceLimits') : [];
+  return limits.map((item) => {
     const [low, high, ...more] = Array.isArray(item) ? (item as unknown[]) : [];
     if (typeof low !== 'number' || typeof high !== 'number' || more.length > 0) {
       throw malformed(`${JSON.stringify(item)} is no pair of limits; give two numbers such as [-0.05, 0.05]`);

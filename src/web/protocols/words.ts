@@ -30,7 +30,6 @@ export const PROTOCOLS = {
   from: (day: string) => `from ${day}`,
   proposals: (count: number) => (count === 1 ? '1 open proposal' : `${count} open proposals`),
   older: (count: number) => (count === 1 ? '1 older revision' : `${count} older revisions`),
-  notInForce: 'not in use: no revision is in force',
 
   upload: {
     open: 'Upload a draft',
@@ -54,8 +53,6 @@ export const PROTOCOLS = {
     irreplaceable: 'cannot be replaced',
     expected: 'A good result',
     hash: 'Content',
-    basedOn: (number: number | null) =>
-      number === null ? 'made from an earlier revision' : `made from revision ${number}`,
     steps: 'Steps',
     stepsAbout: 'Each figure with where it comes from. A proposal is a figure that nobody here has set yet.',
     step: 'Step',
@@ -106,7 +103,6 @@ export const PROTOCOLS = {
   },
   statuses: {
     'set by this laboratory': 'set here',
-    proposal: 'proposal',
   } as Partial<Record<FigureStatus, string>>,
 
   open: {
@@ -145,8 +141,6 @@ export const PROTOCOLS = {
   },
 
   decide: {
-    title: 'Decide',
-    note: 'Note',
     reviewNote: 'What you looked at',
     retireNote: 'Why it is taken out of use',
     review: {

@@ -9,6 +9,7 @@ import { useRecord } from '../bench/acts.js';
 import { Button } from '../parts/Button.js';
 import { Choice } from '../parts/Choice.js';
 import { Field } from '../parts/Field.js';
+import { shortLabel } from '../parts/format.js';
 import { Sheet } from '../parts/Sheet.js';
 import { WORDS } from '../words.js';
 import { RELEASE } from './words.js';
@@ -71,7 +72,7 @@ function Found({ run, state, finding }: { run: RunView; state: RunState; finding
       <p className="found-head">
         <WeightMark finding={finding} /> <strong>{ruleTitle(rule)}</strong>
         <span className="small">
-          {label === undefined ? words.onRun : words.on(label)} · <code>{rule}</code>
+          {label === undefined ? words.onRun : words.on(shortLabel(label))} · <code>{rule}</code>
         </span>
       </p>
       <p>{format.within(what)}</p>

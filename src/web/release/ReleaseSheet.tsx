@@ -11,6 +11,7 @@ import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
 import { Choice } from '../parts/Choice.js';
 import { Field } from '../parts/Field.js';
+import { shortLabel } from '../parts/format.js';
 import { say } from '../parts/notices.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { Sheet } from '../parts/Sheet.js';
@@ -51,7 +52,7 @@ export function ReleaseSheet({
     (body: NewRelease, key) =>
       got(api.POST('/api/runs/{id}/releases', { params: { path: { id: run.id } }, body, ...once(key) })),
     async (release) => {
-      say(words.done(words.kinds[release.kind].name, label));
+      say(words.done(words.kinds[release.kind].name, shortLabel(label)));
       onClose();
       await queries.invalidateQueries({ queryKey: ['runs'] });
     },
@@ -65,7 +66,7 @@ export function ReleaseSheet({
   const needsWords = kind !== 'stained material';
   const ready = kind !== null && password !== '' && (!needsWords || text.trim() !== '');
   return (
-    <Sheet title={`${label}: ${point.title}`} onClose={onClose} closeWord={words.cancel}>
+    <Sheet title={`${shortLabel(label)}: ${point.title}`} onClose={onClose} closeWord={words.cancel}>
       <Form
         className="form"
         onSubmit={(event) => {

@@ -4,7 +4,7 @@ import type { RunView } from '../../core/run/view.js';
 import { Link } from 'react-aria-components';
 import { useSession } from '../app/session.js';
 import { useCatalogue } from '../bench/bench.js';
-import { asWords } from '../parts/format.js';
+import { asWords, shortLabel } from '../parts/format.js';
 import { Tag } from '../parts/Page.js';
 import { causeText, firstLimit } from '../stock/stock.js';
 import { findingAnchor, ruleTitle } from './FindingList.js';
@@ -43,7 +43,7 @@ export function Tray({ run, state, findings }: { run: RunView; state: RunState; 
                   {step !== null && <span className="small"> {words.onlyFor(step)}</span>}
                 </th>
                 <td data-label={words.container}>
-                  <span className="label">{container?.label ?? id}</span>
+                  <span className="label">{container ? shortLabel(container.label) : id}</span>
                 </td>
                 <td data-label={words.lot}>
                   {container && <Link href={`/stock/${container.lot.id}`}>{container.lot.number}</Link>}
@@ -117,7 +117,7 @@ export function Controls({ run, state }: { run: RunView; state: RunState }) {
                 return (
                   <div key={subjectId}>
                     <dt>
-                      {told.observed} <span className="label">{label}</span>
+                      {told.observed} <span className="label">{shortLabel(label)}</span>
                     </dt>
                     <dd>
                       {reading ? (
@@ -160,7 +160,7 @@ export function Answers({ run, state }: { run: RunView; state: RunState }) {
         <li key={id}>
           <p>
             <strong className="label">
-              {run.subjects.find(({ subjectId }) => subjectId === data.subject)?.label ?? data.subject}
+              {shortLabel(run.subjects.find(({ subjectId }) => subjectId === data.subject)?.label ?? data.subject)}
             </strong>{' '}
             {told.said(run.people[personId] ?? personId, format.dayAndClock(stamp.at))} {told.listener(data.listener)},{' '}
             {data.readBack ? told.readBack : <Tag frame="double">{told.notReadBack}</Tag>}.

@@ -6,6 +6,7 @@ import { useSession } from '../app/session.js';
 import type { Release } from '../api.paths.js';
 import { Button } from '../parts/Button.js';
 import { Field } from '../parts/Field.js';
+import { shortLabel } from '../parts/format.js';
 import { Tag } from '../parts/Page.js';
 import { SignatureBlock } from '../parts/Signing.js';
 import { findingAnchor, ruleTitle, WeightMark } from './FindingList.js';
@@ -41,7 +42,7 @@ export function Verdicts({
         {shown.map(({ subjectId, label, points }) => (
           <li key={subjectId} className="verdict-card">
             <div>
-              <h3 className="label">{label}</h3>
+              <h3 className="label">{shortLabel(label)}</h3>
               <p className="small">
                 {run.subjects.find((subject) => subject.subjectId === subjectId)?.description} ·{' '}
                 {words.identity(confirmed.has(subjectId))}
@@ -82,7 +83,7 @@ function Point({
   const standing = pointStanding(point, subjectId, releases);
   const open = point.verdict === 'clear';
   return (
-    <section className={`point point-${point.verdict}`} aria-label={`${label}: ${point.title}`}>
+    <section className={`point point-${point.verdict}`} aria-label={`${shortLabel(label)}: ${point.title}`}>
       <p className="point-head">
         <strong>{point.title}</strong> <StandingTag standing={standing} />
       </p>
@@ -134,6 +135,7 @@ function Held({ point, standing }: { point: PointJudgement; standing: PointStand
   return (
     <>
       {standing === 'not reached' && <p className="small">{words.notReached}</p>}
+      {standing === 'closed' && <p className="small">{words.closed}</p>}
       {held.length > 0 && (
         <>
           <p className="small">{words.heldBy}</p>

@@ -6,6 +6,7 @@ import { api, got } from '../api.js';
 import type { RunSummary } from '../api.paths.js';
 import { useBench } from '../bench/bench.js';
 import { Button } from '../parts/Button.js';
+import { shortLabel } from '../parts/format.js';
 import { Nothing, Page, Part, Waiting } from '../parts/Page.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { ruleTitle } from './FindingList.js';
@@ -105,7 +106,7 @@ function RunLine({ line: { run, judgement, points } }: { line: Line }) {
         {subjects.length === 0 && <span className="small">{RELEASE.run.none}</span>}
         {subjects.slice(0, NAMED).map(({ subjectId, label }) => (
           <strong key={subjectId} className="label waiting-subject">
-            {label}
+            {shortLabel(label)}
           </strong>
         ))}
         {subjects.length > NAMED && <span className="small">{RELEASE.run.more(subjects.length - NAMED)}</span>}

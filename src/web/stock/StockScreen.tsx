@@ -1,7 +1,8 @@
 import { useInfiniteQuery } from '@tanstack/react-query';
 import { useState } from 'react';
 import { Link } from 'react-aria-components';
-import { CONTAINER_CONDITIONS } from '../../core/lot/receive.js';
+import { CONTAINER_STATES } from '../../core/lot/lot.js';
+import type { ContainerCondition } from '../../core/lot/receive.js';
 import { navigate } from '../app/router.js';
 import { useSession } from '../app/session.js';
 import { api, got } from '../api.js';
@@ -18,6 +19,8 @@ import { ConditionTag, StandingTag } from './Tags.js';
 import { STOCK as words } from './words.js';
 
 type Filter = keyof typeof words.filters;
+
+const CONDITIONS: readonly ContainerCondition[] = ['unopened', ...CONTAINER_STATES];
 
 /** Every lot by its reagent, with where it stands and what is left of it. */
 export default function StockScreen() {
@@ -133,7 +136,7 @@ function LotLine({ lot }: { lot: Lot }) {
         {over && <Tag frame="full">{words.over}</Tag>}
       </p>
       <p className="tag-line">
-        {CONTAINER_CONDITIONS.map((condition) => {
+        {CONDITIONS.map((condition) => {
           const count = lot.containers.filter(({ state }) => state === condition).length;
           return count > 0 && <ConditionTag key={condition} condition={condition} count={count} />;
         })}

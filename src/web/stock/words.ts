@@ -59,7 +59,6 @@ export const STOCK = {
     storage: 'Storage',
     gtin: 'Product number',
     usableUntil: 'No container of it after',
-    notSet: 'not set',
     containers: 'Containers',
     container: 'Container',
     state: 'State',
@@ -69,7 +68,6 @@ export const STOCK = {
     usable: 'may be used',
     unusable: 'may not be used',
     onceOpened: 'once it is opened',
-    since: (state: string, when: string) => `${state} since ${when}`,
     decisions: 'Decisions on the lot',
     noDecision: 'Nobody has decided yet. Until it is accepted it may be used only in runs without patients.',
     labels: 'Labels to print',
@@ -183,7 +181,6 @@ export const STOCK = {
     expiry: 'Expiry',
     opened: 'Opened',
     until: 'Use until',
-    by: 'by',
     help: 'One label a container. What is opened later is written by hand.',
   },
 } as const;

@@ -143,7 +143,7 @@ describe("Grubbs' test", () => {
         Array.from({ length: n }, (_, i) => i),
         0.05,
       ).critical,
-    ).toBeCloseTo(critical, 3);
+    ).toBeCloseTo(critical, 2);
   });
 
   it('refuses too few and equal results', () => {

@@ -38,7 +38,7 @@ describe('stains', () => {
     );
   });
 
-  it('of every pixel are those of the pixel alone, in colour pictures with and without alpha, of 8 and 16 bits', () => {
+  it('of every pixel are those of the pixel alone, in colour pictures with and without alpha, of 8 and more bits', () => {
     fc.assert(
       fc.property(fc.array(fc.tuple(sample, sample, sample), { minLength: 1, maxLength: 20 }), (pixels) => {
         const matrix = unmixing(RUIFROK_JOHNSTON);
@@ -46,7 +46,7 @@ describe('stains', () => {
         const pictures: Picture[] = [
           { ...size, channels: 3, data: Uint8Array.from(pixels.flat()), full: 255 },
           { ...size, channels: 4, data: Uint8Array.from(pixels.flatMap((p) => [...p, 0])), full: 255 },
-          { ...size, channels: 3, data: Uint16Array.from(pixels.flat().map((v) => v * 257)), full: 65_535 },
+          { ...size, channels: 3, data: Uint16Array.from(pixels.flat().map((v) => v * 4)), full: 1020 },
         ];
         for (const picture of pictures) {
           const full: Colour = [picture.full, picture.full, picture.full];
@@ -56,7 +56,6 @@ describe('stains', () => {
           }
         }
       }),
-      { numRuns: 20 },
     );
   });
 

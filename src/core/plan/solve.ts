@@ -1,0 +1,213 @@
+import { buildByBeam } from './beam.js';
+import { flowOf } from './flow.js';
+import { improve } from './improve.js';
+import { insertInOrder } from './insertion.js';
+import { modelOf, type Model } from './model.js';
+import { Network } from './network.js';
+import { allOrders, firstOrders, otherOrder } from './orders.js';
+import type { PlanProblem } from './problem.js';
+import { provenBound, search, type Found } from './search.js';
+import { sequence } from './sequence.js';
+import { exclusivePairs, leastValue, tighten, type Aim } from './tighten.js';
+
+/** What was found for one aim. */
+export interface Solved {
+  /** Starts by run, and what they make of the aim. */
+  best: { value: number; starts: number[][] } | null;
+  /** No schedule makes less of the aim. */
+  bound: number;
+  /** There is nothing better than `best`; without a best, nothing at all. */
+  proven: boolean;
+}
+
+/** Above this many moments a network of all pairs costs more than it brings. */
+const NETWORK_MOMENTS = 600;
+/** Above this many moments a beam takes too long to be of use at once. */
+const BEAM_MOMENTS = 3000;
+const BEAMS = [
+  { caution: 3, ahead: 30 },
+  { caution: 1, ahead: 30 },
+  { caution: 10, ahead: 60 },
+  { caution: 3, ahead: 200 },
+];
+const WIDEST = 200;
+
+/**
+ * The least value of an aim over all schedules of a problem, as far as `mayGoOn` (asked before each piece of work of
+ * about a millisecond) lets it: schedules by insertion first, then rounds, each twice as long as the one before, of
+ * schedules by beam, exact search and improvement. `known` are starts by run that are a schedule already.
+ */
+export function solve(
+  problem: PlanProblem,
+  aimOf: (model: Model) => Aim,
+  known: number[][] | null,
+  mayGoOn: () => boolean,
+): Solved {
+  const attempt = new Attempt(problem, aimOf, mayGoOn);
+  attempt.consider(known);
+  if (!attempt.isPossible()) return attempt.outcome(true);
+  attempt.insert(firstOrders(problem));
+  attempt.raiseBound();
+  attempt.insert(allOrders(problem));
+  for (let round = 0; !attempt.isSettled() && mayGoOn(); round++) {
+    const effort = 2 ** round;
+    attempt.beam(round, effort);
+    if (attempt.search(effort)) return attempt.outcome(true);
+    attempt.improve(effort);
+    attempt.reorder(effort);
+  }
+  return attempt.outcome(attempt.isSettled());
+}
+
+class Attempt {
+  private readonly model: Model;
+  private readonly aim: Aim;
+  private readonly network: Network | null;
+  private readonly draw = sequence(1);
+  private best: Found | null = null;
+  private order: number[];
+  private bound = 0;
+
+  constructor(
+    private readonly problem: PlanProblem,
+    aimOf: (model: Model) => Aim,
+    private readonly mayGoOn: () => boolean,
+  ) {
+    this.model = modelOf(problem);
+    this.aim = aimOf(this.model);
+    this.network = this.model.size <= NETWORK_MOMENTS ? new Network(this.model.size) : null;
+    this.order = firstOrders(problem)[0] ?? [];
+  }
+
+  /** Whether the demands and the orders that they force leave anything; a contradiction proves that there is no plan. */
+  isPossible(): boolean {
+    const { network, model, aim } = this;
+    if (!network) return true;
+    const agree = [...model.demands, ...model.twins].every(({ from, to, weight }) => network.ask(from, to, weight));
+    if (!agree) return false;
+    this.bound = leastValue(network, aim);
+    return tighten(network, model, exclusivePairs(model), aim, this.limit()) !== null;
+  }
+
+  consider(byRun: number[][] | null): void {
+    if (!byRun) return;
+    const starts = Array.from({ length: this.model.size }, () => 0);
+    this.model.moments.forEach((moments, r) => moments.forEach((m, k) => (starts[m] = byRun[r]?.[k] ?? 0)));
+    this.considerMoments(starts);
+  }
+
+  private considerMoments(starts: number[]): void {
+    const value = this.aim.terms.reduce((most, { moment, lag }) => Math.max(most, (starts[moment] ?? 0) + lag), 0);
+    if (!this.best || value < this.best.value) this.best = { value, starts: this.twinsInOrder(starts) };
+  }
+
+  insert(orders: Iterable<number[]>): void {
+    for (const order of orders) {
+      if (this.isSettled() || (this.best && !this.mayGoOn())) return;
+      this.tryOrder(order);
+    }
+  }
+
+  private tryOrder(order: number[]): void {
+    const before = this.best;
+    this.consider(insertInOrder(this.problem, order, this.model.horizonSec));
+    if (this.best !== before) this.order = order;
+  }
+
+  raiseBound(): void {
+    const { network, model, aim } = this;
+    if (network) this.bound = provenBound(network, model, aim, this.bound, this.best?.value ?? model.horizonSec);
+    else this.bound = boundWithoutNetwork(this.problem, model, aim);
+  }
+
+  beam(round: number, effort: number): void {
+    const { model, problem, aim } = this;
+    const beam = BEAMS[round % BEAMS.length];
+    if (model.size > BEAM_MOMENTS || !beam || this.isSettled()) return;
+    const width = Math.min(10 * effort, WIDEST);
+    // Above the widest there is nothing new to find.
+    if (10 * effort > WIDEST * 2 ** BEAMS.length) return;
+    const starts = buildByBeam(flowOf(problem, model, aim), { ...beam, width }, this.limit() + 1, this.mayGoOn);
+    if (starts) this.considerMoments(starts);
+  }
+
+  /** True when nothing was left out. */
+  search(effort: number): boolean {
+    const { network, model, aim, mayGoOn } = this;
+    if (!network || this.isSettled()) return false;
+    let nodes = Math.ceil(1.2e8 / model.size ** 3) * effort;
+    const { best, exhausted } = search(network, model, aim, this.limit(), this.bound, () => nodes-- > 0 && mayGoOn());
+    if (best) this.best = best;
+    return exhausted;
+  }
+
+  improve(effort: number): void {
+    const { network, model, aim, best, bound, draw, mayGoOn } = this;
+    if (network && best) this.best = improve(network, model, aim, best, bound, Math.ceil(model.size / 9) * effort, draw, mayGoOn);
+  }
+
+  reorder(effort: number): void {
+    for (let k = 0; k < 5 * effort && !this.isSettled() && this.mayGoOn(); k++) {
+      this.tryOrder(otherOrder(this.problem, this.order, this.draw));
+    }
+  }
+
+  isSettled(): boolean {
+    return this.best !== null && this.best.value <= this.bound;
+  }
+
+  outcome(proven: boolean): Solved {
+    const { best, bound, model } = this;
+    if (!best) return { best, bound, proven };
+    const starts = model.moments.map((moments) => moments.map((m) => best.starts[m] ?? 0));
+    return { best: { value: best.value, starts }, bound: proven ? best.value : bound, proven };
+  }
+
+  /** The highest value that is still of use. */
+  private limit(): number {
+    return this.best ? this.best.value - 1 : this.model.horizonSec;
+  }
+
+  /** Swaps runs that do not differ so that the first named starts first, as the network demands. */
+  private twinsInOrder(starts: number[]): number[] {
+    const { moments, twins } = this.model;
+    const runOf = new Map(moments.map((list, r) => [list[0], r]));
+    const groups = new Map<number, number[]>();
+    for (const { from, to } of twins) {
+      const group = groups.get(from) ?? [from];
+      group.push(to);
+      groups.set(to, group);
+      groups.delete(from);
+    }
+    const sorted = starts.slice();
+    for (const group of groups.values()) {
+      const byStart = group.toSorted((a, b) => (starts[a] ?? 0) - (starts[b] ?? 0));
+      group.forEach((first, k) => {
+        const [to, from] = [moments[runOf.get(first) ?? 0], moments[runOf.get(byStart[k] ?? first) ?? 0]];
+        to?.forEach((moment, step) => (sorted[moment] = starts[from?.[step] ?? moment] ?? 0));
+      });
+    }
+    return sorted;
+  }
+}
+
+/** The longest single run, and all hands-on work shared among all hands. */
+function boundWithoutNetwork({ runs, hands, nowSec }: PlanProblem, model: Model, aim: Aim): number {
+  let [bound, work, earliest] = [0, 0, Number.POSITIVE_INFINITY];
+  runs.forEach(({ steps, earliestSec, begunSec }, r) => {
+    let sec = Math.max(earliestSec ?? 0, nowSec ?? 0);
+    steps.forEach(({ handsOnSec }, k) => {
+      const before = steps[k - 1];
+      const at = begunSec?.[k];
+      sec = at ?? Math.max(sec + (k > 0 ? (before?.minSec ?? 0) : 0), nowSec ?? 0);
+      if (at === undefined) {
+        work += handsOnSec;
+        earliest = Math.min(earliest, sec);
+      }
+      const term = aim.terms.find(({ moment }) => moment === model.moments[r]?.[k]);
+      if (term) bound = Math.max(bound, sec + term.lag);
+    });
+  });
+  const everything = aim.terms.length === runs.length;
+  return everything && work > 0 ? Math.max(bound, earliest + Math.ceil(work / hands.length)) : bound;
+}
