@@ -55,6 +55,8 @@ class Environment {
 
   TLS_KEY_FILE?: string;
 
+  CHECKPOINT_KEY_FILE?: string;
+
   @OneOf(['on', 'off'])
   STAINWRIGHT_DEMO: 'on' | 'off' = 'off';
 
@@ -79,11 +81,22 @@ const NAMES = [
   'PUBLIC_URL',
   'TLS_CERT_FILE',
   'TLS_KEY_FILE',
+  'CHECKPOINT_KEY_FILE',
   'STAINWRIGHT_DEMO',
   'LOG_LEVEL',
   'LABORATORY_ID',
   'BODY_LIMIT',
 ] as const satisfies (keyof Environment)[];
+
+/** Where checkpoints of the record and the keys that sign them lie. */
+export interface CheckpointPlaces {
+  /** The private key that signs; made at first use. */
+  keyFile: string;
+  /** Folder of the public keys, those of the past included. */
+  publicKeys: string;
+  /** Folder with one file of signed checkpoints for each laboratory, to be copied elsewhere. */
+  folder: string;
+}
 
 /** What this process was told, checked as a whole. */
 export abstract class Config {
@@ -98,6 +111,7 @@ export abstract class Config {
   abstract readonly publicUrl: string | null;
   /** The certificate and key in PEM; null speaks plain HTTP. */
   abstract readonly tls: { cert: string; key: string } | null;
+  abstract readonly checkpoints: CheckpointPlaces;
   abstract readonly demo: boolean;
   abstract readonly logLevel: LogLevel;
   abstract readonly laboratoryId: string;
@@ -157,6 +171,11 @@ export function readConfig(env: Record<string, string | undefined>): Config {
     queueUrl: read.QUEUE_URL ?? null,
     publicUrl: read.PUBLIC_URL === undefined ? null : new URL(read.PUBLIC_URL).origin,
     tls: cert === '' ? null : { cert, key },
+    checkpoints: {
+      keyFile: resolve(read.CHECKPOINT_KEY_FILE ?? join(dataDir, 'keys', 'checkpoint.pem')),
+      publicKeys: join(dataDir, 'keys', 'public'),
+      folder: join(dataDir, 'checkpoints'),
+    },
     demo,
     logLevel: read.LOG_LEVEL,
     laboratoryId: read.LABORATORY_ID ?? (demo ? 'outer-quill' : 'main'),

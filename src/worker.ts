@@ -18,12 +18,10 @@ async function start(): Promise<void> {
   const clock = new SystemClock();
   const store = await openStore(config, clock);
   const log = openLog(config.logLevel);
-  const { queueUrl } = config;
-  const runner = await startJobs(
-    { queueUrl, prefix: queuePrefix(config.laboratoryId), works: true, warn: (message) => log.warn(message) },
-    store,
-    clock,
-  );
+  const { queueUrl, checkpoints } = config;
+  const warn = (message: string): void => log.warn(message);
+  const address = { queueUrl, prefix: queuePrefix(config.laboratoryId), works: true, checkpoints, warn };
+  const runner = await startJobs(address, store, clock);
   const health = serveHealth(config, store, runner);
   const stop = async (): Promise<void> => {
     health.close();

@@ -38,6 +38,11 @@ describe('The configuration', () => {
       queueUrl: null,
       publicUrl: null,
       tls: null,
+      checkpoints: {
+        keyFile: '/srv/data/keys/checkpoint.pem',
+        publicKeys: '/srv/data/keys/public',
+        folder: '/srv/data/checkpoints',
+      },
       demo: false,
       logLevel: 'info',
       laboratoryId: 'main',

@@ -2,12 +2,17 @@ import type { Step } from '../core/protocol/protocol.js';
 import { stepWindow } from '../core/protocol/windows.js';
 import { epochMs, type Instant, instantOf, plusMs } from '../core/time/instant.js';
 import { instantOfLocal, localDay } from '../core/time/zone.js';
+import type { Growth } from '../store/checkpoints/checkpoints.js';
 
 /** Controls are read while the specimen can still wait for them. Common practice, no source. */
 export const CONTROLS_READ_WITHIN_MS = 30 * 60_000;
 
 /** A quiet hour on the wall clock, outside the hours that daylight saving skips or repeats nearly everywhere. */
 const RECORD_CHECK_AT = '04:15';
+
+const HOUR_MS = 3_600_000;
+const CHECKPOINT_HOURS = 24;
+const CHECKPOINT_ENTRIES = 10_000;
 
 /** When a step that started at `startedAt` passes its longest time; null when it has none. */
 export function stepOverAt(startedAt: Instant, step: Step): Instant | null {
@@ -27,4 +32,16 @@ export function nextRecordCheck(laboratoryId: string, zone: string, now: Instant
     id: `record-check:${laboratoryId}:${tomorrow}`,
     dueAt: instantOfLocal(`${tomorrow}T${RECORD_CHECK_AT}`, zone),
   };
+}
+
+/** The next look at whether a laboratory's record needs a checkpoint, at the full hour; one id an hour. */
+export function nextCheckpointLook(laboratoryId: string, _zone: string, now: Instant): { id: string; dueAt: Instant } {
+  const dueAt = instantOf((Math.floor(epochMs(now) / HOUR_MS) + 1) * HOUR_MS);
+  return { id: `checkpoint:${laboratoryId}:${dueAt.slice(0, 13)}`, dueAt };
+}
+
+/** Whether a record that grew is to be signed: after a day, by the nearest hour, or when much was added since. */
+export function checkpointWanted({ entries, since, now }: Growth): boolean {
+  if (since === null || entries > CHECKPOINT_ENTRIES) return true;
+  return Math.round((epochMs(now) - epochMs(since)) / HOUR_MS) >= CHECKPOINT_HOURS;
 }

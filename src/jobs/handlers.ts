@@ -1,3 +1,4 @@
+import { checkpoint } from './checkpoint.js';
 import { controlUnread } from './control-unread.js';
 import { JOB_NAMES } from './names.js';
 import { recordCheck } from './record-check.js';
@@ -8,4 +9,5 @@ export const HANDLERS: Handlers = {
   [JOB_NAMES.stepOver]: stepOver,
   [JOB_NAMES.controlUnread]: controlUnread,
   [JOB_NAMES.recordCheck]: recordCheck,
+  [JOB_NAMES.checkpoint]: checkpoint,
 };

@@ -6,6 +6,8 @@ export const JOB_NAMES = {
   controlUnread: 'control-unread',
   /** Target: the laboratory. Due each night. */
   recordCheck: 'record-check',
+  /** Target: the laboratory. Due each hour. */
+  checkpoint: 'checkpoint',
 } as const;
 
 /** What stands before an installation's keys in Redis: the same in all of its processes. */

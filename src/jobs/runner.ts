@@ -1,4 +1,5 @@
 import type { Clock } from '../clock.js';
+import type { CheckpointPlaces } from '../config.js';
 import type { Store } from '../store/store.js';
 
 /** Does the jobs that acts have queued, each at its time or as soon after it as can be. */
@@ -12,6 +13,7 @@ export interface JobRunner {
 export interface HandlerContext {
   store: Store;
   clock: Clock;
+  checkpoints: CheckpointPlaces;
   laboratoryId: string;
 }
 
@@ -31,6 +33,7 @@ export interface Patience {
 export interface Work {
   store: Store;
   clock: Clock;
+  checkpoints: CheckpointPlaces;
   handlers: Handlers;
   patience: Patience;
   /** Told in words when the database or the queue stays away. */

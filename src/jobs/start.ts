@@ -1,26 +1,29 @@
 import type { Clock } from '../clock.js';
+import type { CheckpointPlaces } from '../config.js';
 import type { Store } from '../store/store.js';
 import { EmbeddedRunner } from './embedded.js';
 import { HANDLERS } from './handlers.js';
-import { queueRecordChecks } from './record-check.js';
+import { queueRecurring } from './recurring.js';
 import type { JobRunner, Work } from './runner.js';
 
 const PATIENCE = { attempts: 8, firstMs: 1_000 };
 
-/** Where jobs are done: in this process without an address, else by worker processes through Redis. */
+/** Where jobs are done: in this process without an address, else by worker processes through Redis; and with which files. */
 export interface JobsAddress {
   queueUrl?: string | null;
   /** Stands before every key in Redis. */
   prefix: string;
   /** True in a worker process. */
   works?: boolean;
+  checkpoints: CheckpointPlaces;
   warn: (message: string) => void;
 }
 
 /** Starts to do, or to hand over, the jobs that acts queue. */
 export async function startJobs(address: JobsAddress, store: Store, clock: Clock): Promise<JobRunner> {
-  await queueRecordChecks(store, clock);
-  const work: Work = { store, clock, handlers: HANDLERS, patience: PATIENCE, warn: address.warn };
+  await queueRecurring(store, clock);
+  const { checkpoints, warn } = address;
+  const work: Work = { store, clock, checkpoints, handlers: HANDLERS, patience: PATIENCE, warn };
   const runner = address.queueUrl
     ? await bullRunner(work, { url: address.queueUrl, prefix: address.prefix, works: address.works ?? false })
     : new EmbeddedRunner(work);

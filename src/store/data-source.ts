@@ -3,6 +3,7 @@ import { dirname } from 'node:path';
 import sqlite3 from 'sqlite3';
 import { DataSource, type DataSourceOptions } from 'typeorm';
 import { First1764000000000 } from './migrations/1764000000000-first.js';
+import { Checkpoint1764100000000 } from './migrations/1764100000000-checkpoint.js';
 import { SnakeNames } from './naming.js';
 import { ROWS } from './rows.js';
 
@@ -22,7 +23,7 @@ const QUIET_SQLITE = { ...sqlite3, verbose: () => sqlite3 };
 function options(address: DatabaseAddress): DataSourceOptions {
   const common = {
     entities: ROWS,
-    migrations: [First1764000000000],
+    migrations: [First1764000000000, Checkpoint1764100000000],
     namingStrategy: new SnakeNames(),
     synchronize: false,
   };

@@ -2,7 +2,7 @@ import { JobRow, NoticeRow } from './rows/jobs.entity.js';
 import { LaboratoryRow } from './rows/laboratory.entity.js';
 import { DeviceRow, PersonRow, SessionRow, SetupLinkRow } from './rows/people.entity.js';
 import { RevisionActRow, RevisionRow } from './rows/protocols.entity.js';
-import { AnsweredRequestRow, HeadRow, RecordRow, SealedRow } from './rows/record.entity.js';
+import { AnsweredRequestRow, CheckpointRow, HeadRow, RecordRow, SealedRow } from './rows/record.entity.js';
 import { BenchRunRow, ReleaseRow, RunEventRow, RunRow, RunSubjectRow } from './rows/runs.entity.js';
 import { SubjectRow } from './rows/specimens.entity.js';
 import { ContainerActRow, ContainerRow, LotActRow, LotRow, ReagentRow } from './rows/stock.entity.js';
@@ -14,6 +14,7 @@ export const ROWS = [
   HeadRow,
   AnsweredRequestRow,
   SealedRow,
+  CheckpointRow,
   PersonRow,
   SessionRow,
   DeviceRow,

@@ -6,6 +6,7 @@ import { addLaboratory } from '../../src/store/questions/laboratories.js';
 import { JobRow, NoticeRow } from '../../src/store/rows/jobs.entity.js';
 import { Store } from '../../src/store/store.js';
 import type { Actor } from '../../src/store/unit.js';
+import { placesIn } from '../support/checkpoints.js';
 import type { FreshDatabase } from '../support/databases.js';
 
 export const LABORATORY = 'outer-quill';
@@ -63,6 +64,7 @@ export class Bench {
     const runner = this.kind.runner({
       store,
       clock: this.clock,
+      checkpoints: placesIn('/nonexistent'),
       handlers: { note, ...handlers },
       patience,
       warn: (message) => this.warnings.push(message),

@@ -12,6 +12,7 @@ import { connect } from '../../src/store/data-source.js';
 import { addLaboratory } from '../../src/store/questions/laboratories.js';
 import { JobRow, NoticeRow } from '../../src/store/rows/jobs.entity.js';
 import { Store } from '../../src/store/store.js';
+import { placesIn } from '../support/checkpoints.js';
 import { freshPostgres, type FreshDatabase, freshSqlite } from '../support/databases.js';
 import { describeWith } from '../support/needs.js';
 import { emptyRedis } from '../support/redis.js';
@@ -66,9 +67,16 @@ describe('Jobs started without a queue', () => {
     const store = await openLaboratory(database, 'main');
     let runner: JobRunner | undefined;
     try {
-      runner = await startJobs({ prefix: 'unused', warn: () => undefined }, store, new SystemClock());
+      runner = await startJobs(
+        { prefix: 'unused', checkpoints: placesIn('/nonexistent'), warn: () => undefined },
+        store,
+        new SystemClock(),
+      );
       const jobs = await store.read('main', (view) => view.all(JobRow));
-      expect(jobs.map(({ name, state }) => [name, state])).toEqual([[JOB_NAMES.recordCheck, 'waiting']]);
+      expect(jobs.map(({ name, state }) => [name, state]).sort()).toEqual([
+        [JOB_NAMES.checkpoint, 'waiting'],
+        [JOB_NAMES.recordCheck, 'waiting'],
+      ]);
       await checkOfAFaultyRecord(store, 'main');
       await until('the fault is told', async () => (await faults(store, 'main')).length === 1);
       expect(await faults(store, 'main')).toEqual(['record-check:1:changed']);
@@ -116,7 +124,7 @@ describeWith('redis', 'A worker process with Redis', (queueUrl) => {
         expect(await answer('/health/live')).toBe(200);
         expect(await answer('/')).toBe(404);
         runner = await startJobs(
-          { queueUrl, prefix: queuePrefix(id), warn: () => undefined },
+          { queueUrl, prefix: queuePrefix(id), checkpoints: placesIn('/nonexistent'), warn: () => undefined },
           store,
           new SystemClock(),
         );

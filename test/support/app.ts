@@ -11,6 +11,7 @@ import { connect, disconnect } from '../../src/store/data-source.js';
 import { addLaboratory, laboratoryOf } from '../../src/store/questions/laboratories.js';
 import { Store } from '../../src/store/store.js';
 import type { FreshDatabase } from './databases.js';
+import { placesIn } from './checkpoints.js';
 
 export const LABORATORY = 'outer-quill';
 export const START = '2026-11-25T09:00:00.000Z';
@@ -102,14 +103,16 @@ const cheaply = { memoryCost: 8, timeCost: 1, parallelism: 1 };
 const passwordHash = hash(PASSWORD, cheaply);
 
 export function configFor({ address }: FreshDatabase, changes: Partial<Config> = {}): Config {
+  const dataDir = address.kind === 'sqlite' ? address.file.replace(/[^/]*$/, '') : '/nonexistent';
   return {
     host: '127.0.0.1',
     port: 0,
-    dataDir: address.kind === 'sqlite' ? address.file.replace(/[^/]*$/, '') : '/nonexistent',
+    dataDir,
     database: address,
     queueUrl: null,
     publicUrl: null,
     tls: null,
+    checkpoints: placesIn(dataDir),
     demo: false,
     logLevel: 'silent',
     laboratoryId: LABORATORY,

@@ -120,8 +120,8 @@ class Builder {
     runs.forEach((moments, r) => {
       const moment = moments[parent.count[r] as number];
       if (moment === undefined) return;
-      // Of runs that do not differ the first goes first.
-      if (parent.count[r] === 0 && twin[r] !== NOTHING && parent.count[twin[r] as number] === 0) return;
+      const ahead = twin[r] as number;
+      if (ahead !== NOTHING && (parent.count[ahead] as number) <= (parent.count[r] as number)) return;
       const place = this.freePlace(parent, moment);
       if (place === null) return;
       const person = this.freePerson(parent, moment, place);

@@ -32,7 +32,7 @@ export interface Flow {
   places: number[];
   /** By pair of hands: when it is not to be had, in order. */
   blocked: { from: number; to: number }[][];
-  /** By run: the run before it that it does not differ from, and that may as well start first. */
+  /** By run: the run that it does not differ from and never overtakes, -1 for none. */
   twin: Int32Array;
   work: number;
 }
@@ -73,7 +73,7 @@ export function flowOf(problem: PlanProblem, model: Model, aim: Aim): Flow {
       flow.toGoal[b] = (flow.toGoal[m] as number) + (flow.least[b] as number);
     }
   }
-  for (const { from, to } of model.twins) flow.twin[flow.runOf[to] as number] = flow.runOf[from] as number;
+  for (const runs of model.twins) for (let k = 1; k < runs.length; k++) flow.twin[runs[k] as number] = runs[k - 1] as number;
   return flow;
 }
 

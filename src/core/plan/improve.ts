@@ -2,7 +2,7 @@ import type { Activity, Model, Resource } from './model.js';
 import { ORIGIN, type Network } from './network.js';
 import { search, type Found } from './search.js';
 import { placedAt, shareOut } from './share-out.js';
-import { precede, type Aim } from './tighten.js';
+import { exclusivePairs, precede, type Aim } from './tighten.js';
 
 /** How many nodes the search may spend on one stretch. */
 const NODES = 60;
@@ -50,6 +50,7 @@ export function improve(
   mayGoOn: () => boolean,
 ): Found {
   let best = given;
+  const all = exclusivePairs(model);
   for (let k = 0; k < tries && best.value > bound && mayGoOn(); k++) {
     const free = draw(4) === 0 ? oneRun(model, draw) : stretch(model, best.starts, draw);
     // Now and then something that is only as good, so as not to sit in a corner.
@@ -57,7 +58,9 @@ export function improve(
     const mark = network.mark();
     if (keepOrders(network, model, best.starts, free)) {
       let nodes = 0;
-      const found = search(network, model, aim, limit, bound, () => nodes++ < NODES && mayGoOn()).best;
+      // What is kept is in order already.
+      const pairs = all.filter(({ a, b }) => [a.start, a.end, b.start, b.end].some((moment) => free.has(moment)));
+      const found = search(network, model, pairs, aim, limit, bound, () => nodes++ < NODES && mayGoOn()).best;
       if (found) best = found;
     }
     network.backTo(mark);

@@ -37,11 +37,23 @@ export interface Model {
   /** Hands-on seconds by moment. */
   handsOn: number[];
   demands: Demand[];
-  /** Demands that may be added without losing a plan's value: of runs that do not differ, the first named starts first. */
-  twins: Demand[];
+  /**
+   * Runs that do not differ, by index. Of any two of them each step of the first named may be taken to come first: where
+   * one overtakes the other, they can swap what remains.
+   */
+  twins: number[][];
   resources: Resource[];
   /** No schedule that starts everything as early as its orders allow ends later. */
   horizonSec: number;
+}
+
+/** That the steps of runs which do not differ come in the order of the runs. */
+export function orderOfTwins({ twins, moments }: Model): Demand[] {
+  return twins.flatMap((runs) =>
+    runs.slice(1).flatMap((r, k) =>
+      (moments[r] ?? []).map((to, step) => ({ from: moments[runs[k] ?? r]?.[step] ?? to, to, weight: 0 })),
+    ),
+  );
 }
 
 /** The moments, demands and resources of a problem. */
@@ -58,7 +70,7 @@ export function modelOf(problem: PlanProblem): Model {
     moments,
     handsOn,
     demands,
-    twins: twinsOf(problem, moments),
+    twins: twinsOf(problem),
     resources: [handsOf(problem, moments, horizonSec), ...stationsOf(problem, moments, horizonSec)],
     horizonSec,
   };
@@ -90,22 +102,18 @@ function demandsOf(run: PlanRun, moments: number[], nowSec: number, horizonSec: 
   return demands;
 }
 
-function twinsOf(problem: PlanProblem, moments: number[][]): Demand[] {
-  const last = new Map<string, number>();
-  const demands: Demand[] = [];
-  problem.runs.forEach(({ id, ...rest }, r) => {
-    const first = moments[r]?.[0];
-    if (first === undefined || rest.begunSec?.length || id === problem.earliestStartOf) return;
-    const likeness = likenessOf(rest);
-    const before = last.get(likeness);
-    if (before !== undefined) demands.push({ from: before, to: first, weight: 0 });
-    last.set(likeness, first);
+function twinsOf(problem: PlanProblem): number[][] {
+  const groups = new Map<string, number[]>();
+  problem.runs.forEach((run, r) => {
+    if (run.begunSec?.length || run.id === problem.earliestStartOf) return;
+    const likeness = likenessOf(run);
+    groups.set(likeness, [...(groups.get(likeness) ?? []), r]);
   });
-  return demands;
+  return [...groups.values()].filter(({ length }) => length > 1);
 }
 
 /** Equal for runs that are planned alike. */
-export function likenessOf({ steps, earliestSec, latestStartSec, deadlineSec, priority }: Omit<PlanRun, 'id'>): string {
+function likenessOf({ steps, earliestSec, latestStartSec, deadlineSec, priority }: PlanRun): string {
   return JSON.stringify([
     steps.map(({ handsOnSec, minSec, maxSec, station }) => [handsOnSec, minSec, maxSec, station]),
     [earliestSec ?? 0, latestStartSec, deadlineSec, priority ?? 0],

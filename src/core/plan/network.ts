@@ -12,13 +12,17 @@ export const ORIGIN = 0;
  */
 export class Network {
   private readonly longest: Float64Array;
-  private readonly trailAt: number[] = [];
-  private readonly trailWas: number[] = [];
+  /** What was changed, in order, and what stood there before. */
+  private trailAt = new Int32Array(1 << 12);
+  private trailWas = new Float64Array(1 << 12);
+  private changes = 0;
+  private readonly reached: Int32Array;
   /** Where the earliest seconds begin in `longest`, and after them the latest ones, negated: both only grow. */
   private readonly early: number;
   private readonly late: number;
 
   constructor(readonly size: number) {
+    this.reached = new Int32Array(size);
     this.early = size * size;
     this.late = this.early + size;
     this.longest = new Float64Array(this.late + size).fill(NONE);
@@ -47,12 +51,16 @@ export class Network {
   ask(u: number, v: number, weight: number): boolean {
     if (this.least(u, v) >= weight) return true;
     if (this.least(v, u) + weight > 0) return false;
-    const { size, longest, early, late } = this;
-    const onward = v * size;
+    const { size, longest, early, late, reached } = this;
     const earliest = (longest[early + u] as number) + weight;
     const latest = (longest[late + v] as number) + weight;
+    let count = 0;
     for (let j = 0; j < size; j++) {
-      this.raise(early + j, earliest + (longest[onward + j] as number));
+      const onward = longest[v * size + j] as number;
+      if (onward !== NONE) {
+        reached[count++] = j;
+        this.raise(early + j, earliest + onward);
+      }
       this.raise(late + j, latest + (longest[j * size + u] as number));
     }
     if (u === ORIGIN || v === ORIGIN) return true;
@@ -60,7 +68,10 @@ export class Network {
       const row = i * size;
       const reach = (longest[row + u] as number) + weight;
       if (reach <= (longest[row + v] as number)) continue;
-      for (let j = 0; j < size; j++) this.raise(row + j, reach + (longest[onward + j] as number));
+      for (let k = 0; k < count; k++) {
+        const j = reached[k] as number;
+        this.raise(row + j, reach + (longest[v * size + j] as number));
+      }
     }
     return true;
   }
@@ -68,19 +79,28 @@ export class Network {
   private raise(at: number, to: number): void {
     const was = this.longest[at] as number;
     if (to <= was) return;
-    this.trailAt.push(at);
-    this.trailWas.push(was);
+    if (this.changes === this.trailAt.length) this.lengthenTrail();
+    this.trailAt[this.changes] = at;
+    this.trailWas[this.changes] = was;
+    this.changes++;
     this.longest[at] = to;
   }
 
+  private lengthenTrail(): void {
+    const [at, was] = [this.trailAt, this.trailWas];
+    this.trailAt = new Int32Array(2 * at.length);
+    this.trailWas = new Float64Array(2 * was.length);
+    this.trailAt.set(at);
+    this.trailWas.set(was);
+  }
+
   mark(): number {
-    return this.trailAt.length;
+    return this.changes;
   }
 
   backTo(mark: number): void {
     const { longest, trailAt, trailWas } = this;
-    for (let k = trailAt.length - 1; k >= mark; k--) longest[trailAt[k] as number] = trailWas[k] as number;
-    trailAt.length = mark;
-    trailWas.length = mark;
+    for (let k = this.changes - 1; k >= mark; k--) longest[trailAt[k] as number] = trailWas[k] as number;
+    this.changes = mark;
   }
 }

@@ -20,11 +20,12 @@ export interface SearchEnd {
 /**
  * Branch and bound on the disjunctive network: start everything as early as the demands allow, take the first
  * collision, try each way out of it; where nothing collides the starts are the least of that node. Looks only for
- * values of at most `limit`, and stops when one of `enough` is found or `mayGoOn` says no.
+ * values of at most `limit`, settles the orders of `pairs` that are forced, and stops when one of `enough` is found or `mayGoOn` says no.
  */
 export function search(
   network: Network,
   model: Model,
+  pairs: Pair[],
   aim: Aim,
   limit: number,
   enough: number,
@@ -35,13 +36,13 @@ export function search(
   const limitNow = (): number => (end.best ? end.best.value - 1 : limit);
   const over = (): boolean => end.best !== null && end.best.value <= enough;
 
-  function explore(pairs: Pair[]): void {
+  function explore(undecided: Pair[]): void {
     if (!mayGoOn()) {
       end.exhausted = false;
       return;
     }
     end.nodes++;
-    const open = tighten(network, model, pairs, aim, limitNow());
+    const open = tighten(network, model, undecided, aim, limitNow());
     if (!open) return;
     const ways = firstCollision(network, model, hands);
     if (ways === null) {
@@ -61,7 +62,7 @@ export function search(
   }
 
   const mark = network.mark();
-  explore(exclusivePairs(model));
+  explore(pairs);
   network.backTo(mark);
   return end;
 }

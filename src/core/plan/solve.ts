@@ -2,7 +2,7 @@ import { buildByBeam } from './beam.js';
 import { flowOf } from './flow.js';
 import { improve } from './improve.js';
 import { insertInOrder } from './insertion.js';
-import { modelOf, type Model } from './model.js';
+import { modelOf, orderOfTwins, type Model } from './model.js';
 import { Network } from './network.js';
 import { allOrders, firstOrders, otherOrder } from './orders.js';
 import type { PlanProblem } from './problem.js';
@@ -83,7 +83,7 @@ class Attempt {
   isPossible(): boolean {
     const { network, model, aim } = this;
     if (!network) return true;
-    const agree = [...model.demands, ...model.twins].every(({ from, to, weight }) => network.ask(from, to, weight));
+    const agree = [...model.demands, ...orderOfTwins(model)].every(({ from, to, weight }) => network.ask(from, to, weight));
     if (!agree) return false;
     this.bound = leastValue(network, aim);
     return tighten(network, model, exclusivePairs(model), aim, this.limit()) !== null;
@@ -136,7 +136,7 @@ class Attempt {
     const { network, model, aim, mayGoOn } = this;
     if (!network || this.isSettled()) return false;
     let nodes = Math.ceil(1.2e8 / model.size ** 3) * effort;
-    const { best, exhausted } = search(network, model, aim, this.limit(), this.bound, () => nodes-- > 0 && mayGoOn());
+    const { best, exhausted } = search(network, model, exclusivePairs(model), aim, this.limit(), this.bound, () => nodes-- > 0 && mayGoOn());
     if (best) this.best = best;
     return exhausted;
   }
@@ -168,26 +168,18 @@ class Attempt {
     return this.best ? this.best.value - 1 : this.model.horizonSec;
   }
 
-  /** Swaps runs that do not differ so that the first named starts first, as the network demands. */
+  /** Swaps the rests of runs that do not differ until none overtakes another, as the network demands. */
   private twinsInOrder(starts: number[]): number[] {
     const { moments, twins } = this.model;
-    const runOf = new Map(moments.map((list, r) => [list[0], r]));
-    const groups = new Map<number, number[]>();
-    for (const { from, to } of twins) {
-      const group = groups.get(from) ?? [from];
-      group.push(to);
-      groups.set(to, group);
-      groups.delete(from);
-    }
-    const sorted = starts.slice();
-    for (const group of groups.values()) {
-      const byStart = group.toSorted((a, b) => (starts[a] ?? 0) - (starts[b] ?? 0));
-      group.forEach((first, k) => {
-        const [to, from] = [moments[runOf.get(first) ?? 0], moments[runOf.get(byStart[k] ?? first) ?? 0]];
-        to?.forEach((moment, step) => (sorted[moment] = starts[from?.[step] ?? moment] ?? 0));
+    const ordered = starts.slice();
+    for (const runs of twins) {
+      moments[runs[0] ?? 0]?.forEach((_, step) => {
+        const same = runs.map((r) => moments[r]?.[step] ?? 0);
+        const seconds = same.map((moment) => starts[moment] ?? 0).sort((a, b) => a - b);
+        same.forEach((moment, k) => (ordered[moment] = seconds[k] ?? 0));
       });
     }
-    return sorted;
+    return ordered;
   }
 }
 

@@ -4,7 +4,7 @@ import { Config } from '../../config.js';
 import { NewPasswordDto, SessionDto, SetUpDto, SignInDto } from '../../contract/people.dto.js';
 import { Refusal } from '../../core/refusal.js';
 import { knownZone } from '../../core/time/zone.js';
-import { queueNextRecordCheck } from '../../jobs/record-check.js';
+import { queueFirst } from '../../jobs/recurring.js';
 import { addLaboratory, laboratoryOf } from '../../store/questions/laboratories.js';
 import { removeEndedSessions } from '../../store/questions/sessions.js';
 import { PersonRow, SessionRow } from '../../store/rows/people.entity.js';
@@ -121,7 +121,7 @@ export class SessionService {
     const { name } = laboratory;
     const zone = knownZone(laboratory.zone);
     await addLaboratory(unit, { name, zone, demo: this.config.demo, driftPpm: DRIFT_PPM });
-    await queueNextRecordCheck(unit, zone, this.clock);
+    await queueFirst(unit, zone, this.clock);
     return { name, zone };
   }
 

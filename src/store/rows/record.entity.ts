@@ -94,3 +94,33 @@ export class SealedRow {
   @Column('text', { nullable: true })
   value: string | null;
 }
+
+/** A signed checkpoint of the record. The statement is what was signed; the columns beside it are there to search by. */
+@Entity('checkpoint')
+export class CheckpointRow {
+  @PrimaryColumn('text')
+  laboratoryId: string;
+
+  /** 1 for the laboratory's first checkpoint, then one more each time. */
+  @PrimaryColumn('integer')
+  number: number;
+
+  /** Number of the last entry that it covers. */
+  @Column('integer')
+  seq: number;
+
+  @Column('text')
+  hash: string;
+
+  @Column('text')
+  at: Instant;
+
+  @Column('text')
+  keyId: string;
+
+  @Column('text')
+  statement: string;
+
+  @Column('text')
+  signature: string;
+}
