@@ -2,6 +2,7 @@
 import { Command, CommanderError, Option } from 'commander';
 import { COMPUTATIONS } from './cli/computations.js';
 import type { RunStart, Server } from './cli/run.js';
+import type { VerifyOptions } from './cli/verify.js';
 
 /** Someone typed what this program does not understand, as opposed to what it found when it did its work. */
 const USAGE = 2;
@@ -26,11 +27,39 @@ program
   .argument('<files...>', 'YAML files; catalogue.yaml and sources.yaml beside them are used, else the shipped ones')
   .action(async (files: string[]) => (await import('./cli/protocol-check.js')).protocolCheck(files));
 
-program
-  .command('verify')
-  .description('check the record: the chain, every row that it names, and every released verdict')
-  .option('--database <address>', 'SQLite file or postgres:// address; else what the environment says')
-  .action(async (options: { database?: string }) => (await import('./cli/verify.js')).verify(options));
+withDatabase(program.command('verify'))
+  .description('check the record: the chain, every row that it names, every released verdict, and the checkpoints')
+  .option('--checkpoints <file>', 'checkpoints that were kept elsewhere; else those that are kept here')
+  .option('--public-key <files...>', 'public keys that are trusted, in PEM; else those in the data folder')
+  .action(async (options: VerifyOptions) => (await import('./cli/verify.js')).verify(options));
+
+const checkpoints = () => import('./cli/checkpoint.js');
+const checkpoint = withDatabase(program.command('checkpoint'))
+  .description('sign now how far the record goes')
+  .action(async (options: { database?: string }) => (await checkpoints()).checkpoint(options));
+checkpoint
+  .command('rotate')
+  .description('make the next key, and sign with the old one that it hands over')
+  .action(async (_options: object, command: Command) => (await checkpoints()).rotate(command.optsWithGlobals()));
+checkpoint
+  .command('export')
+  .description('write every checkpoint, one a line')
+  .option('--to <file>', 'file to write; else standard output')
+  .action(async (_options: object, command: Command) =>
+    (await checkpoints()).exportCheckpoints(command.optsWithGlobals()),
+  );
+checkpoint
+  .command('keys')
+  .description('write the public keys, in PEM')
+  .option('--to <file>', 'file to write; else standard output')
+  .action(async (options: { to?: string }) => (await checkpoints()).exportKeys(options));
+
+withDatabase(program.command('record').description('the record itself').command('export'))
+  .description('write every entry and checkpoint, one a line, and the public keys, for a check without this program')
+  .requiredOption('--to <folder>', 'empty folder, or one to be made')
+  .action(async (options: { database?: string; to: string }) =>
+    (await import('./cli/record-export.js')).recordExport(options),
+  );
 
 const run = program.command('run').description('act on runs of a server that runs, as a person or a device');
 const SERVER = [
@@ -86,6 +115,10 @@ program.parseAsync().then(
     process.exitCode = 1;
   },
 );
+
+function withDatabase(command: Command): Command {
+  return command.option('--database <address>', 'SQLite file or postgres:// address; else what the environment says');
+}
 
 function withServer(command: Command): Command {
   for (const option of SERVER) command.addOption(option);

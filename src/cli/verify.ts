@@ -1,50 +1,85 @@
-import { existsSync } from 'node:fs';
-import { SystemClock } from '../clock.js';
+import type { KeyObject } from 'node:crypto';
 import { readConfig } from '../config.js';
 import { RULES_VERSION } from '../core/gate/rules.js';
-import { connect, type DatabaseAddress } from '../store/data-source.js';
+import { believed, type Checkpoint, type SignedCheckpoint } from '../core/record/checkpoint.js';
+import { signedHere, signedIn } from '../store/checkpoints/checkpoints.js';
+import { publicKeysHere, publicKeysOf } from '../store/checkpoints/keys.js';
+import { coverFaults } from '../store/questions/checkpoints.js';
 import { laboratoryOf } from '../store/questions/laboratories.js';
 import { laboratoryIds, type RecordFault, type VerifyCounts, verifyRecord } from '../store/questions/verify.js';
-import { Store } from '../store/store.js';
+import type { Store } from '../store/store.js';
+import type { View } from '../store/view.js';
+import { withStore } from './open.js';
+
+export interface VerifyOptions {
+  database?: string;
+  /** File of checkpoints that was kept elsewhere; without it, those that are kept here. */
+  checkpoints?: string;
+  /** Files of the public keys that are trusted; without them, those that are kept here. */
+  publicKey?: string[];
+}
+
+/** Signed checkpoints, and the keys that are trusted. */
+interface Evidence {
+  signed: SignedCheckpoint[];
+  publicKeys: KeyObject[];
+}
 
 /** Checks the record of every laboratory in a database, tells each fault with its place, and fails when there is one. */
-export async function verify({ database }: { database?: string }): Promise<void> {
-  const address = addressOf(database);
-  if (address.kind === 'sqlite' && !existsSync(address.file)) {
-    throw new Error(
-      `There is no database at ${address.file}; name it with --database, or set DATA_DIR, and STAINWRIGHT_DEMO=on for the demo's.`,
-    );
-  }
-  const store = new Store(await connect(address), new SystemClock());
-  try {
-    const faults = await reportRecord(store, (line) => process.stdout.write(`${line}\n`));
+export async function verify({ database, checkpoints, publicKey }: VerifyOptions): Promise<void> {
+  const places = readConfig(process.env).checkpoints;
+  const publicKeys = publicKey ? publicKey.flatMap(publicKeysOf) : publicKeysHere(places);
+  await withStore(database, async (store) => {
+    const signed = checkpoints === undefined ? await allSigned(store) : signedIn(checkpoints);
+    const faults = await reportRecord(store, { signed, publicKeys }, (line) => process.stdout.write(`${line}\n`));
     if (faults > 0) process.exitCode = 1;
-  } finally {
-    await store.close();
+  });
+
+  async function allSigned(store: Store): Promise<SignedCheckpoint[]> {
+    const ids = await store.read('', laboratoryIds);
+    const each = await Promise.all(ids.map((id) => store.read(id, (view) => signedHere(view, places))));
+    return each.flat();
   }
 }
 
 /** Tells line by line what the check of every laboratory's record finds; answers the number of faults. */
-export async function reportRecord(store: Store, tell: (line: string) => void): Promise<number> {
-  let all = 0;
-  // Which laboratory the view is about does not matter to a question about all of them.
-  const ids = await store.read('', laboratoryIds);
-  if (ids.length === 0) tell('This database holds no laboratory and no record.');
-  for (const id of ids) {
-    await store.read(id, async (view) => {
-      const { counts, faults } = verifyRecord(view);
-      let own = 0;
-      for await (const fault of faults) {
-        own += 1;
-        tell(placeAndMessage(fault));
-      }
-      const name = (await laboratoryOf(view))?.name ?? 'not set up';
-      tell(`${id} (${name}): ${inWords(counts)}. ${own === 0 ? 'The record holds.' : `Faults: ${own}.`}`);
-      tell(`  Last entry: ${counts.last.seq}, hash ${counts.last.hash}`);
-      all += own;
-    });
+export async function reportRecord(store: Store, evidence: Evidence, tell: (line: string) => void): Promise<number> {
+  const { checkpoints, faults: all } = believed(evidence.signed, evidence.publicKeys);
+  let count = all.length;
+  for (const { place, checkpoint, message } of all) {
+    const of = checkpoint ? ` (${checkpoint.laboratory}, record ${checkpoint.seq}, signed at ${checkpoint.at})` : '';
+    tell(`checkpoint ${place}${of}: ${message}`);
   }
-  return all;
+  // Which laboratory the view is about does not matter to a question about all of them.
+  const here = await store.read('', laboratoryIds);
+  const ids = new Set([...here, ...checkpoints.map(({ laboratory }) => laboratory)]);
+  if (ids.size === 0) tell('This database holds no laboratory and no record.');
+  for (const id of ids) count += await store.read(id, (view) => reportLaboratory(view, checkpoints, tell));
+  return count;
+}
+
+async function reportLaboratory(
+  view: View,
+  checkpoints: readonly Checkpoint[],
+  tell: (line: string) => void,
+): Promise<number> {
+  const id = view.laboratoryId;
+  const { counts, faults } = verifyRecord(view);
+  let own = 0;
+  for await (const fault of faults) {
+    own += 1;
+    tell(placeAndMessage(fault));
+  }
+  for (const { seq, message } of await coverFaults(view, checkpoints)) {
+    own += 1;
+    tell(`${id}, record ${seq}, checkpoint: ${message}`);
+  }
+  const name = (await laboratoryOf(view))?.name ?? 'not set up';
+  tell(`${id} (${name}): ${inWords(counts)}. ${own === 0 ? 'The record holds.' : `Faults: ${own}.`}`);
+  tell(`  Last entry: ${counts.last.seq}, hash ${counts.last.hash}`);
+  const last = checkpoints.findLast(({ laboratory }) => laboratory === id);
+  tell(last ? `  Last checkpoint: entry ${last.seq}, signed at ${last.at} by the key ${last.key}` : '  No checkpoint.');
+  return own;
 }
 
 function placeAndMessage({ laboratory, seq, table, id, message }: RecordFault): string {
@@ -60,9 +95,4 @@ function inWords({ entries, rows, removed, releases, otherRules }: VerifyCounts)
     ...(otherRules > 0 ? [`judged by other rules and not judged again: ${otherRules}`] : []),
   ];
   return parts.join(', ');
-}
-
-function addressOf(given: string | undefined): DatabaseAddress {
-  if (given === undefined) return readConfig(process.env).database;
-  return /^postgres(ql)?:\/\//.test(given) ? { kind: 'postgres', url: given } : { kind: 'sqlite', file: given };
 }

@@ -210,6 +210,9 @@ export class ReleaseDto {
   kind: 'stained material' | 'adequacy' | 'preliminary impression';
   @ApiProperty({ type: String, nullable: true })
   wordsId: string | null;
+  /** What was released in words; null for stained material, or once removed by law. */
+  @ApiProperty({ type: String, nullable: true })
+  words: string | null;
   @ApiProperty({ enum: VERDICTS })
   verdict: Verdict;
   findings: FindingDto[];

@@ -36,7 +36,8 @@ async function firstFault(view: View, places: CheckpointPlaces): Promise<Fault |
   const { checkpoints, faults } = believed(await signedHere(view, places), publicKeysHere(places));
   const [cover] = await coverFaults(view, checkpoints);
   if (cover) return cover;
-  const [{ checkpoint, place, code, message } = {}] = faults;
-  if (code === undefined) return null;
-  return { seq: checkpoint?.seq ?? 0, code, message: `of the checkpoint in place ${place}, ${message}` };
+  const [signing] = faults;
+  if (!signing) return null;
+  const { checkpoint, place, code, message } = signing;
+  return { seq: checkpoint?.seq ?? 0, code, message: `checkpoint ${place}: ${message}` };
 }

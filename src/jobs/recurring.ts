@@ -10,11 +10,13 @@ import { JOB_NAMES } from './names.js';
 type RecurringName = typeof JOB_NAMES.recordCheck | typeof JOB_NAMES.checkpoint;
 
 /** When each job that every laboratory has, again and again, comes next; one id each time, so that it is queued once. */
-const NEXT: Record<RecurringName, (laboratoryId: string, zone: string, now: Instant) => { id: string; dueAt: Instant }> =
-  {
-    [JOB_NAMES.recordCheck]: nextRecordCheck,
-    [JOB_NAMES.checkpoint]: nextCheckpointLook,
-  };
+const NEXT: Record<
+  RecurringName,
+  (laboratoryId: string, zone: string, now: Instant) => { id: string; dueAt: Instant }
+> = {
+  [JOB_NAMES.recordCheck]: nextRecordCheck,
+  [JOB_NAMES.checkpoint]: nextCheckpointLook,
+};
 const NAMES = Object.keys(NEXT) as RecurringName[];
 
 /** Queues the next job of that name unless it is queued. */

@@ -415,6 +415,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/sources": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What the shipped figures rest on, by the keys that protocols name. */
+        get: operations["ProtocolsController_sources"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/protocols": {
         parameters: {
             query?: never;
@@ -1240,6 +1257,8 @@ export interface components {
             /** @enum {string} */
             kind: "stained material" | "adequacy" | "preliminary impression";
             wordsId: string | null;
+            /** @description What was released in words; null for stained material, or once removed by law. */
+            words: string | null;
             /** @enum {string} */
             verdict: "clear" | "held";
             id: string;
@@ -1296,6 +1315,13 @@ export interface components {
             acceptedInstead?: string[];
             cautions?: components["schemas"]["CautionDto"][];
             openedLife?: string;
+        };
+        SourceDto: {
+            key: string;
+            citation: string;
+            /** @enum {string} */
+            kind: "paper" | "handbook" | "teaching page" | "protocol page" | "guideline" | "law" | "standard" | "common practice" | "memory" | "proposal" | "laboratory";
+            seen: string;
         };
         RevisionSummaryDto: {
             /** @enum {string} */
@@ -2514,6 +2540,34 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["ReagentDto"][];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ProtocolsController_sources: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SourceDto"][];
                 };
             };
             /** @description Why it was not done. */

@@ -91,12 +91,4 @@ export type NewAnswer = Fine<Said['NewAnswerDto']>;
 export type NewRun = Fine<Said['NewRunDto']>;
 export type RunSummary = Fine<Said['RunSummaryDto']>;
 
-/** Something that people should know, until one of them has seen it. */
-export interface NoticeOfMatter {
-  id: string;
-  matter: string;
-  at: Instant;
-  text: string;
-  runId: string | null;
-  seenBy: string | null;
-}
+export type Notice = Said['NoticeDto'];

@@ -70,6 +70,11 @@ describeOnEachDatabase('Runs, gate and release', (fresh) => {
     expect((await release(runId, { kind: 'preliminary impression', words: 'reactive pattern' })).status).toBe(201);
     const words = await test.store.read(LABORATORY, (view) => view.all(SealedRow, { ownerId: runId }));
     expect(words.map(({ value }) => value)).toEqual(['adequate: lymphoid cells throughout', 'reactive pattern']);
+    const listed = await releaser.get<{ kind: string; words: string }[]>(`/api/releases?run=${runId}`);
+    expect(listed.body.map((each) => [each.kind, each.words])).toEqual([
+      ['preliminary impression', 'reactive pattern'],
+      ['adequacy', 'adequate: lymphoid cells throughout'],
+    ]);
     const chain = await test.store.read(LABORATORY, (view) => view.all(RecordRow, {}, { order: { seq: 'ASC' } }));
     expect(chain.some((entry) => entry.body.includes('lymphoid'))).toBe(false);
   });

@@ -1,21 +1,31 @@
 import { afterEach, beforeEach, describe, expect, it } from '@jest/globals';
+import { mkdtemp, rm } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
 import { HandClock } from '../../src/clock.js';
 import type { Protocol } from '../../src/core/protocol/protocol.js';
 import type { BenchStamp, RunEventData, RunEventKind } from '../../src/core/run/events.js';
 import { type Instant, plusMs } from '../../src/core/time/instant.js';
-import { controlUnreadAt, nextRecordCheck, stepOverAt } from '../../src/jobs/due.js';
+import {
+  checkpointWanted,
+  controlUnreadAt,
+  nextCheckpointLook,
+  nextRecordCheck,
+  stepOverAt,
+} from '../../src/jobs/due.js';
 import { HANDLERS } from '../../src/jobs/handlers.js';
 import { JOB_NAMES } from '../../src/jobs/names.js';
-import { queueRecordChecks } from '../../src/jobs/record-check.js';
+import { queueRecurring } from '../../src/jobs/recurring.js';
 import { connect } from '../../src/store/data-source.js';
 import { addLaboratory } from '../../src/store/questions/laboratories.js';
 import { JobRow, NoticeRow } from '../../src/store/rows/jobs.entity.js';
 import { RevisionRow } from '../../src/store/rows/protocols.entity.js';
-import { HeadRow, RecordRow } from '../../src/store/rows/record.entity.js';
+import { CheckpointRow, HeadRow, RecordRow } from '../../src/store/rows/record.entity.js';
 import { RunEventRow, RunRow, RunSubjectRow } from '../../src/store/rows/runs.entity.js';
 import { SubjectRow } from '../../src/store/rows/specimens.entity.js';
 import { Store } from '../../src/store/store.js';
 import type { Unit } from '../../src/store/unit.js';
+import { placesIn } from '../support/checkpoints.js';
 import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
 
 const laboratoryId = 'outer-quill';
@@ -89,15 +99,33 @@ describe('When jobs fall due', () => {
   ])('the record check’s after %s in %s in the night of the next local day', (now, zone, day, dueAt) => {
     expect(nextRecordCheck('q', zone, now)).toEqual({ id: `record-check:q:${day}`, dueAt });
   });
+
+  it('the look at the checkpoints’ at the next full hour', () => {
+    const [id, dueAt] = ['checkpoint:q:2026-11-25T10', '2026-11-25T10:00:00.000Z'];
+    expect(nextCheckpointLook('q', 'UTC', START)).toEqual({ id, dueAt });
+    expect(nextCheckpointLook('q', 'UTC', plusMs(START, 3_599_999))).toEqual({ id, dueAt });
+  });
+
+  it.each([
+    ['at first', 1, null, true],
+    ['after a day', 1, '2026-11-24T09:00:00.000Z', true],
+    ['after a day short of what a look may come late', 1, '2026-11-24T09:00:01.000Z', true],
+    ['not before', 10_000, '2026-11-24T10:00:00.000Z', false],
+    ['sooner after very many entries', 10_001, '2026-11-25T08:00:00.000Z', true],
+  ])('a checkpoint’s %s', (_when, entries, since, wanted) => {
+    expect(checkpointWanted({ entries, since, now: START })).toBe(wanted);
+  });
 });
 
 describeOnEachDatabase('Jobs announce', (fresh) => {
   let database: FreshDatabase;
   let store: Store;
   let clock: HandClock;
+  let folder: string;
 
   beforeEach(async () => {
     database = await fresh();
+    folder = await mkdtemp(join(tmpdir(), 'stainwright-'));
     clock = new HandClock(Date.parse(START));
     store = new Store(await connect(database.address), clock);
     await store.housekeep(laboratoryId, (unit) =>
@@ -108,6 +136,7 @@ describeOnEachDatabase('Jobs announce', (fresh) => {
   afterEach(async () => {
     await store.close();
     await database.drop();
+    await rm(folder, { recursive: true, force: true });
   });
 
   const act = <T>(work: (unit: Unit) => Promise<T>): Promise<T> =>
@@ -161,10 +190,12 @@ describeOnEachDatabase('Jobs announce', (fresh) => {
         receivedAt: clock.now(),
       }),
     );
-  const does = (name: string, target: string) => HANDLERS[name]!(target, { store, clock, laboratoryId });
+  const does = (name: string, target: string) =>
+    HANDLERS[name]!(target, { store, clock, laboratoryId, checkpoints: placesIn(folder) });
   const notices = () => store.read(laboratoryId, (view) => view.all(NoticeRow));
   const texts = async () => (await notices()).map(({ text }) => text);
-  const waiting = () => store.read(laboratoryId, (view) => view.all(JobRow, { state: 'waiting' }));
+  const waiting = (name?: string) =>
+    store.read(laboratoryId, (view) => view.all(JobRow, { state: 'waiting', ...(name && { name }) }));
 
   describe('a step over its longest time', () => {
     beforeEach(async () => {
@@ -325,17 +356,62 @@ describeOnEachDatabase('Jobs announce', (fresh) => {
     it('by a check that queues the next one, once', async () => {
       await told();
       await told();
-      await queueRecordChecks(store, clock);
-      expect(await waiting()).toMatchObject([
+      await queueRecurring(store, clock);
+      expect(await waiting(JOB_NAMES.recordCheck)).toMatchObject([
         { id: 'record-check:outer-quill:2026-11-26', target: laboratoryId, dueAt: '2026-11-26T04:15:00.000Z' },
       ]);
     });
 
     it('by a first check that every laboratory gets, once', async () => {
-      await queueRecordChecks(store, clock);
+      await queueRecurring(store, clock);
       clock.forward(86_400_000);
-      await queueRecordChecks(store, clock);
-      expect((await waiting()).map(({ id }) => id)).toEqual(['record-check:outer-quill:2026-11-26']);
+      await queueRecurring(store, clock);
+      expect((await waiting()).map(({ id }) => id)).toEqual([
+        'checkpoint:outer-quill:2026-11-25T10',
+        'record-check:outer-quill:2026-11-26',
+      ]);
+    });
+
+    it('when what was signed is no longer there, though chain and head agree', async () => {
+      await fill(5);
+      await does(JOB_NAMES.checkpoint, laboratoryId);
+      await tamper('DELETE FROM record_entry WHERE seq > 3');
+      await tamper('UPDATE record_head SET seq = 3, hash = (SELECT hash FROM record_entry WHERE seq = 3)');
+      expect(await told()).toEqual([
+        expect.stringContaining('it was signed up to entry 5: at least 2 entries were cut off at its end'),
+      ]);
+    });
+  });
+
+  describe('checkpoints', () => {
+    const grow = () => act((unit) => unit.add(NoticeRow, { ...filler, id: `n${unit.seq}`, matter: `m${unit.seq}` }));
+    const filler = { at: START, text: 'filler', runId: null, seenBy: 'ada' };
+    const signed = async () =>
+      (await store.read(laboratoryId, (view) => view.all(CheckpointRow, {}, { order: { number: 'ASC' } }))).map(
+        ({ seq, at }) => [seq, at],
+      );
+
+    it('are signed at first and a day later, by looks that queue the next', async () => {
+      await grow();
+      await does(JOB_NAMES.checkpoint, laboratoryId);
+      await grow();
+      for (let hour = 1; hour <= 25; hour += 1) {
+        clock.forward(3_600_000);
+        await does(JOB_NAMES.checkpoint, laboratoryId);
+      }
+      expect(await signed()).toEqual([
+        [1, START],
+        [2, plusMs(START, 86_400_000)],
+      ]);
+      expect((await waiting(JOB_NAMES.checkpoint)).at(-1)!.dueAt).toBe('2026-11-26T11:00:00.000Z');
+    });
+
+    it('are not signed twice over the same entries', async () => {
+      await grow();
+      await does(JOB_NAMES.checkpoint, laboratoryId);
+      clock.forward(200_000_000);
+      await does(JOB_NAMES.checkpoint, laboratoryId);
+      expect(await signed()).toHaveLength(1);
     });
   });
 });

@@ -1,23 +1,22 @@
-import type { Activity, Model, Resource } from './model.js';
-import { ORIGIN, type Network } from './network.js';
+import { orderOfTwins, type Activity, type Model, type Resource } from './model.js';
+import { Network, ORIGIN, type Demand } from './network.js';
 import { search, type Found } from './search.js';
 import { placedAt, shareOut } from './share-out.js';
-import { exclusivePairs, precede, type Aim } from './tighten.js';
+import { exclusivePairs, type Aim, type Pair } from './tighten.js';
 
 /** How many nodes the search may spend on one stretch. */
 const NODES = 60;
 
-/** Asks for the orders that a schedule has chosen, by unit of each resource, but for what is free to move. */
-export function keepOrders(network: Network, { resources }: Model, starts: number[], free: Set<number>): boolean {
-  for (const resource of resources) {
-    for (const lane of lanesOf(resource, starts, free)) {
-      for (let k = 1; k < lane.length; k++) {
-        const [a, b] = [lane[k - 1] as Activity, lane[k] as Activity];
-        if ((a.end !== ORIGIN || b.start !== ORIGIN) && !precede(network, a, b)) return false;
-      }
-    }
-  }
-  return true;
+/** The orders that a schedule has chosen, by unit of each resource, but for what is free to move. */
+export function chosenOrders({ resources }: Model, starts: number[], free: Set<number>): Demand[] {
+  return resources.flatMap((resource) =>
+    lanesOf(resource, starts, free).flatMap((lane) =>
+      lane.slice(1).flatMap((b, k) => {
+        const a = lane[k] as Activity;
+        return a.end === ORIGIN && b.start === ORIGIN ? [] : [{ from: a.end, to: b.start, weight: a.endLag - b.startLag }];
+      }),
+    ),
+  );
 }
 
 /** What each unit of a resource does, one after the other. */
@@ -40,7 +39,6 @@ function lanesOf(resource: Resource, starts: number[], free: Set<number>): Activ
  * `mayGoOn` says no.
  */
 export function improve(
-  network: Network,
   model: Model,
   aim: Aim,
   given: Found,
@@ -50,33 +48,45 @@ export function improve(
   mayGoOn: () => boolean,
 ): Found {
   let best = given;
-  const all = exclusivePairs(model);
+  const network = new Network(model.size);
+  const demands = [...model.demands, ...orderOfTwins(model)];
+  const pairs = exclusivePairs(model);
   for (let k = 0; k < tries && best.value > bound && mayGoOn(); k++) {
-    const free = draw(4) === 0 ? oneRun(model, draw) : stretch(model, best.starts, draw);
+    const { starts } = best;
+    const order = inOrder(starts);
+    const free = draw(4) === 0 ? oneRun(model, draw) : stretch(order, draw);
     // Now and then something that is only as good, so as not to sit in a corner.
     const limit = draw(3) === 0 ? best.value : best.value - 1;
-    const mark = network.mark();
-    if (keepOrders(network, model, best.starts, free)) {
-      let nodes = 0;
-      // What is kept is in order already.
-      const pairs = all.filter(({ a, b }) => [a.start, a.end, b.start, b.end].some((moment) => free.has(moment)));
-      const found = search(network, model, pairs, aim, limit, bound, () => nodes++ < NODES && mayGoOn()).best;
-      if (found) best = found;
-    }
-    network.backTo(mark);
+    if (!network.fill([...demands, ...chosenOrders(model, starts, free)], order)) continue;
+    let nodes = 0;
+    const found = search(network, model, openPairs(pairs, starts, free), aim, limit, bound, () => nodes++ < NODES && mayGoOn());
+    if (found.best) best = found.best;
   }
   return best;
+}
+
+/** Pairs of which something is free, nearest first: an order with what is near mostly settles those with what is far. */
+function openPairs(pairs: Pair[], starts: number[], free: Set<number>): Pair[] {
+  const second = (moment: number, lag: number): number => (starts[moment] as number) + lag;
+  return pairs
+    .filter(({ a, b }) => free.has(a.start) || free.has(a.end) || free.has(b.start) || free.has(b.end))
+    .map((pair) => ({ pair, apart: Math.abs(second(pair.a.start, pair.a.startLag) - second(pair.b.start, pair.b.startLag)) }))
+    .sort((a, b) => a.apart - b.apart)
+    .map(({ pair }) => pair);
+}
+
+function inOrder(starts: number[]): number[] {
+  return Array.from({ length: starts.length - 1 }, (_, k) => k + 1).sort(
+    (a, b) => (starts[a] as number) - (starts[b] as number),
+  );
 }
 
 function oneRun({ moments }: Model, draw: (below: number) => number): Set<number> {
   return new Set(moments[draw(moments.length)]);
 }
 
-function stretch({ size }: Model, starts: number[], draw: (below: number) => number): Set<number> {
-  const inOrder = Array.from({ length: size - 1 }, (_, k) => k + 1).sort(
-    (a, b) => (starts[a] as number) - (starts[b] as number),
-  );
+function stretch(order: number[], draw: (below: number) => number): Set<number> {
   const length = 10 + draw(30);
-  const from = draw(inOrder.length + length) - length;
-  return new Set(inOrder.slice(Math.max(from, 0), Math.max(from + length, 1)));
+  const from = draw(order.length + length) - length;
+  return new Set(order.slice(Math.max(from, 0), Math.max(from + length, 1)));
 }

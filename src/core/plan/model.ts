@@ -1,12 +1,5 @@
-import { ORIGIN } from './network.js';
+import { ORIGIN, type Demand } from './network.js';
 import type { Interval, PlanProblem, PlanRun } from './problem.js';
-
-/** "`to` at least `weight` seconds after `from`". */
-export interface Demand {
-  from: number;
-  to: number;
-  weight: number;
-}
 
 /** What takes units of a resource from `startLag` after the moment `start` to `endLag` after the moment `end`. */
 export interface Activity {

@@ -4,6 +4,13 @@ const NONE = Number.NEGATIVE_INFINITY;
 /** Moment 0 of a network: second 0 of the problem's axis. */
 export const ORIGIN = 0;
 
+/** "`to` at least `weight` seconds after `from`". */
+export interface Demand {
+  from: number;
+  to: number;
+  weight: number;
+}
+
 /**
  * A simple temporal network (Dechter, Meiri, Pearl, Artif Intell 1991;49:61-95): moments 0..size-1 and demands "v at
  * least w after u", kept closed as the longest paths between all pairs, so that an order of two moments can be judged
@@ -26,9 +33,58 @@ export class Network {
     this.early = size * size;
     this.late = this.early + size;
     this.longest = new Float64Array(this.late + size).fill(NONE);
-    for (let u = 0; u < size; u++) this.longest[u * size + u] = 0;
-    this.longest[this.early + ORIGIN] = 0;
-    this.longest[this.late + ORIGIN] = 0;
+  }
+
+  /**
+   * Starts afresh from all of the demands at once; false when they contradict each other. `order` names the moments but
+   * the origin in about the order of their times, which decides only how fast it goes.
+   */
+  fill(demands: Demand[], order: number[]): boolean {
+    const { size, longest, early, late } = this;
+    longest.fill(NONE);
+    this.changes = 0;
+    const [onward, back]: [Demand[][], Demand[][]] = [[], []];
+    for (const demand of demands) {
+      if (demand.from !== ORIGIN && demand.to !== ORIGIN) {
+        (onward[demand.from] ??= []).push(demand);
+        (back[demand.to] ??= []).push(demand);
+      }
+    }
+    longest[early + ORIGIN] = 0;
+    longest[late + ORIGIN] = 0;
+    longest[ORIGIN] = 0;
+    for (const { from, to, weight } of demands) {
+      if (from === ORIGIN) longest[early + to] = Math.max(longest[early + to] as number, weight);
+      if (to === ORIGIN) longest[late + from] = Math.max(longest[late + from] as number, weight);
+    }
+    for (const moment of order) {
+      longest[moment * size + moment] = 0;
+      if (!this.relax(moment * size, order, onward)) return false;
+    }
+    if (!this.relax(early, order, onward)) return false;
+    const backwards = back.map((list) => list.map(({ from, to, weight }) => ({ from: to, to: from, weight })));
+    if (!this.relax(late, order.toReversed(), backwards)) return false;
+    return order.every((moment) => this.least(moment, moment) <= 0);
+  }
+
+  /** Bellman and Ford: longest paths of one row; false when they never end. */
+  private relax(row: number, order: number[], onward: (Demand[] | undefined)[]): boolean {
+    const { longest, size } = this;
+    for (let pass = 0; pass <= size; pass++) {
+      let changed = false;
+      for (const u of order) {
+        const there = longest[row + u] as number;
+        if (there === NONE) continue;
+        for (const { to, weight } of onward[u] ?? []) {
+          if (there + weight > (longest[row + to] as number)) {
+            longest[row + to] = there + weight;
+            changed = true;
+          }
+        }
+      }
+      if (!changed) return true;
+    }
+    return false;
   }
 
   earliest(moment: number): number {

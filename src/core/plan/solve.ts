@@ -83,8 +83,8 @@ class Attempt {
   isPossible(): boolean {
     const { network, model, aim } = this;
     if (!network) return true;
-    const agree = [...model.demands, ...orderOfTwins(model)].every(({ from, to, weight }) => network.ask(from, to, weight));
-    if (!agree) return false;
+    const inOrder = Array.from({ length: model.size - 1 }, (_, k) => k + 1);
+    if (!network.fill([...model.demands, ...orderOfTwins(model)], inOrder)) return false;
     this.bound = leastValue(network, aim);
     return tighten(network, model, exclusivePairs(model), aim, this.limit()) !== null;
   }
@@ -143,7 +143,7 @@ class Attempt {
 
   improve(effort: number): void {
     const { network, model, aim, best, bound, draw, mayGoOn } = this;
-    if (network && best) this.best = improve(network, model, aim, best, bound, Math.ceil(model.size / 9) * effort, draw, mayGoOn);
+    if (network && best) this.best = improve(model, aim, best, bound, Math.ceil(model.size / 9) * effort, draw, mayGoOn);
   }
 
   reorder(effort: number): void {

@@ -54,7 +54,9 @@ export function publicKeysIn(pem: string): KeyObject[] {
   const blocks = pem.match(/-----BEGIN PUBLIC KEY-----[^-]+-----END PUBLIC KEY-----/g) ?? [];
   const keys = blocks.map((block) => createPublicKey(block));
   if (keys.length === 0 || keys.some(({ asymmetricKeyType }) => asymmetricKeyType !== 'ed25519')) {
-    throw new TypeError('an Ed25519 public key is needed, in PEM between "-----BEGIN PUBLIC KEY-----" and its END line');
+    throw new TypeError(
+      'an Ed25519 public key is needed, in PEM between "-----BEGIN PUBLIC KEY-----" and its END line',
+    );
   }
   return keys;
 }

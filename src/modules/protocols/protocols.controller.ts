@@ -1,5 +1,5 @@
 import { Body, Controller, Get, HttpCode, Param, Post } from '@nestjs/common';
-import { ReagentDto } from '../../contract/catalogue.dto.js';
+import { ReagentDto, SourceDto } from '../../contract/catalogue.dto.js';
 import {
   ApprovalDto,
   ComparisonDto,
@@ -22,6 +22,13 @@ export class ProtocolsController {
   @SignedIn()
   reagents(@Acting() acting: Acting): Promise<ReagentDto[]> {
     return this.protocols.reagents(acting);
+  }
+
+  /** What the shipped figures rest on, by the keys that protocols name. */
+  @Get('sources')
+  @SignedIn()
+  sources(): SourceDto[] {
+    return this.protocols.sources();
   }
 
   @Get('protocols')

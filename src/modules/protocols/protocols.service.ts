@@ -33,6 +33,7 @@ import type { Instant } from '../../core/time/instant.js';
 import { needLaboratory } from '../../store/questions/laboratories.js';
 import { namesOf } from '../../store/questions/people.js';
 import { catalogue } from '../../store/questions/reagents.js';
+import type { Source } from '../../core/protocol/catalogue.js';
 import { type KnownRevision, knownRevisions } from '../../store/questions/revisions.js';
 import { RevisionActRow, RevisionRow } from '../../store/rows/protocols.entity.js';
 import { Store } from '../../store/store.js';
@@ -59,6 +60,10 @@ export class ProtocolsService {
 
   reagents({ laboratoryId }: Acting): Promise<Reagent[]> {
     return this.store.read(laboratoryId, catalogue);
+  }
+
+  sources(): Source[] {
+    return [...this.shipped.sources];
   }
 
   async list({ laboratoryId }: Acting): Promise<ProtocolSummaryDto[]> {

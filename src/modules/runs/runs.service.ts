@@ -1,6 +1,6 @@
 import { Injectable } from '@nestjs/common';
 import { Clock } from '../../clock.js';
-import type { RunListDto } from '../../contract/run-view.dto.js';
+import type { ReleaseDto, RunListDto } from '../../contract/run-view.dto.js';
 import type { NewAnswerDto, NewReleaseDto, NewRunDto, NewRunEventDto } from '../../contract/runs.dto.js';
 import { judge, type Judgement, type PointJudgement } from '../../core/gate/judge.js';
 import { whyUnusable } from '../../core/lot/facts.js';
@@ -27,12 +27,14 @@ import {
   revisionOf,
 } from '../../store/questions/runs.js';
 import { revisionHistories } from '../../store/questions/revisions.js';
+import { sealedValues } from '../../store/questions/sealed.js';
 import { subjectsOf } from '../../store/questions/subjects.js';
 import { PersonRow } from '../../store/rows/people.entity.js';
 import { RevisionRow } from '../../store/rows/protocols.entity.js';
 import { BenchRunRow, ReleaseRow, RunRow, RunSubjectRow } from '../../store/rows/runs.entity.js';
 import { Store } from '../../store/store.js';
 import type { Actor, Unit } from '../../store/unit.js';
+import type { View } from '../../store/view.js';
 import { type Acting, onceOf } from '../http/access.js';
 import { Signing } from '../http/signing.js';
 
@@ -150,7 +152,7 @@ export class RunsService {
   }
 
   /** The signed act that lets a result out; refused while the gate holds it. */
-  async release(acting: Acting, runId: string, wanted: NewReleaseDto, key: string | undefined): Promise<ReleaseRow> {
+  async release(acting: Acting, runId: string, wanted: NewReleaseDto, key: string | undefined): Promise<ReleaseDto> {
     const { subjectId, point, kind, words, password } = wanted;
     if (kind !== 'stained material' && words === undefined) {
       throw new Refusal('invalid', 'words-missing', `A release of "${kind}" needs its words.`, [
@@ -158,7 +160,7 @@ export class RunsService {
       ]);
     }
     const signer = await this.signing.confirm(acting, password);
-    return this.store.change(
+    const released = await this.store.change(
       acting,
       'run.released',
       async (unit) => {
@@ -187,12 +189,15 @@ export class RunsService {
       },
       onceOf(key, { runId, subjectId, point, kind, words }),
     );
+    return { ...released, words: words ?? null };
   }
 
-  releases(actor: Actor, runId: string | undefined): Promise<ReleaseRow[]> {
-    return this.store.read(actor.laboratoryId, (view) =>
-      view.all(ReleaseRow, runId === undefined ? {} : { runId }, { order: { seq: 'DESC' }, take: 200 }),
-    );
+  /** Releases with their words, the newest first. */
+  releases(actor: Actor, runId: string | undefined): Promise<ReleaseDto[]> {
+    return this.store.read(actor.laboratoryId, async (view) => {
+      const choice = runId === undefined ? {} : { runId };
+      return withWords(view, await view.all(ReleaseRow, choice, { order: { seq: 'DESC' }, take: 200 }));
+    });
   }
 
   /** Inside a unit nothing can come between the facts and what is decided on them. */
@@ -254,6 +259,14 @@ type LoadedStep = RevisionRow['content']['steps'][number];
 
 function loadedStep(protocol: RevisionRow['content'], id: string): LoadedStep {
   return protocol.steps.find((step) => step.id === id) as LoadedStep;
+}
+
+async function withWords(view: View, rows: readonly ReleaseRow[]): Promise<ReleaseDto[]> {
+  const words = await sealedValues(
+    view,
+    rows.flatMap(({ wordsId }) => wordsId ?? []),
+  );
+  return rows.map((row) => ({ ...row, words: words.get(row.wordsId ?? '') ?? null }));
 }
 
 function judgementOf(judgement: Judgement, { revision }: LoadedRun, subjectId: string, point: string): PointJudgement {

@@ -116,7 +116,13 @@ async function bringFileUpToDate(store: Store, places: CheckpointPlaces, laborat
   const written = rows.findLastIndex(({ signature }) => signature === lastLine?.signature);
   if (written === rows.length - 1) return;
   mkdirSync(places.folder, { recursive: true });
-  appendFileSync(file, rows.slice(written + 1).map(lineOf).join(''));
+  appendFileSync(
+    file,
+    rows
+      .slice(written + 1)
+      .map(lineOf)
+      .join(''),
+  );
 }
 
 function fileOf({ folder }: CheckpointPlaces, laboratoryId: string): string {

@@ -1,13 +1,13 @@
 import { In, MoreThan } from 'typeorm';
-import type { Checkpoint } from '../../core/record/checkpoint.js';
-import { GENESIS } from '../../core/record/record.js';
+import { type Checkpoint, readCheckpoint } from '../../core/record/checkpoint.js';
+import { canonicalText, GENESIS } from '../../core/record/record.js';
 import { CheckpointRow, RecordRow } from '../rows/record.entity.js';
 import type { View } from '../view.js';
 
-/** One place where the chain is not what a checkpoint says that it was. */
+/** One place where the chain, or a checkpoint's row, is not what the checkpoint says. */
 export interface CoverFault {
   seq: number;
-  code: 'cut-off' | 'made-anew';
+  code: 'cut-off' | 'made-anew' | 'copied-wrong';
   message: string;
 }
 
@@ -24,7 +24,10 @@ export function checkpointsAfter(view: View, number: number): Promise<Checkpoint
   return view.all(CheckpointRow, { number: MoreThan(number) }, { order: { number: 'ASC' } });
 }
 
-/** Where the laboratory's chain is not what its checkpoints say that it was: the first place, and where it was cut off. */
+/**
+ * Where the laboratory's chain is not what its checkpoints say that it was: the first place, and where it was cut off; and
+ * rows of checkpoints whose columns do not say what was signed.
+ */
 export async function coverFaults(view: View, checkpoints: readonly Checkpoint[]): Promise<CoverFault[]> {
   const own = checkpoints.filter(({ laboratory }) => laboratory === view.laboratoryId).sort((a, b) => a.seq - b.seq);
   const [last] = await view.all(RecordRow, {}, { order: { seq: 'DESC' }, take: 1 });
@@ -38,6 +41,7 @@ export async function coverFaults(view: View, checkpoints: readonly Checkpoint[]
   return [
     ...(other < 0 ? [] : [madeAnew(own[other - 1]?.seq ?? 0, own[other] as Checkpoint)]),
     ...(beyond ? [cutOff(end, beyond)] : []),
+    ...(await checkpointsAfter(view, 0)).flatMap(copyFault),
   ];
 }
 
@@ -64,4 +68,13 @@ function cutOff(end: number, { seq, at }: Checkpoint): CoverFault {
     code: 'cut-off',
     message: `the record ends with entry ${end}, but at ${at} it was signed up to entry ${seq}: at least ${seq - end} entries were cut off at its end`,
   };
+}
+
+/** A statement that cannot be read is told where its signature is checked. */
+function copyFault({ laboratoryId, number, seq, hash, at, keyId, statement }: CheckpointRow): CoverFault[] {
+  const said = readCheckpoint(statement);
+  if (!said) return [];
+  const copied = [laboratoryId, seq, hash, at, keyId];
+  if (canonicalText(copied) === canonicalText([said.laboratory, said.seq, said.hash, said.at, said.key])) return [];
+  return [{ seq, code: 'copied-wrong', message: `the columns of checkpoint ${number} do not say what was signed` }];
 }

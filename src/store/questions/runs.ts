@@ -9,7 +9,6 @@ import type { RunView } from '../../core/run/view.js';
 import { type Instant, plusMs } from '../../core/time/instant.js';
 import { localDay, localMonth, localWeek } from '../../core/time/zone.js';
 import { PersonRow } from '../rows/people.entity.js';
-import { SealedRow } from '../rows/record.entity.js';
 import { RevisionRow } from '../rows/protocols.entity.js';
 import { BenchRunRow, RunEventRow, RunRow, RunSubjectRow } from '../rows/runs.entity.js';
 import { SubjectRow } from '../rows/specimens.entity.js';
@@ -18,6 +17,7 @@ import type { View } from '../view.js';
 import { ALL_KNOWN, containerFacts } from './containers.js';
 import { needLaboratory } from './laboratories.js';
 import { revisionHistories } from './revisions.js';
+import { sealedValues } from './sealed.js';
 import { reagentsOf } from './reagents.js';
 
 /** A run with what belongs to it, as few queries as it takes. */
@@ -231,12 +231,10 @@ async function otherControls(
   return found;
 }
 
-/** What was said; words that were removed by law are left out. */
+/** What was said, by the ids that spoken answers carry. */
 async function spokenWords(view: View, events: readonly RunEvent[]): Promise<Record<string, string>> {
   const ids = events.flatMap((event) => (event.kind === 'answered' ? [event.data.words] : []));
-  if (ids.length === 0) return {};
-  const sealed = await view.all(SealedRow, { id: In(ids) });
-  return Object.fromEntries(sealed.flatMap(({ id, value }) => (value === null ? [] : [[id, value]])));
+  return Object.fromEntries(await sealedValues(view, ids));
 }
 
 function stepReagents(protocol: Protocol): string[] {

@@ -1,4 +1,7 @@
+import { useQuery } from '@tanstack/react-query';
+import { useState } from 'react';
 import type { FigureStatus } from '../../core/protocol/protocol.js';
+import { api, got } from '../api.js';
 import type { ProtocolLine } from '../api.paths.js';
 import { Tag } from '../parts/Page.js';
 import { useSession } from '../app/session.js';
@@ -11,16 +14,23 @@ export function FigureStanding({ status }: { status: FigureStatus }) {
   return <span className="small">{status}</span>;
 }
 
-/** Keys of sources, opened on demand. */
+/** Where figures come from, opened on demand. */
 export function Sources({ keys }: { keys: readonly string[] }) {
+  const [open, setOpen] = useState(false);
+  const { data } = useQuery({
+    queryKey: ['sources'],
+    queryFn: () => got(api.GET('/api/sources')),
+    staleTime: Number.POSITIVE_INFINITY,
+    enabled: open,
+  });
   if (keys.length === 0) return <span className="small">{PROTOCOLS.page.noSource}</span>;
   return (
-    <details className="sources">
+    <details className="sources" onToggle={({ currentTarget }) => setOpen(currentTarget.open)}>
       <summary>{PROTOCOLS.page.sourcesOf(keys.length)}</summary>
       <ul>
         {keys.map((key) => (
           <li key={key}>
-            <code>{key}</code>
+            <code>{key}</code> {data?.find((source) => source.key === key)?.citation}
           </li>
         ))}
       </ul>

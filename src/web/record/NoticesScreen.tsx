@@ -2,7 +2,7 @@ import { useQuery, useQueryClient } from '@tanstack/react-query';
 import { Link } from 'react-aria-components';
 import { useSession } from '../app/session.js';
 import { api, got, once } from '../api.js';
-import type { NoticeOfMatter } from '../api.paths.js';
+import type { Notice } from '../api.paths.js';
 import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
 import { say } from '../parts/notices.js';
@@ -15,7 +15,7 @@ import { NOTICES as words } from './words.js';
 export default function NoticesScreen() {
   const { data, error, refetch } = useQuery({
     queryKey: ['notices'],
-    queryFn: async () => (await got(api.GET('/api/notices'))) as unknown as NoticeOfMatter[],
+    queryFn: () => got(api.GET('/api/notices')),
     staleTime: 0,
   });
   return (
@@ -42,7 +42,7 @@ export default function NoticesScreen() {
   );
 }
 
-function NoticeLine({ notice: { id, at, text, runId } }: { notice: NoticeOfMatter }) {
+function NoticeLine({ notice: { id, at, text, runId } }: { notice: Notice }) {
   const queries = useQueryClient();
   const { format, may } = useSession();
   const send = useChange(

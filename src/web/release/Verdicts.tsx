@@ -153,14 +153,14 @@ function Held({ point, standing }: { point: PointJudgement; standing: PointStand
 }
 
 /** What left, under whose name, when, and what the signature means. */
-function Released({ release: { kind, signature, wordsId, judgedTo, rules, findings } }: { release: Release }) {
+function Released({ release: { kind, signature, words, judgedTo, rules, findings } }: { release: Release }) {
   const { format } = useSession();
   return (
     <div className="released">
       <p>
         <strong>{RELEASE.signed.title(RELEASE.form.kinds[kind].name)}</strong>
       </p>
-      {wordsId !== null && <p className="small">{RELEASE.signed.sealed}</p>}
+      {words !== null && <blockquote>{words}</blockquote>}
       <SignatureBlock signature={signature} />
       <p className="small">
         {RELEASE.signed.judged(judgedTo, rules)} · {RELEASE.signed.notes(findings.length)}

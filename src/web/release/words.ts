@@ -88,7 +88,6 @@ export const RELEASE = {
   signed: {
     title: (kind: string) => `Released: ${kind}`,
     judged: (seq: number, rules: string) => `Judged up to record number ${seq}, rules version ${rules}`,
-    sealed: 'Its words are sealed apart from the record.',
     notes: (count: number) =>
       count === 0
         ? 'No findings then'
