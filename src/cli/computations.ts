@@ -1,6 +1,7 @@
 import { computeLimits, computeMultirule } from '../core/controls/case.js';
 import { computeGs1 } from '../core/gs1/case.js';
 import { computeExpiry } from '../core/lot/case.js';
+import { computePlan } from '../core/plan/case.js';
 import { computeRecipe } from '../core/recipe/case.js';
 import { computeFefo, computeForecast, computeReorder } from '../core/stock/case.js';
 import { computeAgreement, computeLotcompare, computeSamplesize } from '../core/study/case.js';
@@ -20,4 +21,5 @@ export const COMPUTATIONS: Record<string, (input: unknown) => object> = {
   agreement: computeAgreement,
   lotcompare: computeLotcompare,
   samplesize: computeSamplesize,
+  plan: computePlan,
 };

@@ -6,8 +6,9 @@ import { canonicalText } from '../core/record/record.js';
 import { lineOf } from '../store/checkpoints/checkpoints.js';
 import { publicKeysHere } from '../store/checkpoints/keys.js';
 import { checkpointsAfter } from '../store/questions/checkpoints.js';
-import { entriesAfter } from '../store/questions/entries.js';
+import { BEFORE_ALL, entriesAfter } from '../store/questions/entries.js';
 import { laboratoryIds } from '../store/questions/verify.js';
+import type { Store } from '../store/store.js';
 import type { View } from '../store/view.js';
 import { pemOfAll } from './checkpoint.js';
 import { withStore } from './open.js';
@@ -19,10 +20,13 @@ export async function recordExport({ database, to }: { database?: string; to: st
   mkdirSync(to, { recursive: true });
   if (readdirSync(to).length > 0) throw new Error(`${to} is not empty; name an empty folder, or one to be made.`);
   const publicKeys = publicKeysHere(readConfig(process.env).checkpoints);
-  await withStore(database, async (store) => {
-    for (const id of await store.read('', laboratoryIds)) await store.read(id, (view) => exportLaboratory(view, to));
-  });
+  await withStore(database, (store) => exportEntries(store, to));
   writeFileSync(join(to, 'public-keys.pem'), pemOfAll(publicKeys));
+}
+
+/** Writes each laboratory's entries and checkpoints into a folder that is there. */
+export async function exportEntries(store: Store, to: string): Promise<void> {
+  for (const id of await store.read('', laboratoryIds)) await store.read(id, (view) => exportLaboratory(view, to));
 }
 
 async function exportLaboratory(view: View, to: string): Promise<void> {
@@ -34,7 +38,7 @@ async function exportLaboratory(view: View, to: string): Promise<void> {
 }
 
 async function* entryLines(view: View): AsyncGenerator<string> {
-  for (let after = Number.MIN_SAFE_INTEGER; ;) {
+  for (let after = BEFORE_ALL; ;) {
     const page = await entriesAfter(view, after, PAGE);
     const last = page.at(-1);
     if (!last) return;

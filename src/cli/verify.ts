@@ -1,4 +1,5 @@
 import type { KeyObject } from 'node:crypto';
+import { existsSync } from 'node:fs';
 import { readConfig } from '../config.js';
 import { RULES_VERSION } from '../core/gate/rules.js';
 import { believed, type Checkpoint, type SignedCheckpoint } from '../core/record/checkpoint.js';
@@ -30,7 +31,7 @@ export async function verify({ database, checkpoints, publicKey }: VerifyOptions
   const places = readConfig(process.env).checkpoints;
   const publicKeys = publicKey ? publicKey.flatMap(publicKeysOf) : publicKeysHere(places);
   await withStore(database, async (store) => {
-    const signed = checkpoints === undefined ? await allSigned(store) : signedIn(checkpoints);
+    const signed = checkpoints === undefined ? await allSigned(store) : keptIn(checkpoints);
     const faults = await reportRecord(store, { signed, publicKeys }, (line) => process.stdout.write(`${line}\n`));
     if (faults > 0) process.exitCode = 1;
   });
@@ -40,6 +41,14 @@ export async function verify({ database, checkpoints, publicKey }: VerifyOptions
     const each = await Promise.all(ids.map((id) => store.read(id, (view) => signedHere(view, places))));
     return each.flat();
   }
+}
+
+function keptIn(file: string): SignedCheckpoint[] {
+  if (!existsSync(file))
+    throw new Error(`There is no file ${file}; name one that "stainwright checkpoint export" wrote.`);
+  const signed = signedIn(file);
+  if (signed.length === 0) throw new Error(`${file} is empty, so there is nothing to hold the record against.`);
+  return signed;
 }
 
 /** Tells line by line what the check of every laboratory's record finds; answers the number of faults. */

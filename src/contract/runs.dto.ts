@@ -10,12 +10,13 @@ import {
   IsInt,
   IsNumber,
   IsObject,
-  IsOptional,
   IsString,
+  Length,
   Matches,
+  Max,
   MaxLength,
   Min,
-  MinLength,
+  ValidateBy,
   ValidateIf,
   ValidateNested,
 } from 'class-validator';
@@ -26,11 +27,32 @@ import {
   type RunEventKind,
   type RunPurpose,
 } from '../core/run/events.js';
+import { isInstant } from '../core/time/instant.js';
+import { MayBeAbsent } from './shape.js';
 
-const INSTANT = /^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d\.\d{3}Z$/;
-export const INSTANT_RULE = {
-  message: '$property must be an instant in UTC with milliseconds, like 2026-11-25T09:08:17.000Z',
-};
+/** An instant as the program writes it, on a day and at a time that exist. */
+function IsInstant(): PropertyDecorator {
+  const message = '$property must be an instant in UTC with milliseconds, like 2026-11-25T09:08:17.000Z';
+  return ValidateBy({ name: 'isInstant', validator: { validate: isInstant } }, { message });
+}
+
+/** Whole milliseconds that arithmetic on instants keeps exact. */
+function Milliseconds(min: number): PropertyDecorator {
+  return (target, property) => {
+    for (const rule of [IsInt(), Min(min), Max(LONGEST_MS)]) rule(target, property);
+  };
+}
+
+/** A hundred years: no clock of a bench runs longer, and no uncertainty says more than "unknown". */
+const LONGEST_MS = 100 * 365 * 86_400_000;
+
+/** What a person says, of which at least something can be read. */
+function Words(min: number, max: number): PropertyDecorator {
+  return (target, property) => {
+    for (const rule of [IsString(), Length(min, max), Matches(/\S/, { message: '$property must not be blank' })])
+      rule(target, property);
+  };
+}
 
 export class NewRunSubjectDto {
   @IsString()
@@ -41,7 +63,7 @@ export class NewRunSubjectDto {
   role: 'patient' | 'control';
 
   /** Id of the protocol's control requirement that a control answers. */
-  @IsOptional()
+  @MayBeAbsent()
   @IsString()
   @MaxLength(64)
   control?: string;
@@ -53,9 +75,7 @@ export class NewRunDto {
   revisionId: string;
 
   /** The bench place, such as 'Ultrasound 1'. */
-  @IsString()
-  @MinLength(1)
-  @MaxLength(60)
+  @Words(1, 60)
   station: string;
 
   @IsIn(RUN_PURPOSES)
@@ -72,38 +92,34 @@ export class NewRunDto {
 
 /** When it happened and by which clock; see the bench stamp of the core. */
 export class BenchStampDto implements BenchStamp {
-  @IsString()
-  @MaxLength(64)
+  @Words(1, 64)
   device: string;
 
-  @IsOptional()
+  @MayBeAbsent()
   @IsString()
   @MaxLength(64)
   clockSession?: string;
 
   /** Reading of the device's steady clock, whole milliseconds; null when the time was typed in. */
   @ValidateIf((stamp: BenchStampDto) => stamp.monotonicMs !== null)
-  @IsInt()
-  @Min(0)
+  @Milliseconds(0)
   monotonicMs: number | null;
 
-  @Matches(INSTANT, INSTANT_RULE)
+  @IsInstant()
   at: string;
 
   /** Half width of the interval that covers the true instant; null when nothing bounds it. */
   @ValidateIf((stamp: BenchStampDto) => stamp.uncertaintyMs !== null)
-  @IsInt()
-  @Min(0)
+  @Milliseconds(0)
   uncertaintyMs: number | null;
 
   /** Server clock minus device clock at the last contact; null before any. */
   @ValidateIf((stamp: BenchStampDto) => stamp.offsetMs !== null)
-  @IsInt()
+  @Milliseconds(-LONGEST_MS)
   offsetMs: number | null;
 
   @ValidateIf((stamp: BenchStampDto) => stamp.roundTripMs !== null)
-  @IsInt()
-  @Min(0)
+  @Milliseconds(0)
   roundTripMs: number | null;
 
   /** True when the time was typed in afterwards. */
@@ -120,7 +136,7 @@ export class TrayScannedDto {
   @MaxLength(64)
   container: string;
 
-  @IsOptional()
+  @MayBeAbsent()
   @IsString()
   @MaxLength(64)
   step?: string;
@@ -131,7 +147,7 @@ export class StepStartedDto {
   @MaxLength(64)
   step: string;
 
-  @IsOptional()
+  @MayBeAbsent()
   @IsIn([true])
   again?: true;
 }
@@ -142,7 +158,7 @@ export class StepEndedDto {
   step: string;
 
   /** Person whose eye ended the step; the actor when left out on a step ended by eye. */
-  @IsOptional()
+  @MayBeAbsent()
   @IsString()
   @MaxLength(64)
   judgedBy?: string;
@@ -166,47 +182,40 @@ export class CorrectedDto {
   @MaxLength(64)
   event: string;
 
-  @IsOptional()
-  @Matches(INSTANT, INSTANT_RULE)
+  @MayBeAbsent()
+  @IsInstant()
   at?: string;
 
-  @IsOptional()
-  @IsInt()
-  @Min(0)
+  @MayBeAbsent()
+  @Milliseconds(0)
   uncertaintyMs?: number;
 
-  @IsOptional()
+  @MayBeAbsent()
   @IsIn([true])
   withdrawn?: true;
 
-  @IsString()
-  @MinLength(3)
-  @MaxLength(500)
+  @Words(3, 500)
   reason: string;
 }
 
 export class NotedDto {
   /** Words without the patient's identity. */
-  @IsString()
-  @MinLength(1)
-  @MaxLength(2000)
+  @Words(1, 2000)
   text: string;
 
-  @IsOptional()
+  @MayBeAbsent()
   @IsString()
   @MaxLength(64)
   step?: string;
 
-  @IsOptional()
+  @MayBeAbsent()
   @IsString()
   @MaxLength(64)
   subject?: string;
 }
 
 export class ReasonDto {
-  @IsString()
-  @MinLength(3)
-  @MaxLength(500)
+  @Words(3, 500)
   reason: string;
 }
 
@@ -215,9 +224,7 @@ export class SubjectSpoiledDto {
   @MaxLength(64)
   subject: string;
 
-  @IsString()
-  @MinLength(3)
-  @MaxLength(500)
+  @Words(3, 500)
   what: string;
 }
 
@@ -227,9 +234,7 @@ export class ControlReadDto {
   @MaxLength(64)
   control: string;
 
-  @IsString()
-  @MinLength(1)
-  @MaxLength(500)
+  @Words(1, 500)
   observed: string;
 
   @IsBoolean()
@@ -242,7 +247,7 @@ export class AcknowledgedDto {
   @MaxLength(200)
   finding: string;
 
-  @IsOptional()
+  @MayBeAbsent()
   @IsString()
   @MaxLength(500)
   reason?: string;
@@ -257,9 +262,7 @@ export class ResolvedDto {
   @IsBoolean()
   conforms: boolean;
 
-  @IsString()
-  @MinLength(3)
-  @MaxLength(500)
+  @Words(3, 500)
   reason: string;
 }
 
@@ -270,7 +273,7 @@ export class IdentityConfirmedDto {
 }
 
 export class ClearedDto {
-  @IsOptional()
+  @MayBeAbsent()
   @IsString()
   @MaxLength(500)
   note?: string;
@@ -304,9 +307,10 @@ export class NewRunEventDto {
   @ApiProperty({ oneOf: Object.values(EVENT_DATA).map((shape) => ({ $ref: getSchemaPath(shape) })) })
   @IsObject()
   @ValidateNested()
-  @Type(
-    ({ object } = { newObject: {}, object: {}, property: '' }) =>
-      EVENT_DATA[(object as NewRunEventDto).kind] ?? ClearedDto,
+  @Type(({ object } = { newObject: {}, object: {}, property: '' }) =>
+    Object.hasOwn(EVENT_DATA, (object as NewRunEventDto).kind)
+      ? EVENT_DATA[(object as NewRunEventDto).kind]
+      : ClearedDto,
   )
   data: InstanceType<(typeof EVENT_DATA)[BenchEventKind]>;
 
@@ -325,14 +329,10 @@ export class NewAnswerDto {
   @MaxLength(64)
   point: string;
 
-  @IsString()
-  @MinLength(1)
-  @MaxLength(1000)
+  @Words(1, 1000)
   words: string;
 
-  @IsString()
-  @MinLength(1)
-  @MaxLength(100)
+  @Words(1, 100)
   listener: string;
 
   @IsBoolean()
@@ -357,10 +357,8 @@ export class NewReleaseDto {
   kind: 'stained material' | 'adequacy' | 'preliminary impression';
 
   /** The statement or impression; needed for all but stained material. */
-  @IsOptional()
-  @IsString()
-  @MinLength(1)
-  @MaxLength(2000)
+  @MayBeAbsent()
+  @Words(1, 2000)
   words?: string;
 
   /** The signer's own, asked again at each signature. */

@@ -121,6 +121,8 @@ describeOnEachDatabase('People and devices', (fresh) => {
     expect(body.problems?.find(({ at }) => at === 'login')?.message).toContain('such as brindle.ashe');
     const both = await administrator.post<Told>('/api/people', { ...newcomer, roles: ['reviewer', 'director'] });
     expect(both).toMatchObject({ status: 422, body: { code: 'bad-roles', problems: [{ at: 'roles' }] } });
+    const nothing = await administrator.patch<Told>('/api/people/whoever', {});
+    expect(nothing).toMatchObject({ status: 422, body: { code: 'nothing-to-change' } });
   });
 
   it('are added once however often the request is repeated, and the key serves no other request', async () => {

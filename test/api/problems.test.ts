@@ -82,6 +82,16 @@ describeOnEachDatabase('Errors', (fresh) => {
     expectProblem(await signIn('{}', { 'content-type': 'text/plain' }), 415, 'media-type');
   });
 
+  it('say that a body is nested without end, and a name of the query stands twice', async () => {
+    const deep = await signIn(`{"login":${'['.repeat(900)}${']'.repeat(900)}}`);
+    expectProblem(deep, 422, 'invalid-input');
+    expect(deep.body.problems?.[0]?.message).toContain('nested more than 32 deep');
+    const technician = await test.as('technician');
+    const twice = await technician.get<ProblemDocument>('/api/releases?run=a&run=b');
+    expectProblem(twice, 422, 'invalid-input');
+    expect(twice.body.problems).toMatchObject([{ at: 'run' }]);
+  });
+
   it('say how large a body may be', async () => {
     const answer = await signIn({ login: 'a', password: 'x'.repeat(4000) });
     expectProblem(answer, 413, 'body-too-large');

@@ -230,6 +230,35 @@ describeOnEachDatabase('Runs, gate and release', (fresh) => {
       { kind: 'noted', data: { text: 'x' }, stamp: { at: '2026-11-25T09:00:00Z' } },
       'stamp.at',
     ],
+    ...['2026-02-30T09:00:00.000Z', '2026-13-01T09:00:00.000Z', '2026-11-24T24:00:00.000Z', '0'].map(
+      (at): [string, object, string] => [
+        `the time ${at}, which does not exist`,
+        { kind: 'noted', data: { text: 'x' }, stamp: { at } },
+        'stamp.at',
+      ],
+    ),
+    ...['__proto__', 'toString', 'constructor'].map((kind): [string, object, string] => [
+      `the kind ${kind}, which every object has by birth`,
+      { kind, data: {} },
+      'kind',
+    ]),
+    [
+      'a clock session that is null, which two devices would share',
+      { kind: 'noted', data: { text: 'x' }, stamp: { clockSession: null } },
+      'stamp.clockSession',
+    ],
+    [
+      'a monotonic reading past all clocks',
+      { kind: 'noted', data: { text: 'x' }, stamp: { monotonicMs: 1e300 } },
+      'stamp.monotonicMs',
+    ],
+    ['a note of blanks', { kind: 'noted', data: { text: '   ' } }, 'data.text'],
+    ['a caution acknowledged before there is one', { kind: 'acknowledged', data: { finding: 'x:y' } }, 'data.finding'],
+    [
+      'an undecided finding resolved before there is one',
+      { kind: 'resolved', data: { finding: 'step-undecided:dye', conforms: true, reason: 'sure' } },
+      'data.finding',
+    ],
     [
       'a negative uncertainty',
       { kind: 'noted', data: { text: 'x' }, stamp: { uncertaintyMs: -1 } },

@@ -65,38 +65,41 @@ function performed(current: StepState, state: RunState, driftPpm: number): Findi
   return [...findings, ...temperatureFindings(current, state, first)];
 }
 
-/** Of several performances each is measured; the first that does not conform is told, so that there is one per step. */
+/** Of several performances each is measured; one finding for the step, a sure offence before one that may be none. */
 function worstDuration({ step, performances }: StepState, driftPpm: number): Finding[] {
   const window = stepWindow(step);
-  for (const { started, ended } of performances) {
-    if (!ended) {
-      return [
-        finding('step-not-ended', {
-          about: step.id,
-          step,
-          at: started.stamp.at,
-          what: `${step.action} started and has no recorded end.`,
-        }),
-      ];
-    }
-    const found = durationFinding(started.stamp, ended.stamp, window, driftPpm);
-    if (!found) continue;
-    const { verdict, measured } = found;
-    const word = { short: 'was too short', long: 'was too long', undecided: 'may or may not have kept its time' }[
-      verdict
-    ];
+  const offences = performances.flatMap(({ started, ended }) => {
+    const found = ended && durationFinding(started.stamp, ended.stamp, window, driftPpm);
+    return found ? [{ ...found, at: ended.stamp.at }] : [];
+  });
+  const sure = offences.find(({ verdict }) => verdict !== 'undecided');
+  const unended = performances.find(({ ended }) => !ended);
+  if (unended && !sure) {
     return [
-      finding(`step-${verdict}`, {
+      finding('step-not-ended', {
         about: step.id,
         step,
-        at: ended.stamp.at,
-        what: `${step.action} ${word}.`,
-        measured,
-        against: inWords(window),
+        at: unended.started.stamp.at,
+        what: `${step.action} started and has no recorded end.`,
       }),
     ];
   }
-  return [];
+  const worst = sure ?? offences[0];
+  if (!worst) return [];
+  const { verdict, measured, at } = worst;
+  const word = { short: 'was too short', long: 'was too long', undecided: 'may or may not have kept its time' }[
+    verdict
+  ];
+  return [
+    finding(`step-${verdict}`, {
+      about: step.id,
+      step,
+      at,
+      what: `${step.action} ${word}.`,
+      measured,
+      against: inWords(window),
+    }),
+  ];
 }
 
 function between(before: StepState, current: StepState, driftPpm: number): Finding[] {

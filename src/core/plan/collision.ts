@@ -1,5 +1,6 @@
 import type { Network } from './network.js';
-import type { Activity, Model, Resource } from './model.js';
+import type { Activity, Resource } from './activity.js';
+import type { Model } from './model.js';
 import { placedEarly, shareOut, type HandsOf, type Placed } from './share-out.js';
 import { isBefore, notPrecede, precede } from './tighten.js';
 

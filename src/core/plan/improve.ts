@@ -1,4 +1,5 @@
-import { orderOfTwins, type Activity, type Model, type Resource } from './model.js';
+import type { Activity, Resource } from './activity.js';
+import { orderOfTwins, type Model } from './model.js';
 import { Network, ORIGIN, type Demand } from './network.js';
 import { search, type Found } from './search.js';
 import { placedAt, shareOut } from './share-out.js';
@@ -57,7 +58,8 @@ export function improve(
     const free = draw(4) === 0 ? oneRun(model, draw) : stretch(order, draw);
     // Now and then something that is only as good, so as not to sit in a corner.
     const limit = draw(3) === 0 ? best.value : best.value - 1;
-    if (!network.fill([...demands, ...chosenOrders(model, starts, free)], order)) continue;
+    const atMost = aim.terms.map(({ moment, lag }) => ({ from: moment, to: ORIGIN, weight: lag - limit }));
+    if (!network.fill([...demands, ...atMost, ...chosenOrders(model, starts, free)], order)) continue;
     let nodes = 0;
     const found = search(network, model, openPairs(pairs, starts, free), aim, limit, bound, () => nodes++ < NODES && mayGoOn());
     if (found.best) best = found.best;

@@ -1,30 +1,12 @@
+import type { Activity, Resource } from './activity.js';
 import { ORIGIN, type Demand } from './network.js';
+import { placedAt, shareOut } from './share-out.js';
 import type { Interval, PlanProblem, PlanRun } from './problem.js';
-
-/** What takes units of a resource from `startLag` after the moment `start` to `endLag` after the moment `end`. */
-export interface Activity {
-  start: number;
-  startLag: number;
-  end: number;
-  endLag: number;
-  units: number;
-}
-
-export interface Resource {
-  capacity: number;
-  /** What may still move; each takes one unit. */
-  work: Activity[];
-  /** What cannot move, as stretches that do not overlap and never take more than there is: what was, was. */
-  taken: Activity[];
-  /** Of each pair of hands when it is away; empty where all units are alike. */
-  away: Activity[][];
-  /** What takes a pair of hands, whichever, and cannot move. */
-  held: Activity[];
-}
 
 /** A problem as moments (every one but the origin is the start of one step of one run), demands between two of them, and resources: a disjunctive temporal network. */
 export interface Model {
   size: number;
+  runIds: string[];
   /** Moment of each step of each run. */
   moments: number[][];
   /** Hands-on seconds by moment. */
@@ -60,6 +42,7 @@ export function modelOf(problem: PlanProblem): Model {
   const demands = problem.runs.flatMap((run, r) => demandsOf(run, moments[r] ?? [], problem.nowSec ?? 0, horizonSec));
   return {
     size: handsOn.length,
+    runIds: problem.runs.map(({ id }) => id),
     moments,
     handsOn,
     demands,
@@ -116,7 +99,7 @@ function likenessOf({ steps, earliestSec, latestStartSec, deadlineSec, priority 
 function handsOf({ runs, hands, busy }: PlanProblem, moments: number[][], horizonSec: number): Resource {
   const work: Activity[] = [];
   const held = (busy ?? []).map((interval) => fixedAt(interval, horizonSec));
-  const away = hands.map((pair) => pair.away.map((interval) => fixedAt(interval, horizonSec)));
+  const away = hands.map((pair) => apart(pair.away.map((interval) => fixedAt(interval, horizonSec))));
   runs.forEach(({ steps, begunSec }, r) => {
     steps.forEach(({ handsOnSec }, k) => {
       const moment = moments[r]?.[k] as number;
@@ -128,7 +111,12 @@ function handsOf({ runs, hands, busy }: PlanProblem, moments: number[][], horizo
   });
   const capacity = hands.length;
   const alike = away.every((intervals) => intervals.length === 0) || capacity === 1;
-  return { capacity, work, taken: profileOf([...held, ...away.flat()], capacity), away: alike ? [] : away, held };
+  const taken = profileOf([...held, ...away.flat()], capacity);
+  const resource = { capacity, work, taken, away: alike ? [] : away, held };
+  // What has begun and finds nobody was shared by two: it takes nobody of its own.
+  const placed = placedAt(held, () => 0);
+  const { units } = shareOut(placed, resource);
+  return { ...resource, held: placed.filter((_, k) => units?.[k] !== null).map(({ activity }) => activity) };
 }
 
 function stationsOf({ runs, stations }: PlanProblem, moments: number[][], horizonSec: number): Resource[] {
@@ -152,6 +140,17 @@ function fixedAt({ fromSec, toSec }: Interval, horizonSec: number): Activity {
   // Past the horizon is past everything.
   const endLag = toSec ?? Math.max(fromSec, horizonSec) + 1;
   return { start: ORIGIN, startLag: fromSec, end: ORIGIN, endLag, units: 1 };
+}
+
+/** Fixed activities of one unit, where they overlap made into one. */
+function apart(fixed: Activity[]): Activity[] {
+  const out: Activity[] = [];
+  for (const next of fixed.toSorted((a, b) => a.startLag - b.startLag)) {
+    const before = out.at(-1);
+    if (before && next.startLag <= before.endLag) before.endLag = Math.max(before.endLag, next.endLag);
+    else out.push(next);
+  }
+  return out;
 }
 
 /** How many units fixed activities take together, stretch by stretch, at most all that there are. */

@@ -57,27 +57,32 @@ export class Network {
       if (from === ORIGIN) longest[early + to] = Math.max(longest[early + to] as number, weight);
       if (to === ORIGIN) longest[late + from] = Math.max(longest[late + from] as number, weight);
     }
+    const orders: [number[], number[]] = [order, order.toReversed()];
+    const backwards = back.map((list) => list.map(({ from, to, weight }) => ({ from: to, to: from, weight })));
+    if (!this.relax(early, orders, onward, NONE) || !this.relax(late, orders, backwards, NONE)) return false;
     for (const moment of order) {
       longest[moment * size + moment] = 0;
-      if (!this.relax(moment * size, order, onward)) return false;
+      if (this.earliest(moment) > this.latest(moment)) return false;
+      if (!this.relax(moment * size, orders, onward, longest[late + moment] as number)) return false;
     }
-    if (!this.relax(early, order, onward)) return false;
-    const backwards = back.map((list) => list.map(({ from, to, weight }) => ({ from: to, to: from, weight })));
-    if (!this.relax(late, order.toReversed(), backwards)) return false;
-    return order.every((moment) => this.least(moment, moment) <= 0);
+    return true;
   }
 
-  /** Bellman and Ford: longest paths of one row; false when they never end. */
-  private relax(row: number, order: number[], onward: (Demand[] | undefined)[]): boolean {
-    const { longest, size } = this;
-    for (let pass = 0; pass <= size; pass++) {
+  /**
+   * Bellman and Ford: longest paths of one row, there and back by turns, but for those that are no longer than the path
+   * through the origin, which begins with `toOrigin`; false when they never end.
+   */
+  private relax(row: number, orders: [number[], number[]], onward: (Demand[] | undefined)[], toOrigin: number): boolean {
+    const { longest, size, early } = this;
+    for (let pass = 0; pass <= 2 * size; pass++) {
       let changed = false;
-      for (const u of order) {
+      for (const u of orders[pass % 2 === 0 ? 0 : 1]) {
         const there = longest[row + u] as number;
         if (there === NONE) continue;
         for (const { to, weight } of onward[u] ?? []) {
-          if (there + weight > (longest[row + to] as number)) {
-            longest[row + to] = there + weight;
+          const path = there + weight;
+          if (path > (longest[row + to] as number) && path > toOrigin + (longest[early + to] as number)) {
+            longest[row + to] = path;
             changed = true;
           }
         }
@@ -124,9 +129,11 @@ export class Network {
       const row = i * size;
       const reach = (longest[row + u] as number) + weight;
       if (reach <= (longest[row + v] as number)) continue;
+      const toOrigin = longest[late + i] as number;
       for (let k = 0; k < count; k++) {
         const j = reached[k] as number;
-        this.raise(row + j, reach + (longest[v * size + j] as number));
+        const path = reach + (longest[v * size + j] as number);
+        if (path > toOrigin + (longest[early + j] as number)) this.raise(row + j, path);
       }
     }
     return true;

@@ -1,5 +1,5 @@
 import { ORIGIN, type Network } from './network.js';
-import type { Activity, Resource } from './model.js';
+import type { Activity, Resource } from './activity.js';
 
 /** Which pair of hands does an activity, by its index, where that is settled. */
 export type HandsOf = Map<Activity, number>;

@@ -5,7 +5,7 @@ import { insertInOrder } from './insertion.js';
 import { modelOf, orderOfTwins, type Model } from './model.js';
 import { Network } from './network.js';
 import { allOrders, firstOrders, otherOrder } from './orders.js';
-import type { PlanProblem } from './problem.js';
+import type { PlanProblem, PlanRun } from './problem.js';
 import { provenBound, search, type Found } from './search.js';
 import { sequence } from './sequence.js';
 import { exclusivePairs, leastValue, tighten, type Aim } from './tighten.js';
@@ -51,12 +51,41 @@ export function solve(
   attempt.insert(allOrders(problem));
   for (let round = 0; !attempt.isSettled() && mayGoOn(); round++) {
     const effort = 2 ** round;
-    attempt.beam(round, effort);
+    attempt.beam(round);
     if (attempt.search(effort)) return attempt.outcome(true);
     attempt.improve(effort);
     attempt.reorder(effort);
   }
   return attempt.outcome(attempt.isSettled());
+}
+
+/** Whether a problem has a schedule at all, as far as `nodes` of search can tell. */
+export function possibility(problem: PlanProblem, nodes: number): 'possible' | 'impossible' | 'unknown' {
+  let left = nodes;
+  const attempt = new Attempt(problem, endOfRuns(problem.runs), () => left-- > 0);
+  if (!attempt.isPossible()) return 'impossible';
+  attempt.insert(firstOrders(problem));
+  if (attempt.outcome(false).best) return 'possible';
+  const exhausted = attempt.search(Number.POSITIVE_INFINITY);
+  if (attempt.outcome(false).best) return 'possible';
+  return exhausted ? 'impossible' : 'unknown';
+}
+
+/** A bound on an aim that needs no search. */
+export function quickBound(problem: PlanProblem, aimOf: (model: Model) => Aim): number {
+  const attempt = new Attempt(problem, aimOf, () => false);
+  if (attempt.isPossible()) attempt.raiseBound();
+  return attempt.outcome(false).bound;
+}
+
+/** The end of the last of some runs. */
+export function endOfRuns(runs: PlanRun[]): (model: Model) => Aim {
+  return ({ moments, handsOn, runIds }) => ({
+    terms: runs.flatMap(({ id }) => {
+      const moment = moments[runIds.indexOf(id)]?.at(-1);
+      return moment === undefined ? [] : [{ moment, lag: handsOn[moment] ?? 0 }];
+    }),
+  });
 }
 
 class Attempt {
@@ -120,13 +149,12 @@ class Attempt {
     else this.bound = boundWithoutNetwork(this.problem, model, aim);
   }
 
-  beam(round: number, effort: number): void {
+  beam(round: number): void {
     const { model, problem, aim } = this;
     const beam = BEAMS[round % BEAMS.length];
     if (model.size > BEAM_MOMENTS || !beam || this.isSettled()) return;
-    const width = Math.min(10 * effort, WIDEST);
-    // Above the widest there is nothing new to find.
-    if (10 * effort > WIDEST * 2 ** BEAMS.length) return;
+    const width = 10 * (round + 1);
+    if (width > WIDEST) return;
     const starts = buildByBeam(flowOf(problem, model, aim), { ...beam, width }, this.limit() + 1, this.mayGoOn);
     if (starts) this.considerMoments(starts);
   }
@@ -143,7 +171,7 @@ class Attempt {
 
   improve(effort: number): void {
     const { network, model, aim, best, bound, draw, mayGoOn } = this;
-    if (network && best) this.best = improve(model, aim, best, bound, Math.ceil(model.size / 9) * effort, draw, mayGoOn);
+    if (network && best) this.best = improve(model, aim, best, bound, Math.ceil(model.size / 5) * effort, draw, mayGoOn);
   }
 
   reorder(effort: number): void {

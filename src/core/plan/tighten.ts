@@ -1,5 +1,6 @@
 import type { Network } from './network.js';
-import type { Activity, Model, Resource } from './model.js';
+import type { Activity, Resource } from './activity.js';
+import type { Model } from './model.js';
 
 /** What is to be made small: the latest of some moments, each with what comes after it. */
 export interface Aim {

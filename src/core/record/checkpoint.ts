@@ -87,12 +87,13 @@ export function readCheckpoint(statement: string): Checkpoint | null {
   let read: Partial<Checkpoint> | null;
   try {
     read = JSON.parse(statement) as Partial<Checkpoint> | null;
+    if (read?.next !== undefined) publicKeysIn(read.next);
   } catch {
     return null;
   }
   if (read?.format !== CHECKPOINT_FORMAT || canonicalText(read) !== statement) return null;
-  const { laboratory, seq, hash, at, key, next } = read;
-  const texts = [laboratory, hash, at, key, next ?? ''].every((each) => typeof each === 'string');
+  const { laboratory, seq, hash, at, key } = read;
+  const texts = [laboratory, hash, at, key].every((each) => typeof each === 'string');
   return texts && Number.isSafeInteger(seq) ? (read as Checkpoint) : null;
 }
 

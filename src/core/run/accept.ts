@@ -1,3 +1,5 @@
+import type { Finding } from '../gate/finding.js';
+import { toCelsius } from '../gate/temperature.js';
 import type { Protocol } from '../protocol/protocol.js';
 import type { Problem } from '../refusal.js';
 import { Refusal } from '../refusal.js';
@@ -14,11 +16,18 @@ export interface RunContext {
   events: readonly RunEvent[];
   /** Ids of containers that exist. */
   knownContainer: (id: string) => boolean;
+  /** What the gate finds now; asked only by what settles a finding, which nobody may do before there is one. */
+  findings: readonly Finding[];
   now: Instant;
 }
 
 /** How far ahead of the server a device's estimate may lie beyond its own uncertainty, in ms. */
 const AHEAD_MS = 2000;
+/** No clock is so unsure that it may write tomorrow's time today. */
+const MOST_UNSURE_MS = 3_600_000;
+
+/** In degrees Celsius: what is colder cannot be, and hotter than a furnace is a slip of the keys. */
+const [ABSOLUTE_ZERO, HOTTEST] = [-273.15, 1000];
 
 /**
  * Refuses an event that cannot have happened or makes no sense now; whatever may have happened, however unwelcome, is
@@ -95,7 +104,16 @@ const CHECKS: { [K in RunEventKind]: Check<K> } = {
         : epochMs(stamp.at) + (stamp.uncertaintyMs ?? Infinity) < epochMs(start.at) - (start.uncertaintyMs ?? Infinity);
     if (before) throw invalid('stamp.at', `${known.action} started at ${start.at}; its end cannot lie before that.`);
   },
-  'temperature-read': ({ step }, _stamp, context) => void needStep(context, step),
+  'temperature-read': ({ step, value, unit }, _stamp, context) => {
+    needStep(context, step);
+    const celsius = toCelsius(value, unit);
+    if (celsius < ABSOLUTE_ZERO || celsius > HOTTEST) {
+      throw invalid(
+        'data.value',
+        `${value} ${unit} is no temperature of a bath; read the thermometer and its unit again.`,
+      );
+    }
+  },
   corrected: ({ event, at, withdrawn, uncertaintyMs }, _stamp, { events, now }) => {
     const named = events.find(({ id }) => id === event);
     if (!named) throw invalid('data.event', `This run has no event "${event}".`);
@@ -130,13 +148,28 @@ const CHECKS: { [K in RunEventKind]: Check<K> } = {
       );
     }
   },
-  acknowledged: () => undefined,
-  resolved: ({ finding }) => {
+  acknowledged: ({ finding }, _stamp, { findings }) => {
+    if (!findings.some(({ id, weight }) => id === finding && weight === 'caution')) {
+      throw invalid(
+        'data.finding',
+        noFinding(
+          finding,
+          'caution',
+          findings.filter(({ weight }) => weight === 'caution'),
+        ),
+      );
+    }
+  },
+  resolved: ({ finding }, _stamp, { findings }) => {
     if (!/^[a-z-]+-undecided:/.test(finding)) {
       throw invalid(
         'data.finding',
         `"${finding}" is not undecided; only what the clocks could not decide is resolved by a person.`,
       );
+    }
+    if (!findings.some(({ id }) => id === finding)) {
+      const undecided = findings.filter(({ rule }) => rule.endsWith('-undecided'));
+      throw invalid('data.finding', noFinding(finding, 'undecided finding', undecided));
     }
   },
   'identity-confirmed': ({ subject }, _stamp, context) => void needSubject(context, subject, 'data.subject'),
@@ -199,7 +232,8 @@ export function needPoint(protocol: Protocol, point: string): Protocol['releaseP
 }
 
 function checkTime(stamp: RunEvent['stamp'], now: Instant): void {
-  if (epochMs(stamp.at) > epochMs(now) + (stamp.uncertaintyMs ?? 0) + AHEAD_MS) {
+  const unsure = Math.min(stamp.uncertaintyMs ?? 0, MOST_UNSURE_MS);
+  if (epochMs(stamp.at) > epochMs(now) + unsure + AHEAD_MS) {
     throw invalid(
       'stamp.at',
       `${stamp.at} lies in the future; it is ${now}. Let the device take the server's time anew.`,
@@ -214,6 +248,11 @@ function needStep({ protocol, state }: RunContext, step: string): StepState {
     'data.step',
     `${protocol.title} has no step "${step}"; it has ${protocol.steps.map(({ id }) => id).join(', ')}.`,
   );
+}
+
+function noFinding(finding: string, sort: string, those: readonly Finding[]): string {
+  const ids = [...new Set(those.map(({ id }) => id))].join(', ');
+  return `The gate has no ${sort} "${finding}" now; it has ${ids || 'none'}.`;
 }
 
 function needSubject({ subjects }: RunContext, subject: string, at: string): RunSubject {

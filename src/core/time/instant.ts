@@ -12,6 +12,13 @@ export function epochMs(at: Instant): number {
   return ms;
 }
 
+/** Whether a value is an instant as the program writes it, on a day and at a time that exist. `isInstant('2026-02-30T09:00:00.000Z')` is false. */
+export function isInstant(value: unknown): value is Instant {
+  const ms = typeof value === 'string' && value.length === 24 ? Date.parse(value) : Number.NaN;
+  // The engine rolls 30 February over to March and reads 24:00; what comes back must be what went in.
+  return !Number.isNaN(ms) && instantOf(ms) === value;
+}
+
 /** The instant that many milliseconds after 1970-01-01T00:00Z. `instantOf(1000)` is '1970-01-01T00:00:01.000Z'. */
 export function instantOf(ms: number): Instant {
   return new Date(ms).toISOString();
@@ -31,9 +38,7 @@ const RFC_3339 = /^\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d(?:\.\d{1,3})?(?:Z|[+-][01]\d:[
  */
 export function readInstant(text: string): Instant {
   const wall = text.slice(0, 19);
-  const asUtc = RFC_3339.test(text) ? Date.parse(`${wall}Z`) : Number.NaN;
-  // The engine rolls 30 February over to March and reads 24:00; what comes back must be what went in.
-  if (Number.isNaN(asUtc) || instantOf(asUtc).slice(0, 19) !== wall) {
+  if (!RFC_3339.test(text) || !isInstant(`${wall}.000Z`)) {
     throw new Refusal(
       'invalid',
       'bad-instant',

@@ -11,6 +11,9 @@ import { Refusal } from '../../core/refusal.js';
 export class FormPipe implements PipeTransform {
   transform(value: unknown, { type, metatype, data }: ArgumentMetadata): unknown {
     refuseUnstorable(value, data ?? '');
+    if (type === 'query' && data !== undefined && value !== undefined && typeof value !== 'string') {
+      throw wrong(data, 'stands more than once; give it once');
+    }
     // One named parameter of the path or query is text as it came; a custom decorator answers for its own.
     if (type === 'custom' || ((type === 'param' || type === 'query') && data !== undefined)) return value;
     if (!isContract(metatype)) throw new Error(`the ${type} of this route is declared without a contract class`);
@@ -28,18 +31,25 @@ export class FormPipe implements PipeTransform {
   }
 }
 
-/** Text that no database keeps and no UTF-8 spells: the character U+0000 and halves of surrogate pairs. */
-function refuseUnstorable(value: unknown, at: string): void {
+/** Deeper than anything that the contract describes, shallower than the stack. */
+const DEEPEST = 32;
+
+/** Text that no database keeps and no UTF-8 spells: the character U+0000 and halves of surrogate pairs; and depth without end. */
+function refuseUnstorable(value: unknown, at: string, depth = 0): void {
   if (typeof value === 'string') {
     if (!value.includes('\u0000') && value.isWellFormed()) return;
-    const message = 'holds a character that cannot be kept (U+0000 or half of a surrogate pair); leave it out';
-    throw new Refusal('invalid', 'invalid-input', 'What was sent has a problem; nothing was done.', [{ at, message }]);
+    throw wrong(at, 'holds a character that cannot be kept (U+0000 or half of a surrogate pair); leave it out');
   }
   if (typeof value !== 'object' || value === null) return;
+  if (depth === DEEPEST) throw wrong(at, `is nested more than ${DEEPEST} deep; nothing here goes so deep`);
   for (const [key, member] of Object.entries(value)) {
-    refuseUnstorable(key, at);
-    refuseUnstorable(member, at === '' ? key : `${at}.${key}`);
+    refuseUnstorable(key, at, depth);
+    refuseUnstorable(member, at === '' ? key : `${at}.${key}`, depth + 1);
   }
+}
+
+function wrong(at: string, message: string): Refusal {
+  return new Refusal('invalid', 'invalid-input', 'What was sent has a problem; nothing was done.', [{ at, message }]);
 }
 
 function isContract(metatype: ArgumentMetadata['metatype']): metatype is new () => object {

@@ -49,6 +49,9 @@ export class PeopleService {
 
   /** Changes roles, password or whether the account may be used; the latter two end the person's sessions. */
   async change(acting: Acting, id: string, { roles, disabled, password }: PersonChangeDto): Promise<PersonDto> {
+    if (roles === undefined && disabled === undefined && password === undefined) {
+      throw new Refusal('invalid', 'nothing-to-change', 'Say what changes: roles, disabled or password.');
+    }
     if (roles) usableRoles(roles);
     const { login } = await this.store.read(acting.laboratoryId, (view) =>
       view.need(PersonRow, { id }, `person ${id}`),

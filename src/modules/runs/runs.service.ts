@@ -2,6 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { Clock } from '../../clock.js';
 import type { ReleaseDto, RunListDto } from '../../contract/run-view.dto.js';
 import type { NewAnswerDto, NewReleaseDto, NewRunDto, NewRunEventDto } from '../../contract/runs.dto.js';
+import type { Finding } from '../../core/gate/finding.js';
 import { judge, type Judgement, type PointJudgement } from '../../core/gate/judge.js';
 import { whyUnusable } from '../../core/lot/facts.js';
 import type { UnusableReason } from '../../core/lot/validity.js';
@@ -227,6 +228,7 @@ export class RunsService {
       state: runState(protocol, events),
       events,
       knownContainer: () => known,
+      findings: kind === 'acknowledged' || kind === 'resolved' ? findingsOf(await this.judgeNow(unit, loaded)) : [],
       now: this.clock.now(),
     });
     const event = await addRunEvent(unit, loaded, { kind, data, stamp: { ...stamp } });
@@ -267,6 +269,10 @@ async function withWords(view: View, rows: readonly ReleaseRow[]): Promise<Relea
     rows.flatMap(({ wordsId }) => wordsId ?? []),
   );
   return rows.map((row) => ({ ...row, words: words.get(row.wordsId ?? '') ?? null }));
+}
+
+function findingsOf({ subjects }: Judgement): Finding[] {
+  return subjects.flatMap(({ points }) => points.flatMap(({ findings }) => findings));
 }
 
 function judgementOf(judgement: Judgement, { revision }: LoadedRun, subjectId: string, point: string): PointJudgement {

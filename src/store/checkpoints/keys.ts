@@ -45,11 +45,7 @@ function nextFile({ keyFile }: CheckpointPlaces): string {
 function keyIn(file: string, { publicKeys }: CheckpointPlaces): KeyObject {
   const key = readKey(file) ?? makeKey(file);
   const publicKey = createPublicKey(key);
-  const publicFile = join(publicKeys, `${keyId(publicKey)}.pem`);
-  if (!existsSync(publicFile)) {
-    mkdirSync(publicKeys, { recursive: true });
-    writeFileSync(publicFile, pemOf(publicKey));
-  }
+  putOnce(join(publicKeys, `${keyId(publicKey)}.pem`), pemOf(publicKey));
   return key;
 }
 
@@ -74,17 +70,21 @@ function readKey(file: string): KeyObject | null {
 /** Of two processes that make the key at once, one makes it and the other takes it. */
 function makeKey(file: string): KeyObject {
   const { privateKey } = generateKeyPairSync('ed25519');
-  mkdirSync(dirname(file), { recursive: true, mode: 0o700 });
+  putOnce(file, privateKey.export({ type: 'pkcs8', format: 'pem' }), { file: 0o600, folder: 0o700 });
+  return readKey(file) as KeyObject;
+}
+
+/** Puts a file there, whole at once, unless one is there. */
+function putOnce(file: string, text: string | Buffer, mode = { file: 0o644, folder: 0o755 }): void {
+  if (existsSync(file)) return;
+  mkdirSync(dirname(file), { recursive: true, mode: mode.folder });
   const whole = `${file}.${newId()}`;
-  writeFileSync(whole, privateKey.export({ type: 'pkcs8', format: 'pem' }), { mode: 0o600, flag: 'wx' });
+  writeFileSync(whole, text, { mode: mode.file, flag: 'wx' });
   try {
     linkSync(whole, file);
   } catch (error) {
-    const made = readKey(file);
-    if (!made) throw error;
-    return made;
+    if ((error as NodeJS.ErrnoException).code !== 'EEXIST') throw error;
   } finally {
     rmSync(whole);
   }
-  return privateKey;
 }

@@ -2,6 +2,9 @@ import { MoreThan } from 'typeorm';
 import { HeadRow, RecordRow } from '../rows/record.entity.js';
 import type { View } from '../view.js';
 
+/** Below every record number, those included that somebody made up. */
+export const BEFORE_ALL = -2_147_483_648;
+
 /** Number of the laboratory's last entry, 0 before the first. */
 export async function lastSeq(view: View): Promise<number> {
   return (await view.one(HeadRow, {}))?.seq ?? 0;

@@ -7,7 +7,7 @@ import { ReleaseRow } from '../rows/runs.entity.js';
 import type { FactRow } from '../rows/fact.js';
 import { rowContent } from '../unit.js';
 import type { LaboratoryScoped, View } from '../view.js';
-import { entriesAfter } from './entries.js';
+import { BEFORE_ALL, entriesAfter } from './entries.js';
 import { laboratoriesHere } from './laboratories.js';
 import { loadRun, runFacts } from './runs.js';
 
@@ -48,16 +48,13 @@ export interface VerifyCounts {
 }
 
 const PAGE = 500;
-/** Below every record number, those included that somebody made up. */
-const BEFORE_ALL = -2_147_483_648;
 
 /**
  * Checks one laboratory: that each entry follows from the one before it, that every fact row an entry names is there
  * with the hash that it names, that no fact row is there that no entry names, and that the gate says of each release
  * what it said then. Reads page by page.
  *
- * Whoever can write to the database can cut off the end of a chain together with its rows, or make a whole new chain,
- * and nothing here will see it: that takes a copy or a signed checkpoint kept elsewhere.
+ * A chain that was cut off or made anew together with its rows holds by itself: that shows only against checkpoints.
  */
 export function verifyRecord(view: View): { counts: VerifyCounts; faults: AsyncGenerator<RecordFault> } {
   const counts: VerifyCounts = {

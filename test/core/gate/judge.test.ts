@@ -148,6 +148,29 @@ describe('The gate, on a bedside run', () => {
     });
   });
 
+  it('lets a resolved doubt about one performance hide no offence of the next', () => {
+    const { findings, verdict } = adequacy(
+      bedside((scribe) => {
+        for (const { id, time } of scribe.protocol.steps) {
+          if (id === 'dye') {
+            scribe.add('step-started', { step: 'dye' });
+            scribe.wait(29.9);
+            scribe.add('step-ended', { step: 'dye' }, { clockSession: 'reloaded', monotonicMs: 7, uncertaintyMs: 300 });
+            scribe.add('resolved', { finding: 'step-undecided:dye', conforms: true, reason: 'timer on the wall' });
+            scribe.wait(2).add('step-started', { step: 'dye', again: true });
+            scribe.wait(90).add('step-ended', { step: 'dye' });
+            scribe.wait(2);
+            continue;
+          }
+          scribe.step(id, time.target).wait(2);
+        }
+        readControls(scribe);
+      }),
+    );
+    expect(verdict).toBe('held');
+    expect(findings).toContainEqual(expect.objectContaining({ id: 'step-long:dye', settled: false }));
+  });
+
   it('counts a correction instead of what it corrects, and keeps it visible', () => {
     const facts = bedside((scribe) => {
       scribe.steps({ dye: 40 });

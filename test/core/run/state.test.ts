@@ -1,4 +1,6 @@
 import { describe, expect, it } from '@jest/globals';
+import { finding } from '../../../src/core/gate/make-finding.js';
+import type { Step } from '../../../src/core/protocol/protocol.js';
 import { containersFor, runState } from '../../../src/core/run/state.js';
 import { checkEvent, checkNewRun, type RunContext } from '../../../src/core/run/accept.js';
 import type { RunEvent } from '../../../src/core/run/events.js';
@@ -60,7 +62,11 @@ describe('The state of a run', () => {
 });
 
 describe('What a bench may record', () => {
-  const context = (events: RunEvent[], now = '2026-11-25T10:00:00.000Z'): RunContext => ({
+  const context = (
+    events: RunEvent[],
+    now = '2026-11-25T10:00:00.000Z',
+    findings: RunContext['findings'] = [],
+  ): RunContext => ({
     protocol,
     subjects: [
       { id: 's1', subjectId: 'core-1', role: 'patient' },
@@ -69,6 +75,7 @@ describe('What a bench may record', () => {
     state: runState(protocol, events),
     events,
     knownContainer: (id) => id === 'known',
+    findings,
     now,
   });
   const refusal = (act: () => void): Refusal => {
@@ -119,6 +126,49 @@ describe('What a bench may record', () => {
     ).toContain('lies in the future');
     const unsure = scribe.stamp({ uncertaintyMs: 9000 });
     expect(() => checkEvent('step-started', { step: 'receive' }, unsure, context([], now))).not.toThrow();
+    const nextYear = { ...scribe.stamp({ uncertaintyMs: 1e12 }), at: '2027-11-25T10:00:00.000Z' };
+    expect(
+      refusal(() => checkEvent('step-started', { step: 'receive' }, nextYear, context([], now))).message,
+    ).toContain('lies in the future');
+  });
+
+  it('settles only what the gate finds now, never beforehand', () => {
+    const stamp = new Scribe(protocol).stamp();
+    const long = finding('step-long', {
+      about: 'dye',
+      step: { ...(protocol.steps[0] as Step), offence: 'caution' },
+      what: 'Too long.',
+    });
+    const unsure = finding('step-undecided', { about: 'dye', what: 'Perhaps too long.' });
+    const found = context([], undefined, [long, unsure]);
+    const resolved = { finding: unsure.id, conforms: true, reason: 'seen on the wall clock' };
+    expect(() => checkEvent('acknowledged', { finding: long.id }, stamp, found)).not.toThrow();
+    expect(() => checkEvent('resolved', resolved, stamp, found)).not.toThrow();
+    expect(refusal(() => checkEvent('acknowledged', { finding: long.id }, stamp, context([]))).message).toBe(
+      'The gate has no caution "step-long:dye" now; it has none.',
+    );
+    expect(refusal(() => checkEvent('resolved', resolved, stamp, context([], undefined, [long]))).message).toBe(
+      'The gate has no undecided finding "step-undecided:dye" now; it has none.',
+    );
+    expect(
+      refusal(() => checkEvent('resolved', { ...resolved, finding: 'gap-undecided:dye' }, stamp, found)).message,
+    ).toContain('it has step-undecided:dye');
+  });
+
+  it('takes no temperature that no bath can have', () => {
+    const stamp = new Scribe(protocol).stamp();
+    const read = (value: number, unit: string) => () =>
+      checkEvent('temperature-read', { step: 'dye', value, unit }, stamp, context([]));
+    expect(read(22.5, 'Cel')).not.toThrow();
+    // Absolute zero is 0 K, -273.15 Cel, -459.67 [degF] (BIPM, The International System of Units, 2.3.1).
+    expect(read(0, 'K')).not.toThrow();
+    for (const [value, unit] of [
+      [-0.01, 'K'],
+      [-273.16, 'Cel'],
+      [-459.7, '[degF]'],
+      [1e308, 'Cel'],
+    ] as const)
+      expect(refusal(read(value, unit)).problems).toMatchObject([{ at: 'data.value' }]);
   });
 
   it('names what is right when a step, reagent, container, subject or event is unknown', () => {

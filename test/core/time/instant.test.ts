@@ -1,5 +1,5 @@
 import { describe, expect, it } from '@jest/globals';
-import { readInstant } from '../../../src/core/time/instant.js';
+import { isInstant, readInstant } from '../../../src/core/time/instant.js';
 
 describe('readInstant', () => {
   // RFC 3339 section 5.8 gives the second and third, which name the same moment as written and in UTC.
@@ -32,5 +32,24 @@ describe('readInstant', () => {
 
   it('refuses what an offset moves out of the years that sort as text', () => {
     expect(() => readInstant('9999-12-31T23:00:00-02:00')).toThrow(expect.objectContaining({ code: 'out-of-range' }));
+  });
+});
+
+describe('isInstant', () => {
+  it('knows the one form that sorts as time, on days and at times that exist', () => {
+    // The leap years of 1900 and 2000: ISO 8601-1:2019, 4.2.1.
+    for (const at of ['2026-11-25T09:08:17.000Z', '2000-02-29T23:59:59.999Z']) expect(isInstant(at)).toBe(true);
+    for (const at of [
+      '1900-02-29T00:00:00.000Z',
+      '2026-02-30T00:00:00.000Z',
+      '2026-11-25T24:00:00.000Z',
+      '2026-11-25T09:08:17Z',
+      '2026-11-25T09:08:17.000+00:00',
+      '+010000-01-01T00:00:00.000Z',
+      '',
+      null,
+      0,
+    ])
+      expect(isInstant(at)).toBe(false);
   });
 });
