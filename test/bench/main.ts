@@ -130,20 +130,19 @@ async function startUp(): Promise<void> {
   const environment = {
     ...process.env,
     DATA_DIR: join(folder, 'data'),
-    PORT: '41873',
+    PORT: '0',
     STAINWRIGHT_DEMO: 'off',
     LOG_LEVEL: 'silent',
   };
   const firstAnswer = async (): Promise<number> => {
     const begin = performance.now();
-    const child = spawn(process.execPath, [main], { env: environment, stdio: 'ignore' });
+    const child = spawn(process.execPath, [main], { env: environment, stdio: ['ignore', 'pipe', 'inherit'] });
     try {
-      for (;;) {
-        const answered = await fetch('http://127.0.0.1:41873/health/ready').catch(() => null);
-        if (answered?.ok) return performance.now() - begin;
-        if (child.exitCode !== null) throw new Error('the program stopped before it answered');
-        await new Promise((resolve) => setTimeout(resolve, 20));
-      }
+      const [said] = (await once(child.stdout, 'data')) as [Buffer];
+      const address = /listens at (\S+)/.exec(said.toString())?.[1];
+      const answered = await fetch(`${address}/health/ready`);
+      if (!answered.ok) throw new Error(`the program answered ${answered.status}`);
+      return performance.now() - begin;
     } finally {
       child.kill();
       await once(child, 'exit');

@@ -194,7 +194,8 @@ class Builder {
       const last = beginning.last[person] as number;
       const free = last === NOTHING ? 0 : this.endOf(beginning, last);
       const start = this.startOf(beginning, moment, person, place);
-      if (start < first || (start === first && start - free < idle)) [best, first, idle] = [person, start, start - free];
+      if (start < first || (start === first && start - free < idle))
+        [best, first, idle] = [person, start, start - free];
     }
     return best;
   }

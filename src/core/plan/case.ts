@@ -44,7 +44,15 @@ export function computePlan(input: unknown): PlanResult {
       const starts = Object.fromEntries(answer.schedule.map(({ run, startsSec }) => [run, startsSec]));
       const { makespanSec, boundSec, optimal } = answer;
       const first = problem.earliestStartOf === undefined ? undefined : starts[problem.earliestStartOf]?.[0];
-      return { id, feasible: true, makespanSec, ...(first !== undefined && { startSec: first }), boundSec, optimal, starts };
+      return {
+        id,
+        feasible: true,
+        makespanSec,
+        ...(first !== undefined && { startSec: first }),
+        boundSec,
+        optimal,
+        starts,
+      };
     }
   }
 }
@@ -60,15 +68,23 @@ function readProblem(fields: Fields): PlanProblem {
   const stations = new Set(runs.flatMap(({ steps }) => steps.flatMap(({ station }) => station ?? [])));
   const pairs = fields.number('hands');
   if (!Number.isInteger(pairs) || pairs > 100) {
-    throw new Refusal('invalid', 'malformed-case', `hands is ${pairs}; give how many pairs of hands there are, 0 to 100`);
+    throw new Refusal(
+      'invalid',
+      'malformed-case',
+      `hands is ${pairs}; give how many pairs of hands there are, 0 to 100`,
+    );
   }
+  const horizonSec = seconds(fields, 'horizonSec');
+  const earliestStartOf = fields.has('earliestStartOf')
+    ? fields.orNull('earliestStartOf', (name) => fields.text(name))
+    : null;
   return {
     runs,
     hands: Array.from({ length: pairs }, (_, k) => ({ id: `pair ${k + 1}`, away: [] })),
     busy: fields.has('busy') ? fields.values('busy').map(readBusy) : [],
     stations: [...stations].map((id) => ({ id, capacity: 1 })),
-    ...(fields.has('horizonSec') && { horizonSec: fields.number('horizonSec') }),
-    ...(fields.has('earliestStartOf') && { earliestStartOf: fields.text('earliestStartOf') }),
+    ...(horizonSec !== null && { horizonSec }),
+    ...(earliestStartOf !== null && { earliestStartOf }),
   };
 }
 
@@ -82,23 +98,29 @@ function readBusy(value: unknown, index: number): { fromSec: number; toSec: numb
 
 function readRun(fields: Fields): PlanRun {
   fields.only('id', 'steps', 'earliestSec', 'deadlineSec', 'fixedStartSec');
-  const earliestSec = fields.has('earliestSec') ? fields.number('earliestSec') : 0;
-  const fixed = fields.has('fixedStartSec') ? fields.number('fixedStartSec') : undefined;
+  const fixed = seconds(fields, 'fixedStartSec');
+  const deadlineSec = seconds(fields, 'deadlineSec');
   return {
     id: fields.text('id'),
     steps: fields.list('steps').map(readStep),
-    earliestSec: Math.max(earliestSec, fixed ?? 0),
-    ...(fixed !== undefined && { latestStartSec: fixed }),
-    ...(fields.has('deadlineSec') && { deadlineSec: fields.number('deadlineSec') }),
+    earliestSec: Math.max(seconds(fields, 'earliestSec') ?? 0, fixed ?? 0),
+    ...(fixed !== null && { latestStartSec: fixed }),
+    ...(deadlineSec !== null && { deadlineSec }),
   };
 }
 
 function readStep(fields: Fields): PlanStep {
   fields.only('handsOnSec', 'minSec', 'maxSec', 'station');
+  const station = fields.has('station') ? fields.orNull('station', (name) => fields.text(name)) : null;
   return {
     handsOnSec: fields.number('handsOnSec'),
-    minSec: fields.has('minSec') ? fields.number('minSec') : 0,
-    maxSec: fields.has('maxSec') ? fields.orNull('maxSec', (name) => fields.number(name)) : null,
-    ...(fields.has('station') && { station: fields.text('station') }),
+    minSec: seconds(fields, 'minSec') ?? 0,
+    maxSec: seconds(fields, 'maxSec'),
+    ...(station !== null && { station }),
   };
+}
+
+/** A number of seconds; null where the case gives none. */
+function seconds(fields: Fields, name: string): number | null {
+  return fields.has(name) ? fields.orNull(name, (given) => fields.number(given)) : null;
 }

@@ -2,17 +2,7 @@ import type { PlanProblem, PlanRun, PlanStep, Schedule } from './problem.js';
 
 /** One demand of a problem that a schedule does not meet. */
 export interface PlanViolation {
-  kind:
-    | 'run'
-    | 'step'
-    | 'begun'
-    | 'too early'
-    | 'too late'
-    | 'too short'
-    | 'too long'
-    | 'hands'
-    | 'away'
-    | 'station';
+  kind: 'run' | 'step' | 'begun' | 'too early' | 'too late' | 'too short' | 'too long' | 'hands' | 'away' | 'station';
   run: string;
   /** Index of the step; null for the run as a whole. */
   step: number | null;
@@ -99,7 +89,12 @@ function ofHands(problem: PlanProblem, schedule: Schedule): PlanViolation[] {
     const { run, step, from, to, hands } = use;
     const pair = problem.hands.find(({ id }) => id === hands);
     if (!pair) {
-      found.push({ kind: 'hands', run, step, message: `needs hands and has ${hands === null ? 'none' : `"${hands}"`}` });
+      found.push({
+        kind: 'hands',
+        run,
+        step,
+        message: `needs hands and has ${hands === null ? 'none' : `"${hands}"`}`,
+      });
       continue;
     }
     const absence = pair.away.find(({ fromSec, toSec }) => fromSec < to && (toSec === null || toSec > from));
@@ -113,7 +108,10 @@ function ofHands(problem: PlanProblem, schedule: Schedule): PlanViolation[] {
       found.push({ kind: 'hands', run, step, message });
     }
   }
-  const busy = (problem.busy ?? []).map(({ fromSec, toSec }) => ({ from: fromSec, to: toSec ?? Number.POSITIVE_INFINITY }));
+  const busy = (problem.busy ?? []).map(({ fromSec, toSec }) => ({
+    from: fromSec,
+    to: toSec ?? Number.POSITIVE_INFINITY,
+  }));
   const away = problem.hands.flatMap((pair) => {
     // Away twice at a time is away once.
     let until = 0;

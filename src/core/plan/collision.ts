@@ -71,7 +71,10 @@ function orders(network: Network, among: Activity[]): Way[] {
  * that nobody can do from start to end. Settles who does what, one activity at a time.
  */
 function handsCollision(network: Network, resource: Resource, hands: HandsOf): Way[] | null {
-  const own = resource.away.map((away, person) => [...away, ...[...hands].filter(([, p]) => p === person).map(([a]) => a)]);
+  const own = resource.away.map((away, person) => [
+    ...away,
+    ...[...hands].filter(([, p]) => p === person).map(([a]) => a),
+  ]);
   for (const activities of own) {
     const found = overuse(placedEarly(activities, network), 1);
     if (found) return orders(network, found.among);

@@ -73,7 +73,8 @@ export function flowOf(problem: PlanProblem, model: Model, aim: Aim): Flow {
       flow.toGoal[b] = (flow.toGoal[m] as number) + (flow.least[b] as number);
     }
   }
-  for (const runs of model.twins) for (let k = 1; k < runs.length; k++) flow.twin[runs[k] as number] = runs[k - 1] as number;
+  for (const runs of model.twins)
+    for (let k = 1; k < runs.length; k++) flow.twin[runs[k] as number] = runs[k - 1] as number;
   return flow;
 }
 
@@ -104,7 +105,8 @@ function layOut(flow: Flow, r: number, problem: PlanProblem, horizonSec: number)
   });
   moments.forEach((moment, k) => {
     const before = moments[k - 1];
-    const free = before === undefined ? (run.earliestSec ?? 0) : (earliest[before] as number) + (least[before] as number);
+    const free =
+      before === undefined ? (run.earliestSec ?? 0) : (earliest[before] as number) + (least[before] as number);
     earliest[moment] = begun[k] ?? Math.max(free, problem.nowSec ?? 0);
   });
   moments.toReversed().forEach((moment, back) => {

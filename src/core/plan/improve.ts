@@ -14,7 +14,9 @@ export function chosenOrders({ resources }: Model, starts: number[], free: Set<n
     lanesOf(resource, starts, free).flatMap((lane) =>
       lane.slice(1).flatMap((b, k) => {
         const a = lane[k] as Activity;
-        return a.end === ORIGIN && b.start === ORIGIN ? [] : [{ from: a.end, to: b.start, weight: a.endLag - b.startLag }];
+        return a.end === ORIGIN && b.start === ORIGIN
+          ? []
+          : [{ from: a.end, to: b.start, weight: a.endLag - b.startLag }];
       }),
     ),
   );
@@ -61,7 +63,15 @@ export function improve(
     const atMost = aim.terms.map(({ moment, lag }) => ({ from: moment, to: ORIGIN, weight: lag - limit }));
     if (!network.fill([...demands, ...atMost, ...chosenOrders(model, starts, free)], order)) continue;
     let nodes = 0;
-    const found = search(network, model, openPairs(pairs, starts, free), aim, limit, bound, () => nodes++ < NODES && mayGoOn());
+    const found = search(
+      network,
+      model,
+      openPairs(pairs, starts, free),
+      aim,
+      limit,
+      bound,
+      () => nodes++ < NODES && mayGoOn(),
+    );
     if (found.best) best = found.best;
   }
   return best;
@@ -72,7 +82,10 @@ function openPairs(pairs: Pair[], starts: number[], free: Set<number>): Pair[] {
   const second = (moment: number, lag: number): number => (starts[moment] as number) + lag;
   return pairs
     .filter(({ a, b }) => free.has(a.start) || free.has(a.end) || free.has(b.start) || free.has(b.end))
-    .map((pair) => ({ pair, apart: Math.abs(second(pair.a.start, pair.a.startLag) - second(pair.b.start, pair.b.startLag)) }))
+    .map((pair) => ({
+      pair,
+      apart: Math.abs(second(pair.a.start, pair.a.startLag) - second(pair.b.start, pair.b.startLag)),
+    }))
     .sort((a, b) => a.apart - b.apart)
     .map(({ pair }) => pair);
 }

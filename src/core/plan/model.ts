@@ -25,9 +25,11 @@ export interface Model {
 /** That the steps of runs which do not differ come in the order of the runs. */
 export function orderOfTwins({ twins, moments }: Model): Demand[] {
   return twins.flatMap((runs) =>
-    runs.slice(1).flatMap((r, k) =>
-      (moments[r] ?? []).map((to, step) => ({ from: moments[runs[k] ?? r]?.[step] ?? to, to, weight: 0 })),
-    ),
+    runs
+      .slice(1)
+      .flatMap((r, k) =>
+        (moments[r] ?? []).map((to, step) => ({ from: moments[runs[k] ?? r]?.[step] ?? to, to, weight: 0 })),
+      ),
   );
 }
 
@@ -112,11 +114,21 @@ function handsOf({ runs, hands, busy }: PlanProblem, moments: number[][], horizo
   const capacity = hands.length;
   const alike = away.every((intervals) => intervals.length === 0) || capacity === 1;
   const taken = profileOf([...held, ...away.flat()], capacity);
-  const resource = { capacity, work, taken, away: alike ? [] : away, held };
-  // What has begun and finds nobody was shared by two: it takes nobody of its own.
-  const placed = placedAt(held, () => 0);
-  const { units } = shareOut(placed, resource);
-  return { ...resource, held: placed.filter((_, k) => units?.[k] !== null).map(({ activity }) => activity) };
+  const resource = { capacity, work, taken, away: alike ? [] : away };
+  return { ...resource, held: whatFinds(resource, held) };
+}
+
+/** Of what is fixed that which units of the resource can do; the rest was shared somehow and takes nobody of its own. */
+function whatFinds(resource: Pick<Resource, 'capacity' | 'away'>, fixed: Activity[]): Activity[] {
+  const held: Activity[] = [];
+  for (const activity of fixed) {
+    const { units } = shareOut(
+      placedAt([...held, activity], () => 0),
+      resource,
+    );
+    if (units) held.push(activity);
+  }
+  return held;
 }
 
 function stationsOf({ runs, stations }: PlanProblem, moments: number[][], horizonSec: number): Resource[] {
@@ -128,11 +140,18 @@ function stationsOf({ runs, stations }: PlanProblem, moments: number[][], horizo
         const [start, end] = [moments[r]?.[from] as number, moments[r]?.[to] as number];
         const endLag = steps[to]?.handsOnSec ?? 0;
         const [began, ended] = [begunSec?.[from], begunSec?.[to]];
-        if (began !== undefined && ended !== undefined) held.push(fixedAt({ fromSec: began, toSec: ended + endLag }, horizonSec));
+        if (began !== undefined && ended !== undefined)
+          held.push(fixedAt({ fromSec: began, toSec: ended + endLag }, horizonSec));
         else if (start !== end || endLag > 0) work.push({ start, startLag: 0, end, endLag, units: 1 });
       }
     });
-    return { capacity, work, taken: profileOf(held, capacity), away: [], held };
+    return {
+      capacity,
+      work,
+      taken: profileOf(held, capacity),
+      away: [],
+      held: whatFinds({ capacity, away: [] }, held),
+    };
   });
 }
 
@@ -194,7 +213,8 @@ export function staysAt(steps: PlanRun['steps'], station: string): { from: numbe
  */
 function horizonOf({ runs, hands, busy, nowSec, horizonSec }: PlanProblem): number {
   const moments = [nowSec ?? 0];
-  for (const { fromSec, toSec } of [...hands.flatMap(({ away }) => away), ...(busy ?? [])]) moments.push(toSec ?? fromSec);
+  for (const { fromSec, toSec } of [...hands.flatMap(({ away }) => away), ...(busy ?? [])])
+    moments.push(toSec ?? fromSec);
   let chain = 0;
   for (const { steps, earliestSec, begunSec } of runs) {
     moments.push(earliestSec ?? 0, ...(begunSec ?? []));

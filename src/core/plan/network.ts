@@ -72,7 +72,12 @@ export class Network {
    * Bellman and Ford: longest paths of one row, there and back by turns, but for those that are no longer than the path
    * through the origin, which begins with `toOrigin`; false when they never end.
    */
-  private relax(row: number, orders: [number[], number[]], onward: (Demand[] | undefined)[], toOrigin: number): boolean {
+  private relax(
+    row: number,
+    orders: [number[], number[]],
+    onward: (Demand[] | undefined)[],
+    toOrigin: number,
+  ): boolean {
     const { longest, size, early } = this;
     for (let pass = 0; pass <= 2 * size; pass++) {
       let changed = false;

@@ -75,7 +75,9 @@ function lift(problem: PlanProblem, obstacle: Obstacle): PlanProblem {
       return {
         ...problem,
         hands: hands.map((pair) =>
-          pair.id === obstacle.hands ? { ...pair, away: pair.away.filter((interval) => !isSame(interval, obstacle)) } : pair,
+          pair.id === obstacle.hands
+            ? { ...pair, away: pair.away.filter((interval) => !isSame(interval, obstacle)) }
+            : pair,
         ),
       };
     case 'station':

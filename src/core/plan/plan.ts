@@ -78,7 +78,9 @@ export function plan(problem: PlanProblem, mayGoOn: () => boolean): PlanAnswer {
   const [violation] = checkPlan(freed, schedule);
   if (violation) {
     const { run, step, message } = violation;
-    throw new Error(`the planner made a plan that breaks its problem, which is a fault: run ${run}, step ${step}: ${message}`);
+    throw new Error(
+      `the planner made a plan that breaks its problem, which is a fault: run ${run}, step ${step}: ${message}`,
+    );
   }
   return { answer: 'plan', schedule, ...ends(freed, starts, aims), aims };
 }
@@ -92,23 +94,24 @@ interface Stage {
 
 function stagesOf(problem: PlanProblem, late: { r: number; k: number }[]): Stage[] {
   const { runs, earliestStartOf } = problem;
-  const startOf = (r: number, k: number) => (model: Model) => ({ terms: [{ moment: model.moments[r]?.[k] ?? 0, lag: 0 }] });
+  const startOf = (r: number, k: number) => (model: Model) => ({
+    terms: [{ moment: model.moments[r]?.[k] ?? 0, lag: 0 }],
+  });
   const first = runs.findIndex(({ id }) => id === earliestStartOf);
   return [
-    ...late.map(
-      ({ r, k }): Stage => ({
-        of: { kind: 'overdue step', run: runs[r]?.id ?? '', step: k },
-        aimOf: startOf(r, k),
-        hold: (rest, value) => withRun(rest, r, (run) => withLongest(run, k - 1, value - (run.begunSec?.[k - 1] ?? 0))),
-      }),
-    ),
+    ...late.map(({ r, k }): Stage => ({
+      of: { kind: 'overdue step', run: runs[r]?.id ?? '', step: k },
+      aimOf: startOf(r, k),
+      hold: (rest, value) => withRun(rest, r, (run) => withLongest(run, k - 1, value - (run.begunSec?.[k - 1] ?? 0))),
+    })),
     ...(first < 0
       ? []
       : [
           {
             of: { kind: 'start' as const, run: runs[first]?.id ?? '' },
             aimOf: startOf(first, 0),
-            hold: (rest: PlanProblem, value: number) => withRun(rest, first, (run) => ({ ...run, latestStartSec: value })),
+            hold: (rest: PlanProblem, value: number) =>
+              withRun(rest, first, (run) => ({ ...run, latestStartSec: value })),
           },
         ]),
     ...[...new Set(runs.map(({ priority }) => priority ?? 0))]

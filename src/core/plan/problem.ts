@@ -7,7 +7,7 @@ export interface PlanProblem {
   runs: PlanRun[];
   /** The pairs of hands; a hands-on moment needs one of them from its start to its end. */
   hands: Hands[];
-  /** Moments that take one pair of hands away, whichever. */
+  /** Errands that take one pair of hands, whichever, from their start to their end. */
   busy?: Interval[];
   stations?: Station[];
   /** Nothing that has not begun can start before; 0 when absent. */

@@ -32,7 +32,7 @@ export function settle(problem: PlanProblem, byRun: number[][]): number[][] {
     for (const m of group) starts[m] = at(m) + by;
   };
 
-  for (let moved = true; moved; ) {
+  for (let moved = true; moved;) {
     moved = false;
     for (const [r, { steps }] of problem.runs.entries()) {
       const moments = model.moments[r] ?? [];

@@ -1,4 +1,4 @@
-import { ORIGIN, type Network } from './network.js';
+import type { Network } from './network.js';
 import type { Activity, Resource } from './activity.js';
 
 /** Which pair of hands does an activity, by its index, where that is settled. */
@@ -30,22 +30,22 @@ export function placedEarly(activities: Activity[], network: Network): Placed[] 
 interface Reached {
   /** Until when each unit is taken; nothing when it is free. */
   until: number[];
-  unit: number | null;
+  unit: number;
   before: Reached | null;
 }
 
 /**
  * Which unit of a resource does each of the placed activities, nobody two at a time and nobody while away; where there
- * is no way, `stuckAt` is the index of the first that finds nobody. What has begun and finds nobody was shared by two.
+ * is no way, `stuckAt` is the index of the first that finds nobody.
  */
 export function shareOut(
   all: Placed[],
   { capacity, away }: Pick<Resource, 'capacity' | 'away'>,
   settled: HandsOf = new Map(),
-): { stuckAt: number; units: null } | { stuckAt: null; units: (number | null)[] } {
+): { stuckAt: number; units: null } | { stuckAt: null; units: number[] } {
   const absences = Array.from({ length: capacity }, (_, unit) => away[unit] ?? []);
   const kinds = absences.map((list) => JSON.stringify(list.map(({ startLag, endLag }) => [startLag, endLag])));
-  let states: Reached[] = [{ until: absences.map(() => 0), unit: null, before: null }];
+  let states: Reached[] = [{ until: absences.map(() => 0), unit: -1, before: null }];
   for (const [k, { activity, from, to }] of all.entries()) {
     const next = new Map<string, Reached>();
     for (const state of states) {
@@ -61,10 +61,9 @@ export function shareOut(
       }
     }
     if (next.size > 0) states = [...next.values()];
-    else if (activity.start === ORIGIN) states = states.map((before) => ({ until: before.until, unit: null, before }));
     else return { stuckAt: k, units: null };
   }
-  const units: (number | null)[] = [];
+  const units: number[] = [];
   for (let state = states[0]; state?.before; state = state.before) units.push(state.unit);
   return { stuckAt: null, units: units.reverse() };
 }

@@ -164,14 +164,23 @@ class Attempt {
     const { network, model, aim, mayGoOn } = this;
     if (!network || this.isSettled()) return false;
     let nodes = Math.ceil(1.2e8 / model.size ** 3) * effort;
-    const { best, exhausted } = search(network, model, exclusivePairs(model), aim, this.limit(), this.bound, () => nodes-- > 0 && mayGoOn());
+    const { best, exhausted } = search(
+      network,
+      model,
+      exclusivePairs(model),
+      aim,
+      this.limit(),
+      this.bound,
+      () => nodes-- > 0 && mayGoOn(),
+    );
     if (best) this.best = best;
     return exhausted;
   }
 
   improve(effort: number): void {
     const { network, model, aim, best, bound, draw, mayGoOn } = this;
-    if (network && best) this.best = improve(model, aim, best, bound, Math.ceil(model.size / 5) * effort, draw, mayGoOn);
+    if (network && best)
+      this.best = improve(model, aim, best, bound, Math.ceil(model.size / 5) * effort, draw, mayGoOn);
   }
 
   reorder(effort: number): void {

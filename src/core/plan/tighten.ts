@@ -48,7 +48,7 @@ export function exclusivePairs({ resources }: Model): Pair[] {
  */
 export function tighten(network: Network, model: Model, pairs: Pair[], aim: Aim, limit: number): Pair[] | null {
   let open = pairs;
-  for (let changed = true; changed; ) {
+  for (let changed = true; changed;) {
     if (leastValue(network, aim) > limit) return null;
     const latest = latestSeconds(network, aim, limit);
     changed = false;
@@ -83,9 +83,7 @@ export function notPrecede(network: Network, a: Activity, b: Activity): boolean 
 
 function canPrecede(network: Network, a: Activity, b: Activity, latest: Float64Array): boolean {
   const gap = a.endLag - b.startLag;
-  return (
-    network.least(b.start, a.end) + gap <= 0 && network.earliest(a.end) + gap <= (latest[b.start] as number)
-  );
+  return network.least(b.start, a.end) + gap <= 0 && network.earliest(a.end) + gap <= (latest[b.start] as number);
 }
 
 /**

@@ -1,6 +1,8 @@
-import { In, LessThanOrEqual } from 'typeorm';
 import type { ContainerFacts } from '../../core/lot/facts.js';
-import { ContainerActRow, ContainerRow, LotActRow, LotRow, ReagentRow } from '../rows/stock.entity.js';
+import type { ContainerState, Limit, LotStanding } from '../../core/lot/lot.js';
+import type { Reagent } from '../../core/protocol/protocol.js';
+import type { Instant } from '../../core/time/instant.js';
+import { ContainerRow } from '../rows/stock.entity.js';
 import type { View } from '../view.js';
 
 /** More than any record holds: all that is known. */
@@ -13,7 +15,7 @@ export async function knownContainer(view: View, id: string): Promise<boolean> {
 
 /**
  * What is known about containers from facts up to a record number, in the order asked; ids that were unknown by then are
- * left out. Four queries, however many containers.
+ * left out. Four queries, however many containers; by hand, since every scan and every judgement asks them.
  */
 export async function containerFacts(
   view: View,
@@ -22,41 +24,32 @@ export async function containerFacts(
 ): Promise<ContainerFacts[]> {
   const ids = [...new Set(containerIds)];
   if (ids.length === 0) return [];
-  const containers = await containersWithLots(view, ids, upToSeq);
-  const known = LessThanOrEqual(upToSeq);
+  const containers = await ask<StoredContainer>(view, upToSeq, CONTAINERS, ids);
   const lotIds = [...new Set(containers.map(({ lotId }) => lotId))];
-  const decisions = await view.all(
-    LotActRow,
-    { lotId: In(lotIds), seq: known },
-    { order: { at: 'ASC', seq: 'ASC', id: 'ASC' } },
-  );
-  const changes = await view.all(
-    ContainerActRow,
-    { containerId: In(ids), seq: known },
-    { order: { at: 'ASC', seq: 'ASC', id: 'ASC' } },
-  );
+  const decisions = lotIds.length === 0 ? [] : await ask<StoredDecision>(view, upToSeq, DECISIONS, lotIds);
+  const changes = await ask<StoredChange>(view, upToSeq, CHANGES, ids);
   const standIns = await acceptedAs(view, upToSeq);
   const byId = new Map(
-    containers.map(({ lot, ...container }): [string, ContainerFacts] => {
-      const own = changes.filter(({ containerId }) => containerId === container.id);
-      const instead = standIns.get(lot.reagentCode);
+    containers.map(({ id, label, reagent, lotId, number, limits }): [string, ContainerFacts] => {
+      const own = changes.filter(({ containerId }) => containerId === id);
+      const instead = standIns.get(reagent);
       return [
-        container.id,
+        id,
         {
-          id: container.id,
-          label: container.label,
-          reagent: lot.reagentCode,
+          id,
+          label,
+          reagent,
           ...(instead && { acceptedAs: instead }),
           lot: {
-            id: lot.id,
-            number: lot.number,
+            id: lotId,
+            number,
             standing: decisions
-              .filter(({ lotId }) => lotId === lot.id)
+              .filter((each) => each.lotId === lotId)
               .map(({ at, standing, seq }) => ({ at, standing, seq })),
           },
           states: own.map(({ at, state }) => ({ at, state })),
           limits: [
-            ...lot.limits,
+            ...(JSON.parse(limits) as Limit[]),
             ...own.flatMap(({ until }) => (until === null ? [] : [{ by: 'opened' as const, until }])),
           ],
         },
@@ -66,44 +59,54 @@ export async function containerFacts(
   return ids.flatMap((id) => byId.get(id) ?? []);
 }
 
-type WithLot = ContainerRow & { lot: LotRow };
+interface StoredContainer {
+  id: string;
+  label: string;
+  reagent: string;
+  lotId: string;
+  number: string;
+  limits: string;
+}
+const CONTAINERS = `SELECT container.id, container.label, lot.reagent_code AS reagent, lot.id AS "lotId", lot.number, lot.limits
+  FROM container JOIN lot ON lot.id = container.lot_id
+  WHERE container.laboratory_id = $1 AND container.seq <= $2 AND container.id IN (:ids)`;
 
-async function containersWithLots(view: View, ids: string[], upToSeq: number): Promise<WithLot[]> {
-  return (await view.ready())
-    .createQueryBuilder(ContainerRow, 'container')
-    .innerJoinAndMapOne('container.lot', LotRow, 'lot', 'lot.id = container.lotId')
-    .where('container.laboratoryId = :laboratoryId AND container.id IN (:...ids) AND container.seq <= :upToSeq', {
-      laboratoryId: view.laboratoryId,
-      ids,
-      upToSeq,
-    })
-    .getMany() as Promise<WithLot[]>;
+interface StoredDecision {
+  lotId: string;
+  at: Instant;
+  standing: LotStanding;
+  seq: number;
+}
+const DECISIONS = `SELECT lot_id AS "lotId", at, standing, seq FROM lot_act
+  WHERE laboratory_id = $1 AND seq <= $2 AND lot_id IN (:ids) ORDER BY at, seq, id`;
+
+interface StoredChange {
+  containerId: string;
+  at: Instant;
+  state: ContainerState;
+  until: Instant | null;
+}
+const CHANGES = `SELECT container_id AS "containerId", at, state, until FROM container_act
+  WHERE laboratory_id = $1 AND seq <= $2 AND container_id IN (:ids) ORDER BY at, seq, id`;
+
+/** The newest entry of each reagent that may stand in for others. */
+const STAND_INS = `SELECT code, content FROM reagent WHERE laboratory_id = $1 AND seq <= $2 AND content LIKE '%"acceptedInstead"%'
+  AND NOT EXISTS (SELECT 1 FROM reagent later WHERE later.laboratory_id = reagent.laboratory_id AND later.code = reagent.code
+    AND later.seq > reagent.seq AND later.seq <= $2)
+  ORDER BY code`;
+
+async function ask<T>(view: View, upToSeq: number, sql: string, ids: readonly string[] = []): Promise<T[]> {
+  const places = ids.map((_, n) => `$${n + 3}`).join(', ');
+  return (await (await view.ready()).query(sql.replace(':ids', places), [view.laboratoryId, upToSeq, ...ids])) as T[];
 }
 
 /** For each reagent that may stand in for others, their codes, by the catalogue as it stood then. */
 async function acceptedAs(view: View, upToSeq: number): Promise<Map<string, string[]>> {
-  const rows = await (
-    await view.ready()
-  )
-    .createQueryBuilder(ReagentRow, 'reagent')
-    .where('reagent.laboratoryId = :laboratoryId AND reagent.seq <= :upToSeq')
-    // Most entries accept nothing else: they stay in the database.
-    .andWhere(`reagent.content LIKE '%"acceptedInstead"%'`)
-    .andWhere((query) => {
-      const later = query
-        .subQuery()
-        .select('1')
-        .from(ReagentRow, 'later')
-        .where('later.laboratoryId = reagent.laboratoryId AND later.code = reagent.code')
-        .andWhere('later.seq > reagent.seq AND later.seq <= :upToSeq');
-      return `NOT EXISTS ${later.getQuery()}`;
-    })
-    .setParameters({ laboratoryId: view.laboratoryId, upToSeq })
-    .orderBy('reagent.code')
-    .getMany();
   const found = new Map<string, string[]>();
-  for (const { code, content } of rows) {
-    for (const other of content.acceptedInstead ?? []) found.set(other, [...(found.get(other) ?? []), code]);
+  for (const { code, content } of await ask<{ code: string; content: string }>(view, upToSeq, STAND_INS)) {
+    for (const other of (JSON.parse(content) as Reagent).acceptedInstead ?? []) {
+      found.set(other, [...(found.get(other) ?? []), code]);
+    }
   }
   return found;
 }

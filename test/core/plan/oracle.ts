@@ -50,7 +50,9 @@ export function leastByTrying(problem: PlanProblem, value: (starts: number[][]) 
       }),
     );
     const all = [...moments, ...busy.map(({ fromSec, toSec }) => ({ from: fromSec, to: toSec ?? Infinity }))];
-    const done: Moment[][] = hands.map(({ away }) => away.map(({ fromSec, toSec }) => ({ from: fromSec, to: toSec ?? Infinity })));
+    const done: Moment[][] = hands.map(({ away }) =>
+      away.map(({ fromSec, toSec }) => ({ from: fromSec, to: toSec ?? Infinity })),
+    );
     const give = (n: number): boolean => {
       const moment = all[n];
       if (!moment) return true;
@@ -73,15 +75,16 @@ function stationsHold({ runs, stations = [] }: PlanProblem, starts: number[][]):
   return stations.every(({ id, capacity }) => {
     const stays = runs.flatMap(({ steps }, r) =>
       steps.flatMap(({ station }, k) => {
-        if (station !== id) return [];
-        const end = Math.min(k + 1, steps.length - 1);
-        return [{ r, from: starts[r]![k]!, to: starts[r]![end]! + steps[end]!.handsOnSec }];
+        // Two steps in a row at one station are one stay.
+        if (station !== id || steps[k - 1]?.station === id) return [];
+        let end = k;
+        while (steps[end]?.station === id) end++;
+        end = Math.min(end, steps.length - 1);
+        return [{ from: starts[r]![k]!, to: starts[r]![end]! + steps[end]!.handsOnSec }];
       }),
     );
-    // A run counts once, however many of its steps hold the station at that second.
-    return stays.every(({ from, to }) => {
-      const there = new Set(stays.filter((s) => to > from && s.from <= from && s.to > from).map(({ r }) => r));
-      return there.size <= capacity;
-    });
+    return stays.every(
+      ({ from, to }) => to === from || stays.filter((s) => s.from <= from && s.to > from).length <= capacity,
+    );
   });
 }
