@@ -61,13 +61,14 @@ withDatabase(program.command('record').description('the record itself').command(
     (await import('./cli/record-export.js')).recordExport(options),
   );
 
-const run = program.command('run').description('act on runs of a server that runs, as a person or a device');
+const run = program.command('run').description('act on runs of a server that runs, as a person');
 const SERVER = [
   new Option('--url <address>', 'address of the server').default('http://127.0.0.1:4180'),
   new Option('--login <name>', 'sign in as this person'),
   new Option('--password-file <file>', "file with the person's password; - reads standard input"),
-  new Option('--token <token>', 'act as the device with this token').conflicts(['login', 'passwordFile']),
 ];
+/** A device reads; what is done at a bench is done by a person. */
+const TOKEN = new Option('--token <token>', 'ask as the device with this token').conflicts(['login', 'passwordFile']);
 const runs = () => import('./cli/run.js');
 
 withServer(run.command('start'))
@@ -88,6 +89,7 @@ withServer(run.command('step-end <run> <step>'))
   .description('end a step now')
   .action(async (id: string, step: string, options: Server) => (await runs()).stepEnd(id, step, options));
 withServer(run.command('show <run>'))
+  .addOption(TOKEN)
   .description('print where a run stands')
   .action(async (id: string, options: Server) => (await runs()).show(id, options));
 

@@ -151,9 +151,15 @@ function settler(state: RunState): (found: Finding) => Finding {
   const resolved = new Map(
     eventsOf(state.events, 'resolved').map((event): [string, EventOf<'resolved'>] => [event.data.finding, event]),
   );
+  /** A step done again after its doubt was resolved raises a doubt of its own. */
+  const seen = (found: Finding, resolution: EventOf<'resolved'>): boolean =>
+    !state.events.some(
+      ({ seq, data }) => seq > resolution.seq && 'step' in data && found.id === `${found.rule}:${String(data.step)}`,
+    );
   return (found) => {
-    const undecided = found.rule.endsWith('-undecided') && resolved.get(found.id)?.data.conforms === true;
-    return { ...found, settled: undecided || (found.weight === 'caution' && acknowledged.has(found.id)) };
+    const resolution = found.rule.endsWith('-undecided') ? resolved.get(found.id) : undefined;
+    const decided = resolution?.data.conforms === true && seen(found, resolution);
+    return { ...found, settled: decided || (found.weight === 'caution' && acknowledged.has(found.id)) };
   };
 }
 

@@ -171,6 +171,26 @@ describe('The gate, on a bedside run', () => {
     expect(findings).toContainEqual(expect.objectContaining({ id: 'step-long:dye', settled: false }));
   });
 
+  it('takes a doubt that a repeat raises after the resolution for a new one', () => {
+    const facts = bedside((scribe) => {
+      const unsure = { clockSession: 'reloaded', monotonicMs: 7, uncertaintyMs: 300 };
+      for (const { id, time } of scribe.protocol.steps.slice(0, -1)) {
+        if (id !== 'dye') {
+          scribe.step(id, time.target).wait(2);
+          continue;
+        }
+        scribe.add('step-started', { step: 'dye' });
+        scribe.wait(29.9).add('step-ended', { step: 'dye' }, unsure);
+        scribe.add('resolved', { finding: 'step-undecided:dye', conforms: true, reason: 'timer on the wall' });
+        scribe.wait(2).add('step-started', { step: 'dye', again: true });
+        scribe.wait(29.9).add('step-ended', { step: 'dye' }, { ...unsure, clockSession: 'once more' });
+        scribe.wait(2);
+      }
+      readControls(scribe);
+    });
+    expect(adequacy(facts).findings.find(({ rule }) => rule === 'step-undecided')).toMatchObject({ settled: false });
+  });
+
   it('counts a correction instead of what it corrects, and keeps it visible', () => {
     const facts = bedside((scribe) => {
       scribe.steps({ dye: 40 });
