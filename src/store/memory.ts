@@ -1,24 +1,47 @@
 /** More answers than these are not kept; the oldest goes first. */
 const KEPT = 2000;
 
+/** The rows of a table, named by their class. */
+export type Table = abstract new () => object;
+
+interface Live {
+  answer: unknown;
+  /** A row written to one of these makes the answer old. */
+  of: readonly Table[];
+}
+
 /**
  * Answers kept from query to query; whoever gets one does not change it. Lasting ones never change once they are there,
- * such as a run's subjects or a revision's content. Live ones, such as a run's events, are changed by acts, and hold as
- * long as this process has made every act since.
+ * such as a run's subjects or a revision's content. Live ones are changed by acts, and hold until this process writes to
+ * a table that they are of, or another process acts.
  */
 export class Memory {
   private readonly lasting = new Map<string, unknown>();
-  private readonly live = new Map<string, unknown>();
+  private readonly live = new Map<string, Live>();
   /** Record number that each laboratory had reached at this process's last commit. */
   private readonly reachedSeq = new Map<string, number>();
 
-  recall<T>(name: string, load: () => Promise<T>): Promise<T> {
-    return recallIn(this.lasting, name, load);
+  /** The kept answer of that name, else what `load` finds; nothing found is not kept. */
+  async recall<T>(name: string, load: () => Promise<T>): Promise<T> {
+    const kept = this.lasting.get(name);
+    if (kept !== undefined) return kept as T;
+    const found = await load();
+    if (found !== null && found !== undefined) keep(this.lasting, name, found);
+    return found;
   }
 
   /** Only for units: inside of one nobody else can act. */
-  recallLive<T>(name: string, load: () => Promise<T>): Promise<T> {
-    return recallIn(this.live, name, load);
+  async recallLive<T>(name: string, of: readonly Table[], load: () => Promise<T>): Promise<T> {
+    const kept = this.live.get(name);
+    if (kept) return kept.answer as T;
+    const answer = await load();
+    keep(this.live, name, { answer, of });
+    return answer;
+  }
+
+  /** A unit wrote to a table. */
+  wrote(table: Table): void {
+    for (const [name, { of }] of this.live) if (of.includes(table)) this.live.delete(name);
   }
 
   /** A transaction begins with the record at `seq`: if another process acted since, what is live may be old. */
@@ -37,14 +60,8 @@ export class Memory {
   }
 }
 
-/** The kept answer of that name, else what `load` finds; nothing found is not kept. */
-async function recallIn<T>(answers: Map<string, unknown>, name: string, load: () => Promise<T>): Promise<T> {
-  const kept = answers.get(name);
-  if (kept !== undefined) return kept as T;
-  const found = await load();
-  if (found === null || found === undefined) return found;
-  answers.set(name, found);
+function keep<T>(answers: Map<string, T>, name: string, answer: T): void {
+  answers.set(name, answer);
   const [oldest] = answers.keys();
   if (answers.size > KEPT && oldest !== undefined) answers.delete(oldest);
-  return found;
 }

@@ -5,7 +5,7 @@ import type { Entry, RowMark } from '../core/record/record.js';
 import { rowHash } from '../core/record/record.js';
 import type { Instant } from '../core/time/instant.js';
 import { Refusal } from '../core/refusal.js';
-import type { Memory } from './memory.js';
+import type { Memory, Table } from './memory.js';
 import type { Pending } from './pending.js';
 import { JobRow, NoticeRow } from './rows/jobs.entity.js';
 import { SealedRow } from './rows/record.entity.js';
@@ -63,8 +63,13 @@ export class Unit extends View {
     return this.manager;
   }
 
-  override recallLive<T>(name: string, load: () => Promise<T>): Promise<T> {
-    return this.memory.recallLive(`${this.laboratoryId} ${name}`, load);
+  override recallLive<T>(name: string, of: readonly Table[], load: () => Promise<T>): Promise<T> {
+    return this.memory.recallLive(`${this.laboratoryId} ${name}`, of, load);
+  }
+
+  private write(table: EntityMetadata): void {
+    this.wrote = true;
+    this.memory.wrote(table.target as Table);
   }
 
   /** Whom the act is by; refuses when only the program acts. */
@@ -90,7 +95,7 @@ export class Unit extends View {
     const content = rowContent(table, filled);
     this.pending.add(table, content);
     this.marks.push({ table: table.tableName, id: filled.id, sha256: rowHash(content) });
-    this.wrote = true;
+    this.write(table);
     const empty = table.columns.map(({ propertyName }) => [propertyName, null]);
     return Promise.resolve(Object.assign(new row(), Object.fromEntries(empty), content));
   }
@@ -105,7 +110,7 @@ export class Unit extends View {
   add<T extends LaboratoryScoped>(row: EntityTarget<T>, values: Omit<T, 'laboratoryId'>): Promise<void> {
     const table = this.connection.getMetadata(row);
     this.pending.add(table, rowContent(table, { ...values, laboratoryId: this.laboratoryId }));
-    this.wrote = true;
+    this.write(table);
     return Promise.resolve();
   }
 
@@ -116,13 +121,13 @@ export class Unit extends View {
     values: Partial<T>,
   ): Promise<number> {
     const done = await (await this.ready()).update(row, { ...where, laboratoryId: this.laboratoryId }, values as never);
-    this.wrote = true;
+    this.write(this.connection.getMetadata(row));
     return done.affected ?? 0;
   }
 
   async remove<T extends LaboratoryScoped>(row: EntityTarget<T>, where: FindOptionsWhere<T>): Promise<number> {
     const done = await (await this.ready()).delete(row, { ...where, laboratoryId: this.laboratoryId });
-    this.wrote = true;
+    this.write(this.connection.getMetadata(row));
     return done.affected ?? 0;
   }
 

@@ -7,7 +7,7 @@ import type {
   ObjectLiteral,
 } from 'typeorm';
 import { Refusal } from '../core/refusal.js';
-import type { Memory } from './memory.js';
+import type { Memory, Table } from './memory.js';
 
 export interface LaboratoryScoped extends ObjectLiteral {
   laboratoryId: string;
@@ -65,8 +65,11 @@ export class View {
     return this.memory.recall(`${this.laboratoryId} ${name}`, load);
   }
 
-  /** An answer that acts change; kept only inside of units, where nobody else can act. */
-  recallLive<T>(_name: string, load: () => Promise<T>): Promise<T> {
+  /**
+   * An answer that acts change: it is old once a row is written to a table that it is of. Kept only inside of units, where
+   * nobody else can act.
+   */
+  recallLive<T>(_name: string, _of: readonly Table[], load: () => Promise<T>): Promise<T> {
     return load();
   }
 

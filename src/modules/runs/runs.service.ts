@@ -103,17 +103,17 @@ export class RunsService {
     { kind, data, stamp }: NewRunEventDto,
     key: string | undefined,
   ): Promise<{ event: RunEvent; unusable: UnusableReason[] }> {
-    const event = await this.store.change(
+    return this.store.change(
       acting,
       `run.${kind}`,
       async (unit) => {
         const loaded = await loadRun(unit, runId);
         const filled = await filledIn(unit, loaded, kind, { ...data } as RunEventData[typeof kind]);
-        return this.append(unit, loaded, kind, filled, stamp);
+        const event = await this.append(unit, loaded, kind, filled, stamp);
+        return { event, unusable: await unusableOnTray(unit, loaded, event) };
       },
       onceOf(key, { runId, kind, data, stamp }),
     );
-    return { event, unusable: await this.unusableOnTray(acting, event) };
   }
 
   async judgement(actor: Actor, runId: string): Promise<Judgement> {
@@ -239,17 +239,6 @@ export class RunsService {
     return event;
   }
 
-  /** Why the container that an event put on the tray may not be used; of any other event, nothing. */
-  private unusableOnTray(actor: Actor, event: RunEvent): Promise<UnusableReason[]> {
-    if (event.kind !== 'tray-scanned') return Promise.resolve([]);
-    const { container: id, reagent } = event.data;
-    return this.store.read(actor.laboratoryId, async (view) => {
-      const { run } = await loadRun(view, event.runId);
-      const [container] = await containerFacts(view, [id]);
-      return container ? whyUnusable(container, reagent, event.stamp, run.purpose === 'patients') : [];
-    });
-  }
-
   /** Announces a step that is still running when its longest time is over. */
   private async watch(unit: Unit, step: LoadedStep, event: RunEvent): Promise<void> {
     const overAt = stepOverAt(event.stamp.at, step);
@@ -332,4 +321,11 @@ async function filledIn<K extends RunEventKind>(
   if (!byEye) return data;
   if (ended.judgedBy !== undefined) await unit.need(PersonRow, { id: ended.judgedBy }, `person ${ended.judgedBy}`);
   return { ...ended, judgedBy: ended.judgedBy ?? unit.personId } as RunEventData[K];
+}
+
+/** Why the container that an event put on the tray may not be used; of any other event, nothing. */
+async function unusableOnTray(unit: Unit, { run }: LoadedRun, event: RunEvent): Promise<UnusableReason[]> {
+  if (event.kind !== 'tray-scanned') return [];
+  const [container] = await containerFacts(unit, [event.data.container]);
+  return container ? whyUnusable(container, event.data.reagent, event.stamp, run.purpose === 'patients') : [];
 }

@@ -2,7 +2,7 @@ import type { ContainerFacts } from '../../core/lot/facts.js';
 import type { ContainerState, Limit, LotStanding } from '../../core/lot/lot.js';
 import type { Reagent } from '../../core/protocol/protocol.js';
 import type { Instant } from '../../core/time/instant.js';
-import { ContainerRow } from '../rows/stock.entity.js';
+import { ContainerActRow, ContainerRow, LotActRow, ReagentRow } from '../rows/stock.entity.js';
 import type { View } from '../view.js';
 
 /** More than any record holds: all that is known. */
@@ -17,13 +17,20 @@ export async function knownContainer(view: View, id: string): Promise<boolean> {
  * What is known about containers from facts up to a record number, in the order asked; ids that were unknown by then are
  * left out. Four queries, however many containers; by hand, since every scan and every judgement asks them.
  */
-export async function containerFacts(
+export function containerFacts(
   view: View,
   containerIds: readonly string[],
-  upToSeq: number = ALL_KNOWN,
+  upToSeq?: number,
 ): Promise<ContainerFacts[]> {
   const ids = [...new Set(containerIds)];
-  if (ids.length === 0) return [];
+  if (ids.length === 0) return Promise.resolve([]);
+  if (upToSeq !== undefined) return loadFacts(view, ids, upToSeq);
+  return view.recallLive(`containers ${ids.join(' ')}`, OF_CONTAINERS, () => loadFacts(view, ids, ALL_KNOWN));
+}
+
+const OF_CONTAINERS = [ContainerRow, LotActRow, ContainerActRow, ReagentRow];
+
+async function loadFacts(view: View, ids: readonly string[], upToSeq: number): Promise<ContainerFacts[]> {
   const containers = await ask<StoredContainer>(view, upToSeq, CONTAINERS, ids);
   const lotIds = [...new Set(containers.map(({ lotId }) => lotId))];
   const decisions = lotIds.length === 0 ? [] : await ask<StoredDecision>(view, upToSeq, DECISIONS, lotIds);

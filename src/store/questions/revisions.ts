@@ -12,11 +12,14 @@ export interface KnownRevision extends RevisionHistory {
 }
 
 /** What was decided about each revision of a protocol, from acts up to a record number; without their contents. */
-export async function revisionHistories(
-  view: View,
-  protocolId: string,
-  upToSeq: number = ALL_KNOWN,
-): Promise<RevisionHistory[]> {
+export function revisionHistories(view: View, protocolId: string, upToSeq?: number): Promise<RevisionHistory[]> {
+  if (upToSeq !== undefined) return loadHistories(view, protocolId, upToSeq);
+  return view.recallLive(`histories ${protocolId}`, [RevisionRow, RevisionActRow], () =>
+    loadHistories(view, protocolId, ALL_KNOWN),
+  );
+}
+
+async function loadHistories(view: View, protocolId: string, upToSeq: number): Promise<RevisionHistory[]> {
   const rows = (await (
     await view.ready()
   ).query(

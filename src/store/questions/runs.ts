@@ -11,7 +11,6 @@ import { localDay, localMonth, localWeek } from '../../core/time/zone.js';
 import { PersonRow } from '../rows/people.entity.js';
 import { RevisionRow } from '../rows/protocols.entity.js';
 import { BenchRunRow, RunEventRow, RunRow, RunSubjectRow } from '../rows/runs.entity.js';
-import { SubjectRow } from '../rows/specimens.entity.js';
 import type { Unit } from '../unit.js';
 import type { View } from '../view.js';
 import { ALL_KNOWN, containerFacts } from './containers.js';
@@ -19,6 +18,10 @@ import { needLaboratory } from './laboratories.js';
 import { revisionHistories } from './revisions.js';
 import { sealedValues } from './sealed.js';
 import { reagentsOf } from './reagents.js';
+import { subjectsOf } from './subjects.js';
+
+/** `addRunEvent` adds to the kept events themselves, so that a new one does not make them old. */
+const KEPT_BY_HAND: [] = [];
 
 /** A run with what belongs to it, as few queries as it takes. */
 export interface LoadedRun {
@@ -37,7 +40,7 @@ export async function loadRun(view: View, runId: string, upToSeq?: number): Prom
   }));
   const revision = await revisionOf(view, run.revisionId);
   const load = (): Promise<RunEvent[]> => runEvents(view, runId, upToSeq);
-  const events = upToSeq === undefined ? await view.recallLive(`events ${runId}`, load) : await load();
+  const events = upToSeq === undefined ? await view.recallLive(`events ${runId}`, KEPT_BY_HAND, load) : await load();
   return { run, revision, subjects, events };
 }
 
@@ -89,7 +92,10 @@ function asEvent({ id, runId, seq, kind, data, stamp, personId, receivedAt }: Ru
 
 /** A run as pages see it. */
 export async function runView(view: View, { run, revision, subjects, events }: LoadedRun): Promise<RunView> {
-  const details = await view.all(SubjectRow, { id: In(subjects.map(({ subjectId }) => subjectId)) });
+  const details = await subjectsOf(
+    view,
+    subjects.map(({ subjectId }) => subjectId),
+  );
   const names = await view.all(PersonRow, {
     id: In([...new Set([run.personId, ...events.map(({ personId }) => personId), ...eyes(events)])]),
   });
@@ -161,7 +167,10 @@ export async function runFacts(
   judgedTo: number,
 ): Promise<RunFacts> {
   const { driftPpm, zone } = await needLaboratory(view);
-  const details = await view.all(SubjectRow, { id: In(subjects.map(({ subjectId }) => subjectId)) });
+  const details = await subjectsOf(
+    view,
+    subjects.map(({ subjectId }) => subjectId),
+  );
   const protocol = revision.content;
   return {
     judgedTo,

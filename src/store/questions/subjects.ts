@@ -17,9 +17,14 @@ export function subjects(
   );
 }
 
-/** Those of these ids that there are. */
-export function subjectsOf(view: View, ids: string[]): Promise<SubjectRow[]> {
-  return view.all(SubjectRow, { id: In(ids) });
+/** Those of these ids that there are; once all are there, none of them changes. */
+export async function subjectsOf(view: View, ids: readonly string[]): Promise<SubjectRow[]> {
+  let rows: SubjectRow[] = [];
+  const all = await view.recall(`subjects ${ids.join(' ')}`, async () => {
+    rows = await view.all(SubjectRow, { id: In([...ids]) });
+    return rows.length === ids.length ? rows : null;
+  });
+  return all ?? rows;
 }
 
 /** What tells whose a specimen or slide is; a value is null once it was removed by law. */
