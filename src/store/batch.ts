@@ -3,7 +3,7 @@ import type { Clock } from '../clock.js';
 import { canonicalText, type ChainLink, type Entry, GENESIS, linkOf, sha256 } from '../core/record/record.js';
 import { Refusal } from '../core/refusal.js';
 import type { Changed } from './changed.js';
-import type { Connections } from './data-source.js';
+import type { Connections, DatabaseAddress } from './data-source.js';
 import type { Memory } from './memory.js';
 import { Pending } from './pending.js';
 import { tellOtherProcesses } from './postgres-notify.js';
@@ -70,7 +70,7 @@ export class Batch {
       try {
         await this.runAll(runner, acts);
         if (kind === 'postgres') await tellOtherProcesses(runner, changesOf(this.outcome));
-        await commit(runner, kind, this.heads.values());
+        await this.writeAll(runner, kind);
         for (const { laboratoryId, seq } of this.heads.values()) this.memory.reached(laboratoryId, seq);
       } catch (error) {
         await runner.query('ROLLBACK').catch(() => undefined);
@@ -91,37 +91,60 @@ export class Batch {
       this.heads.set(laboratoryId, head);
       this.memory.continueFrom(laboratoryId, head.seq);
     }
-    await this.findAnswered(manager, acts);
+    if (this.savepoints) {
+      await this.findAnswered(
+        manager,
+        acts.flatMap(({ once }) => (once ? [once.key] : [])),
+      );
+    }
     for (const waiting of acts) {
       const head = this.heads.get(waiting.actor.laboratoryId) as HeadRow;
       if (this.savepoints) await this.guarded(runner, waiting, head);
-      else await this.unguarded(manager, waiting, head);
-    }
-    const { connection } = manager;
-    for (const entry of this.entries) this.pending.add(connection.getMetadata(RecordRow), { ...entry });
-    for (const answer of this.answers) this.pending.add(connection.getMetadata(AnsweredRequestRow), { ...answer });
-    try {
-      await this.pending.flush(manager);
-    } catch (error) {
-      throw new SpoiledBatch(error);
+      else await this.unguarded(runner, waiting, head);
     }
   }
 
-  private async unguarded(manager: EntityManager, waiting: Waiting, head: HeadRow): Promise<void> {
-    const unit = this.unitFor(manager, waiting, head);
+  private async writeAll(runner: QueryRunner, kind: DatabaseAddress['kind']): Promise<void> {
+    const { connection } = runner;
+    for (const entry of this.entries) this.pending.add(connection.getMetadata(RecordRow), { ...entry });
+    for (const answer of this.answers) this.pending.add(connection.getMetadata(AnsweredRequestRow), { ...answer });
+    try {
+      await commit(runner, kind, this.pending, this.heads.values());
+    } catch (error) {
+      // A repeated request, a broken rule of the database: with savepoints it is found out whose.
+      throw this.savepoints ? error : new SpoiledBatch(error);
+    }
+  }
+
+  /**
+   * A request is taken for new. Of a repeat, either its work is refused, and then its answer is looked for, or its answer
+   * is written a second time, which the database refuses for the whole batch.
+   */
+  private async unguarded(runner: QueryRunner, waiting: Waiting, head: HeadRow): Promise<void> {
+    const unit = this.unitFor(runner, waiting, head);
     try {
       await this.run(unit, waiting, head);
     } catch (error) {
-      // Whoever refused before writing leaves nothing behind; an error of the database may have broken the transaction.
+      // An error of the database may have broken the transaction; whoever refused before writing leaves nothing behind.
       if (unit.wrote || !(error instanceof Refusal)) throw new SpoiledBatch(error);
-      this.outcome.refused.push({ waiting, error });
+      if (await this.foundAnswer(runner, waiting)) await this.unguarded(runner, waiting, head);
+      else this.outcome.refused.push({ waiting, error });
     }
+  }
+
+  /** Looks, once, whether a request was answered before. */
+  private async foundAnswer(runner: QueryRunner, { actor, once }: Waiting): Promise<boolean> {
+    if (!once) return false;
+    const name = answeredKey(actor.laboratoryId, once.key);
+    if (this.answered.has(name)) return false;
+    await this.findAnswered(runner.manager, [once.key]);
+    return this.answered.has(name);
   }
 
   private async guarded(runner: QueryRunner, waiting: Waiting, head: HeadRow): Promise<void> {
     await runner.query('SAVEPOINT unit');
     try {
-      await this.run(this.unitFor(runner.manager, waiting, head), waiting, head);
+      await this.run(this.unitFor(runner, waiting, head), waiting, head);
     } catch (error) {
       this.pending.drop();
       await runner.query('ROLLBACK TO SAVEPOINT unit');
@@ -131,8 +154,8 @@ export class Batch {
     await runner.query('RELEASE SAVEPOINT unit');
   }
 
-  private unitFor(manager: EntityManager, { actor, act }: Waiting, { seq }: HeadRow): Unit {
-    return new Unit(manager, this.memory, this.pending, actor, act, seq + 1, this.clock.now());
+  private unitFor(runner: QueryRunner, { actor, act }: Waiting, { seq }: HeadRow): Unit {
+    return new Unit(runner, this.memory, this.pending, actor, act, seq + 1, this.clock.now());
   }
 
   private async run(unit: Unit, waiting: Waiting, head: HeadRow): Promise<void> {
@@ -173,15 +196,13 @@ export class Batch {
     this.answered.set(answeredKey(row.laboratoryId, row.key), row);
   }
 
-  /** What was answered before to the requests of this batch. */
-  private async findAnswered(manager: EntityManager, acts: readonly Waiting[]): Promise<void> {
-    const keys = acts.flatMap(({ once }) => (once ? [once.key] : []));
+  /** What was answered before under these keys. */
+  private async findAnswered(manager: EntityManager, keys: readonly string[]): Promise<void> {
     if (keys.length === 0) return;
-    // By hand, as it is asked for every batch.
     const places = keys.map((_, n) => `$${n + 1}`).join(', ');
     const rows = (await manager.query(
       `SELECT laboratory_id AS "laboratoryId", key, at, request, answer FROM answered_request WHERE key IN (${places})`,
-      keys,
+      [...keys],
     )) as AnsweredRequestRow[];
     for (const row of rows) this.answered.set(answeredKey(row.laboratoryId, row.key), row);
   }

@@ -1,17 +1,20 @@
-import type { EntityManager, EntityMetadata } from 'typeorm';
+import type { EntityMetadata, QueryRunner } from 'typeorm';
 import { ROWS } from './rows.js';
+import { literal, runScript } from './sqlite-script.js';
 
 /** Fewer than any database takes as values of one statement, for the widest row. */
 const ROWS_A_STATEMENT = 500;
+
+type Content = Record<string, unknown>;
 
 /**
  * Rows that were inserted and not yet written. They are written together, one statement a table, when somebody reads or
  * the batch ends; tables that others refer to come first.
  */
 export class Pending {
-  private readonly rows = new Map<EntityMetadata, Record<string, unknown>[]>();
+  private readonly rows = new Map<EntityMetadata, Content[]>();
 
-  add(table: EntityMetadata, content: Record<string, unknown>): void {
+  add(table: EntityMetadata, content: Content): void {
     const before = this.rows.get(table);
     if (before) before.push(content);
     else this.rows.set(table, [content]);
@@ -22,37 +25,63 @@ export class Pending {
     this.rows.clear();
   }
 
-  async flush(manager: EntityManager): Promise<void> {
+  async flush(runner: QueryRunner): Promise<void> {
     if (this.rows.size === 0) return;
-    const tables = [...this.rows].sort(([a], [b]) => placeOf(a) - placeOf(b));
-    this.rows.clear();
-    for (const [table, contents] of tables) {
-      for (let from = 0; from < contents.length; from += ROWS_A_STATEMENT) {
-        await insertRows(manager, table, contents.slice(from, from + ROWS_A_STATEMENT));
-      }
+    if (runner.connection.options.type === 'sqlite') {
+      await runScript(runner, this.takeScript());
+      return;
+    }
+    for (const [table, contents] of this.take()) {
+      const values: unknown[] = [];
+      const rows = contents.map(
+        (content) =>
+          `(${stored(table, content)
+            .map((value) => `$${values.push(value)}`)
+            .join(', ')})`,
+      );
+      await runner.query(insertOf(table, rows), values);
     }
   }
+
+  /** The statements that write what is pending, which then is no longer; for SQLite. */
+  takeScript(): string[] {
+    return this.take().map(([table, contents]) =>
+      insertOf(
+        table,
+        contents.map((content) => `(${stored(table, content).map(literal).join(', ')})`),
+      ),
+    );
+  }
+
+  private take(): [EntityMetadata, Content[]][] {
+    const tables = [...this.rows].sort(([a], [b]) => placeOf(a) - placeOf(b));
+    this.rows.clear();
+    return tables.flatMap(([table, contents]) =>
+      partsOf(contents).map((part): [EntityMetadata, Content[]] => [table, part]),
+    );
+  }
+}
+
+function partsOf(contents: Content[]): Content[][] {
+  const parts: Content[][] = [];
+  for (let from = 0; from < contents.length; from += ROWS_A_STATEMENT)
+    parts.push(contents.slice(from, from + ROWS_A_STATEMENT));
+  return parts;
 }
 
 function placeOf({ target }: EntityMetadata): number {
   return (ROWS as readonly unknown[]).indexOf(target);
 }
 
-/** One statement by hand: TypeORM's builder takes several times as long over it. */
-async function insertRows(
-  manager: EntityManager,
-  table: EntityMetadata,
-  contents: Record<string, unknown>[],
-): Promise<void> {
-  const { columns, tableName, connection } = table;
-  const values: unknown[] = [];
-  const places = contents.map((content) => {
-    const own = columns.map((column) => {
-      values.push(connection.driver.preparePersistentValue(content[column.propertyName] ?? null, column));
-      return `$${values.length}`;
-    });
-    return `(${own.join(', ')})`;
-  });
+/** A row's columns as the database keeps them. */
+function stored({ columns, connection }: EntityMetadata, content: Content): unknown[] {
+  return columns.map((column): unknown =>
+    connection.driver.preparePersistentValue(content[column.propertyName] ?? null, column),
+  );
+}
+
+/** By hand: TypeORM's builder takes several times as long over the same statement. */
+function insertOf({ columns, tableName }: EntityMetadata, rows: readonly string[]): string {
   const names = columns.map(({ databaseName }) => `"${databaseName}"`).join(', ');
-  await manager.query(`INSERT INTO "${tableName}" (${names}) VALUES ${places.join(', ')}`, values);
+  return `INSERT INTO "${tableName}" (${names}) VALUES ${rows.join(', ')}`;
 }

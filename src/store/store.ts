@@ -93,26 +93,27 @@ export class Store {
     try {
       outcome = await this.batch(false).commit(acts);
     } catch (error) {
-      const [only] = acts;
-      if (acts.length === 1) only?.reject(error instanceof SpoiledBatch ? error.cause : error);
-      else await this.commitAgain(acts, error);
+      await this.commitAgain(acts, error);
       return;
     }
     this.tell(outcome);
   }
 
-  /** After a batch that failed as a whole: with savepoints if a unit spoiled it, else each act alone. */
+  /** After a batch that failed as a whole: with savepoints if a unit spoiled it; failing that, each act alone. */
   private async commitAgain(acts: Waiting[], error: unknown): Promise<void> {
+    let last = error;
+    let outcome: Outcome | null = null;
     if (error instanceof SpoiledBatch) {
-      const outcome = await this.batch(true)
-        .commit(acts)
-        .catch(() => null);
-      if (outcome) {
-        this.tell(outcome);
-        return;
+      try {
+        outcome = await this.batch(true).commit(acts);
+      } catch (again) {
+        last = again;
       }
     }
-    for (const act of acts) await this.commit([act]);
+    const [only, ...others] = acts;
+    if (outcome) this.tell(outcome);
+    else if (others.length === 0) only?.reject(last);
+    else for (const act of acts) await this.commit([act]);
   }
 
   private batch(savepoints: boolean): Batch {

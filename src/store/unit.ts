@@ -1,5 +1,5 @@
 import { randomBytes } from 'node:crypto';
-import type { EntityManager, EntityMetadata, EntityTarget, FindOptionsWhere } from 'typeorm';
+import type { EntityManager, EntityMetadata, EntityTarget, FindOptionsWhere, QueryRunner } from 'typeorm';
 import { v7 as newId } from 'uuid';
 import type { Entry, RowMark } from '../core/record/record.js';
 import { rowHash } from '../core/record/record.js';
@@ -44,7 +44,7 @@ export class Unit extends View {
   told: string | null = null;
 
   constructor(
-    manager: EntityManager,
+    private readonly runner: QueryRunner,
     memory: Memory,
     private readonly pending: Pending,
     readonly actor: Actor,
@@ -54,12 +54,12 @@ export class Unit extends View {
     readonly seq: number,
     readonly at: Instant,
   ) {
-    super(manager, memory, actor.laboratoryId);
+    super(runner.manager, memory, actor.laboratoryId);
   }
 
   /** What was inserted is written before anything is read. */
   override async ready(): Promise<EntityManager> {
-    await this.pending.flush(this.manager);
+    await this.pending.flush(this.runner);
     return this.manager;
   }
 
