@@ -1,6 +1,5 @@
 import { fileURLToPath } from 'node:url';
 import fastifyCookie from '@fastify/cookie';
-import fastifyHelmet from '@fastify/helmet';
 import { NestFactory } from '@nestjs/core';
 import { FastifyAdapter, type NestFastifyApplication } from '@nestjs/platform-fastify';
 import { type FastifyInstance, LogController } from 'fastify';
@@ -12,6 +11,7 @@ import { FrameworkLog, openLog } from './modules/http/logging.js';
 import { serveOpenApi } from './modules/http/openapi.js';
 import { answerProblem } from './modules/http/problem.filter.js';
 import { requestIdOf } from './modules/http/request-id.js';
+import { securityHeaders } from './modules/http/security-headers.js';
 import { serveWebFiles } from './modules/http/web-files.js';
 
 const WEB_FILES = fileURLToPath(new URL('../dist/web', import.meta.url));
@@ -52,36 +52,15 @@ export async function createApp(config: Config, { clock, log }: AppParts = {}): 
 
 async function prepare(fastify: FastifyInstance, config: Config): Promise<void> {
   fastify.removeContentTypeParser('text/plain');
+  const headers = securityHeaders({ tls: config.tls !== null });
   fastify.addHook('onRequest', (request, reply, done) => {
-    reply.header('x-request-id', request.id);
+    reply.headers(headers).header('x-request-id', request.id);
     if (request.url.startsWith('/api')) reply.header('cache-control', 'no-store');
     done();
   });
   fastify.addHook('onResponse', (request, reply, done) => {
     request.log.info({ req: request, res: reply, ms: Math.round(reply.elapsedTime * 10) / 10 }, 'answered');
     done();
-  });
-  await fastify.register(fastifyHelmet, {
-    contentSecurityPolicy: {
-      useDefaults: false,
-      directives: {
-        defaultSrc: ["'none'"],
-        scriptSrc: ["'self'"],
-        // The components of the pages add small style elements at run time.
-        styleSrc: ["'self'", "'unsafe-inline'"],
-        imgSrc: ["'self'", 'data:', 'blob:'],
-        mediaSrc: ["'self'", 'data:', 'blob:'],
-        fontSrc: ["'self'"],
-        connectSrc: ["'self'"],
-        workerSrc: ["'self'"],
-        manifestSrc: ["'self'"],
-        baseUri: ["'none'"],
-        formAction: ["'self'"],
-        frameAncestors: ["'none'"],
-      },
-    },
-    referrerPolicy: { policy: 'no-referrer' },
-    strictTransportSecurity: config.tls === null ? false : { maxAge: 31_536_000 },
   });
   await fastify.register(fastifyCookie);
   await serveWebFiles(fastify, WEB_FILES);
