@@ -8,8 +8,12 @@ import { judge } from '../../src/core/gate/judge.js';
 import { bedside, readControls } from '../support/bedside.js';
 import type { Furnished } from '../support/furnish.js';
 import { load, type Measured, sender } from './load.js';
+import { benchScriptKb, measureTimers, startRuns } from './pages.js';
 
 const CLIENTS = 20;
+const TIMERS = 40;
+/** The built program, seen from where the bench is compiled to. */
+const DIST = fileURLToPath(new URL('../../../../../dist', import.meta.url));
 const SECONDS = Number(process.env['BENCH_SECONDS'] ?? 8);
 
 interface Ready {
@@ -24,6 +28,7 @@ try {
   await events();
   gate();
   await startUp();
+  await pages();
 } finally {
   await rm(folder, { recursive: true, force: true });
 }
@@ -126,31 +131,46 @@ function gate(): void {
 
 /** From the start of a built, migrated program to its first answer. */
 async function startUp(): Promise<void> {
-  const main = fileURLToPath(new URL('../../../../../dist/main.js', import.meta.url));
-  const environment = {
-    ...process.env,
-    DATA_DIR: join(folder, 'data'),
-    PORT: '0',
-    STAINWRIGHT_DEMO: 'off',
-    LOG_LEVEL: 'silent',
-  };
   const firstAnswer = async (): Promise<number> => {
     const begin = performance.now();
-    const child = spawn(process.execPath, [main], { env: environment, stdio: ['ignore', 'pipe', 'inherit'] });
-    try {
-      const [said] = (await once(child.stdout, 'data')) as [Buffer];
-      const address = /listens at (\S+)/.exec(said.toString())?.[1];
-      const answered = await fetch(`${address}/health/ready`);
+    return withProgram({ DATA_DIR: join(folder, 'data'), STAINWRIGHT_DEMO: 'off' }, async (url) => {
+      const answered = await fetch(`${url}/health/ready`);
       if (!answered.ok) throw new Error(`the program answered ${answered.status}`);
       return performance.now() - begin;
-    } finally {
-      child.kill();
-      await once(child, 'exit');
-    }
+    });
   };
   await firstAnswer();
   console.log('start of the built program to its first answer');
   console.log(`  migrated before                         ${((await firstAnswer()) / 1000).toFixed(2)} s (aim 4 s)`);
+}
+
+/** The bench page: what it loads, and whether its timers keep up with the screen. */
+async function pages(): Promise<void> {
+  const timed = await withProgram({ DATA_DIR: join(folder, 'demo'), STAINWRIGHT_DEMO: 'on' }, async (url) => {
+    await startRuns(url, TIMERS);
+    return measureTimers(url, SECONDS);
+  });
+  console.log('bench page');
+  console.log(
+    `  compressed script                       ${benchScriptKb(join(DIST, 'web')).toFixed(0)} kB (at most 250)`,
+  );
+  const frames = timed
+    ? `${timed.dropped} of ${timed.frames} dropped, slowest ${timed.slowestMs.toFixed(0)} ms (aim none)`
+    : 'no Chromium here; set CHROMIUM_PATH';
+  console.log(`  frames with ${TIMERS} timers                   ${frames}`);
+}
+
+/** Runs the built program as a process of its own while `work` asks it. */
+async function withProgram<T>(settings: Record<string, string>, work: (url: string) => Promise<T>): Promise<T> {
+  const env = { ...process.env, PORT: '0', LOG_LEVEL: 'silent', ...settings };
+  const child = spawn(process.execPath, [join(DIST, 'main.js')], { env, stdio: ['ignore', 'pipe', 'inherit'] });
+  try {
+    const [said] = (await once(child.stdout, 'data')) as [Buffer];
+    return await work(/listens at (\S+)/.exec(said.toString())?.[1] ?? '');
+  } finally {
+    child.kill();
+    await once(child, 'exit');
+  }
 }
 
 async function within(script: string, measure: (ready: Ready) => Promise<Measured>): Promise<Measured> {
