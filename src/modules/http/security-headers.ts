@@ -29,7 +29,7 @@ export function securityHeaders({ tls }: { tls: boolean }): Record<string, strin
     referrerPolicy: { policy: 'no-referrer' },
     strictTransportSecurity: tls ? { maxAge: 31_536_000 } : false,
   })({} as IncomingMessage, answer, (fault) => {
-    if (fault) throw fault;
+    if (fault instanceof Error) throw fault;
   });
   return Object.fromEntries(Object.entries(answer.getHeaders()).map(([name, value]) => [name, String(value)]));
 }
