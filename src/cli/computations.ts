@@ -4,8 +4,10 @@ import { computeExpiry } from '../core/lot/case.js';
 import { computePlan } from '../core/plan/case.js';
 import { computeRecipe } from '../core/recipe/case.js';
 import { computeFefo, computeForecast, computeReorder } from '../core/stock/case.js';
+import { computeStainimage } from '../core/stain-image/case.js';
 import { computeAgreement, computeLotcompare, computeSamplesize } from '../core/study/case.js';
 import { computeTiming } from '../core/time/case.js';
+import { readPng } from './png.js';
 
 /** What `stainwright compute` answers, by name: each takes one case as parsed from JSON and throws when it cannot be computed. */
 export const COMPUTATIONS: Record<string, (input: unknown) => object> = {
@@ -21,5 +23,6 @@ export const COMPUTATIONS: Record<string, (input: unknown) => object> = {
   agreement: computeAgreement,
   lotcompare: computeLotcompare,
   samplesize: computeSamplesize,
+  stainimage: (input) => computeStainimage(input, readPng),
   plan: computePlan,
 };

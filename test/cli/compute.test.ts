@@ -1,18 +1,36 @@
 import { describe, expect, it } from '@jest/globals';
 import { readFileSync } from 'node:fs';
+import { mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { expectClose, type Json } from '../support/close.js';
 import { stainwright } from './stainwright.js';
 
 interface Case {
   id: string;
+  file?: string;
+  tolerance?: number | { rel?: number; abs?: number };
   expected: Record<string, unknown>;
 }
 
 /** What a case says about itself and no program may look at. */
 const ABOUT = ['expected', 'what', 'why', 'origin', 'source', 'tolerance'];
 
-function casesOf(name: string): Case[] {
+function fileOf(name: string): { cases: Case[]; tolerance?: Case['tolerance'] } {
   const text = readFileSync(new URL(`../vectors/${name}.json`, import.meta.url), 'utf8');
-  return (JSON.parse(text) as { cases: Case[] }).cases;
+  return JSON.parse(text) as { cases: Case[]; tolerance?: Case['tolerance'] };
+}
+
+function casesOf(name: string): Case[] {
+  return fileOf(name).cases;
+}
+
+/** A bare number is absolute; a case without its own takes its file's, else 1e-9 relative. */
+function toleranceOf(own: Case['tolerance'], ofFile: Case['tolerance']): { rel: number; abs: number } {
+  const given = own ?? ofFile;
+  if (typeof given === 'number') return { rel: 0, abs: given };
+  return { rel: given?.rel ?? 1e-9, abs: given?.abs ?? 1e-12 };
 }
 
 function lineOf(each: object): string {
@@ -40,6 +58,55 @@ describe('stainwright compute', () => {
       const { error, ...rest } = expected;
       expect(answers[n]).toMatchObject(rest);
       expect('error' in answers[n]!).toBe(error !== undefined || expected['valid'] === false);
+    }
+  });
+
+  // Sources and making stand in each file of test/vectors. Pictures are named from where the file lies.
+  it.each([
+    'recipe',
+    'reorder',
+    'forecast',
+    'fefo',
+    'multirule',
+    'limits',
+    'agreement',
+    'lotcompare',
+    'samplesize',
+    'stainimage',
+    'plan',
+  ])('answers every published case of %s within its tolerance', async (name) => {
+    const { cases, tolerance: ofFile } = fileOf(name);
+    const folder = fileURLToPath(new URL('../vectors/', import.meta.url));
+    const given = cases.map((each) => (each.file === undefined ? each : { ...each, file: join(folder, each.file) }));
+    const answers = await computed(name, given.map(lineOf).join(''));
+    expect(answers.map(({ id }) => id)).toEqual(cases.map(({ id }) => id));
+    for (const [n, { expected, tolerance }] of cases.entries()) {
+      if (expected['error'] === true) expect(answers[n]).toHaveProperty('error.message');
+      else expectClose(answers[n], expected as Json, toleranceOf(tolerance, ofFile));
+    }
+  });
+
+  it('says what is wrong with a picture that it cannot measure, and goes on', async () => {
+    const folder = await mkdtemp(join(tmpdir(), 'stainwright-png-'));
+    try {
+      const whole = await readFile(new URL('../vectors/images/ihc-left.png', import.meta.url));
+      const bomb = Buffer.from(whole);
+      bomb.writeUInt32BE(2_000_000_000, 16);
+      const files = { text: Buffer.from('no picture'), cut: whole.subarray(0, 5000), bomb };
+      for (const [file, bytes] of Object.entries(files)) await writeFile(join(folder, file), bytes);
+      const lines = [...Object.keys(files), 'none'].map((file) =>
+        JSON.stringify({ id: file, file: join(folder, file) }),
+      );
+      const answers = await computed('stainimage', [...lines, '{"id":"ok","rgb":[128,128,128]}'].join('\n'));
+      expect(answers.slice(0, 4).map(({ error }) => (error as { message: string }).message)).toEqual([
+        expect.stringContaining('is not a PNG picture'),
+        expect.stringContaining('is a broken PNG picture'),
+        expect.stringContaining('at most 100000000 pixels'),
+        expect.stringContaining('cannot be read (ENOENT)'),
+      ]);
+      expect(answers[4]).toMatchObject({ id: 'ok', stains: {} });
+    } finally {
+      await rm(folder, { recursive: true, force: true });
     }
   });
 

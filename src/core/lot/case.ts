@@ -25,16 +25,16 @@ export function computeExpiry(input: unknown): ExpiryResult {
 }
 
 function readContainer(fields: Fields): ContainerLife {
-  fields.only('expiry', 'opened', 'prepared');
+  fields.onlyKeys('expiry', 'opened', 'prepared');
   return {
     ...(fields.has('expiry') && { expiry: fields.text('expiry') }),
-    ...(fields.has('opened') && { opened: readLife(fields.object('opened').only('at', 'life')) }),
+    ...(fields.has('opened') && { opened: readLife(fields.object('opened').onlyKeys('at', 'life')) }),
     ...(fields.has('prepared') && { prepared: readPreparation(fields.object('prepared')) }),
   };
 }
 
 function readPreparation(fields: Fields): ContainerLife['prepared'] {
-  fields.only('at', 'life', 'components');
+  fields.onlyKeys('at', 'life', 'components');
   return {
     ...readLife(fields),
     components: fields.has('components') ? fields.list('components').map(readContainer) : [],

@@ -7,7 +7,7 @@ const LONGEST_WAIT_MS = 15 * 60 * 1000;
 
 /**
  * Milliseconds that an account refuses to be tried after so many failures in a row: none for the first two, then 1 s,
- * doubling to at most 15 min (NIST SP 800-63B-3 section 5.2.2: wait longer with each failure). `waitAfter(5)` is 4000.
+ * doubling to at most 15 min (NIST SP 800-63B-3 section 5.2.2, from memory: wait longer with each failure). `waitAfter(5)` is 4000.
  */
 export function waitAfter(failures: number): number {
   if (failures < FREE) return 0;

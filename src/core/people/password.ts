@@ -1,4 +1,4 @@
-/** Fewest characters of a password: more than the 8 that NIST SP 800-63B-3 section 5.1.1.2 asks for; 12 is our choice. */
+/** Fewest characters of a password: more than the 8 that NIST SP 800-63B-3 section 5.1.1.2 (from memory) asks for; 12 is our choice. */
 export const PASSWORD_MIN = 12;
 
 /** Most characters: SP 800-63B-3 asks for at least 64; a bound keeps the work of a sign-in small. */
@@ -26,7 +26,7 @@ const COMMON = [
 ];
 
 /**
- * The form in which a password is hashed and counted: Unicode NFKC (NIST SP 800-63B-3 section 5.1.1.2), so that the same
+ * The form in which a password is hashed and counted: Unicode NFKC (NIST SP 800-63B-3 section 5.1.1.2, from memory), so that the same
  * keys on two keyboards make the same bytes. `passwordForm('ﬁne')` is 'fine'.
  */
 export function passwordForm(typed: string): string {
@@ -35,7 +35,7 @@ export function passwordForm(typed: string): string {
 
 /**
  * What speaks against a new password, in words that say what would be right; null when nothing does. Length, and what is
- * guessed first (NIST SP 800-63B-3 section 5.1.1.2); no rule about kinds of characters. `passwordFault('qwerty', 'ada')`
+ * guessed first (NIST SP 800-63B-3 section 5.1.1.2, from memory); no rule about kinds of characters. `passwordFault('qwerty', 'ada')`
  * tells that it is too short.
  */
 export function passwordFault(typed: string, login: string): string | null {

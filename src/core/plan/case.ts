@@ -97,7 +97,7 @@ function readBusy(value: unknown, index: number): { fromSec: number; toSec: numb
 }
 
 function readRun(fields: Fields): PlanRun {
-  fields.only('id', 'steps', 'earliestSec', 'deadlineSec', 'fixedStartSec');
+  fields.onlyKeys('id', 'steps', 'earliestSec', 'deadlineSec', 'fixedStartSec');
   const fixed = seconds(fields, 'fixedStartSec');
   const deadlineSec = seconds(fields, 'deadlineSec');
   return {
@@ -110,7 +110,7 @@ function readRun(fields: Fields): PlanRun {
 }
 
 function readStep(fields: Fields): PlanStep {
-  fields.only('handsOnSec', 'minSec', 'maxSec', 'station');
+  fields.onlyKeys('handsOnSec', 'minSec', 'maxSec', 'station');
   const station = fields.has('station') ? fields.orNull('station', (name) => fields.text(name)) : null;
   return {
     handsOnSec: fields.number('handsOnSec'),

@@ -28,8 +28,8 @@ const OPERATIONS: Record<string, (fields: Fields) => object> = {
   }),
   buffer: (fields) =>
     bufferComposition({
-      acid: fields.object('acid').only('formula').text('formula'),
-      base: fields.object('base').only('formula').text('formula'),
+      acid: fields.object('acid').onlyKeys('formula').text('formula'),
+      base: fields.object('base').onlyKeys('formula').text('formula'),
       constant: readConstant(fields),
       pH: fields.signed('pH'),
       total: quantity(fields, 'total'),
@@ -37,7 +37,7 @@ const OPERATIONS: Record<string, (fields: Fields) => object> = {
     }),
   scale: (fields) => {
     const lines = fields.list('lines').map((line) => {
-      line.only('takes', 'amount');
+      line.onlyKeys('takes', 'amount');
       return { takes: line.text('takes'), amount: quantity(line, 'amount') };
     });
     const recipe = { code: 'the recipe', makes: quantity(fields, 'makes'), lines };
@@ -63,7 +63,7 @@ export function computeRecipe(input: unknown): object {
 }
 
 function quantity(fields: Fields, name: string): Quantity {
-  const inner = fields.object(name).only('value', 'unit');
+  const inner = fields.object(name).onlyKeys('value', 'unit');
   return { value: inner.signed('value'), unit: inner.text('unit') };
 }
 

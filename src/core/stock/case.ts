@@ -64,7 +64,7 @@ export function computeForecast(input: unknown): ForecastResult {
 export function computeFefo(input: unknown): { id: string } & Allocation {
   const fields = new Fields(input);
   const containers = fields.list('containers').map((container) => {
-    container.only('id', 'usableUntil', 'quantity', 'receivedAt', 'state');
+    container.onlyKeys('id', 'usableUntil', 'quantity', 'receivedAt', 'state');
     return {
       id: container.text('id'),
       usableUntil: container.orNull('usableUntil', (name) => container.instant(name)),
@@ -77,7 +77,7 @@ export function computeFefo(input: unknown): { id: string } & Allocation {
 }
 
 function readSpread(fields: Fields, name: string): Spread {
-  const inner = fields.object(name).only('mean', 'sd');
+  const inner = fields.object(name).onlyKeys('mean', 'sd');
   return { mean: inner.number('mean'), sd: inner.number('sd') };
 }
 

@@ -76,7 +76,12 @@ export function computeAgreement(input: unknown): PositiveNegativeResult | Grade
 
 function ofPositiveAndNegative(id: string, fields: Fields): PositiveNegativeResult {
   const counts = ['bothPositive', 'newPositiveOnly', 'referencePositiveOnly', 'bothNegative'] as const;
-  const [a, b, c, d] = counts.map((name) => fields.only(...counts).number(name)) as [number, number, number, number];
+  const [a, b, c, d] = counts.map((name) => fields.onlyKeys(...counts).number(name)) as [
+    number,
+    number,
+    number,
+    number,
+  ];
   const table: Table = [
     [a, b],
     [c, d],

@@ -18,7 +18,7 @@ export function computeTiming(input: unknown): TimingResult {
   const id = fields.text('id');
   const start = readStamp(fields.object('start'));
   const end = readStamp(fields.object('end'));
-  const window = fields.object('window').only('minMs', 'maxMs');
+  const window = fields.object('window').onlyKeys('minMs', 'maxMs');
   if (ofOneClock(start, end) && !fields.has('driftPpm')) {
     throw new Refusal(
       'invalid',
@@ -35,7 +35,7 @@ export function computeTiming(input: unknown): TimingResult {
 }
 
 function readStamp(fields: Fields): Stamp {
-  fields.only('at', 'uncertaintyMs', 'clockSession', 'monotonicMs');
+  fields.onlyKeys('at', 'uncertaintyMs', 'clockSession', 'monotonicMs');
   return {
     at: fields.instant('at'),
     uncertaintyMs: fields.wholeMs('uncertaintyMs'),

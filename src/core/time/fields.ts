@@ -25,7 +25,7 @@ export class Fields {
   }
 
   /** Refuses properties that nobody would read, since a misspelt limit would be lost in silence. */
-  only(...names: string[]): this {
+  onlyKeys(...names: string[]): this {
     const unknown = [...this.#values.keys()].find((name) => !names.includes(name));
     if (unknown !== undefined) {
       throw malformed(this.#at(unknown), `${this.#at(unknown)} is not known; known here: ${names.join(', ')}`);

@@ -160,7 +160,7 @@ describe('What a bench may record', () => {
     const read = (value: number, unit: string) => () =>
       checkEvent('temperature-read', { step: 'dye', value, unit }, stamp, context([]));
     expect(read(22.5, 'Cel')).not.toThrow();
-    // Absolute zero is 0 K, -273.15 Cel, -459.67 [degF] (BIPM, The International System of Units, 2.3.1).
+    // Absolute zero is 0 K, -273.15 Cel, -459.67 [degF] (BIPM, The International System of Units; common facts, from memory).
     expect(read(0, 'K')).not.toThrow();
     for (const [value, unit] of [
       [-0.01, 'K'],
