@@ -8,7 +8,7 @@ import type { Memory } from './memory.js';
 import { Pending } from './pending.js';
 import { tellOtherProcesses } from './postgres-notify.js';
 import { AnsweredRequestRow, type HeadRow, RecordRow } from './rows/record.entity.js';
-import { begin, commit } from './transaction.js';
+import { begin, commit, UnknownOutcome } from './transaction.js';
 import { type Actor, Unit } from './unit.js';
 
 /** Names a request whose repeat must have no second effect. */
@@ -112,7 +112,7 @@ export class Batch {
       await commit(runner, kind, this.pending, this.heads.values());
     } catch (error) {
       // A repeated request, a broken rule of the database: with savepoints it is found out whose.
-      throw this.savepoints ? error : new SpoiledBatch(error);
+      throw this.savepoints || error instanceof UnknownOutcome ? error : new SpoiledBatch(error);
     }
   }
 

@@ -4,6 +4,7 @@ import { Batch, changesOf, type Once, type Outcome, SpoiledBatch, type Waiting }
 import { type Connections, disconnect } from './data-source.js';
 import { Memory } from './memory.js';
 import { listenForChanges } from './postgres-notify.js';
+import { UnknownOutcome } from './transaction.js';
 import type { Actor, Unit } from './unit.js';
 import { View } from './view.js';
 
@@ -110,9 +111,8 @@ export class Store {
         last = again;
       }
     }
-    const [only, ...others] = acts;
     if (outcome) this.tell(outcome);
-    else if (others.length === 0) only?.reject(last);
+    else if (acts.length === 1 || last instanceof UnknownOutcome) for (const { reject } of acts) reject(last);
     else for (const act of acts) await this.commit([act]);
   }
 

@@ -1,4 +1,5 @@
 import type { QueryRunner } from 'typeorm';
+import { Refusal } from '../core/refusal.js';
 import type { DatabaseAddress } from './data-source.js';
 import type { Pending } from './pending.js';
 import type { HeadRow } from './rows/record.entity.js';
@@ -26,5 +27,21 @@ export async function commit(
     return;
   }
   await pending.flush(runner);
-  for (const statement of [...ends, 'COMMIT']) await runner.query(statement);
+  for (const statement of ends) await runner.query(statement);
+  try {
+    await runner.query('COMMIT');
+  } catch (error) {
+    throw new UnknownOutcome(error);
+  }
+}
+
+/** The database went away in the middle of a commit: what it was told may or may not be kept, so nothing is done again. */
+export class UnknownOutcome extends Refusal {
+  constructor(override readonly cause: unknown) {
+    super(
+      'unavailable',
+      'outcome-unknown',
+      'The database went away while this was being saved, and may or may not have kept it. Send it again with the same idempotency key, which has one effect, or look first.',
+    );
+  }
 }

@@ -6,7 +6,8 @@ import { RecordRow } from '../../src/store/rows/record.entity.js';
 import { SubjectRow } from '../../src/store/rows/specimens.entity.js';
 import { Store } from '../../src/store/store.js';
 import type { Actor, Unit } from '../../src/store/unit.js';
-import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
+import { describeOnEachDatabase, type FreshDatabase, freshPostgres } from '../support/databases.js';
+import { describeWith } from '../support/needs.js';
 
 const actor: Actor = { laboratoryId: 'outer-quill', personId: 'ada', deviceId: null };
 
@@ -84,5 +85,56 @@ describeOnEachDatabase('A repeated request', (fresh) => {
     await act(register(label));
     const [row] = await store.read('outer-quill', (view) => view.all(SubjectRow));
     expect(row?.label).toBe(label);
+  });
+});
+
+describeWith('postgres', 'A commit of which nobody knows how it ended', () => {
+  it('is not done again, and its repeat with the same key has one effect', async () => {
+    const database = await freshPostgres();
+    const store = new Store(await connect(database.address), new HandClock(Date.parse('2026-11-25T09:00:00.000Z')));
+    try {
+      const add = (label: string) =>
+        store.change(
+          actor,
+          'subject.registered',
+          async (unit) => {
+            const { id } = await unit.insert(SubjectRow, {
+              kind: 'specimen',
+              label,
+              parentId: null,
+              description: 'core',
+              takenAt: null,
+              irreplaceable: true,
+            });
+            unit.about('subject', id, { label });
+            return id;
+          },
+          { key: label, request: label },
+        );
+      const { writer } = store.connections;
+      const make = writer.createQueryRunner.bind(writer);
+      // PostgreSQL commits; the answer is lost on its way, once.
+      writer.createQueryRunner = (...args) => {
+        const runner = make(...args);
+        const query = runner.query.bind(runner);
+        runner.query = (async (statement: string, ...rest: unknown[]) => {
+          const answer = (await query(statement, ...(rest as []))) as unknown;
+          if (statement === 'COMMIT') throw new Error('Connection terminated unexpectedly');
+          return answer;
+        }) as typeof runner.query;
+        writer.createQueryRunner = make;
+        return runner;
+      };
+      const outcomes = await Promise.allSettled([add('A'), add('B')]);
+      for (const outcome of outcomes) {
+        expect(outcome).toMatchObject({ status: 'rejected', reason: { kind: 'unavailable', code: 'outcome-unknown' } });
+      }
+      await Promise.all([add('A'), add('B')]);
+      expect(await store.read('outer-quill', (view) => view.count(SubjectRow))).toBe(2);
+      expect(await store.read('outer-quill', (view) => view.count(RecordRow))).toBe(2);
+    } finally {
+      await store.close();
+      await database.drop();
+    }
   });
 });

@@ -4,6 +4,7 @@ import { api, got, once } from '../api.js';
 import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
 import { Field } from '../parts/Field.js';
+import { NewPasswordField } from '../parts/NewPasswordField.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { say } from '../parts/notices.js';
 import { WORDS } from '../words.js';
@@ -68,15 +69,7 @@ export function SetUp({ token }: { token: string }) {
           autoComplete="username"
           isRequired
         />
-        <Field
-          label={words.password}
-          help={words.passwordHelp}
-          type="password"
-          value={password}
-          onChange={setPassword}
-          autoComplete="new-password"
-          isRequired
-        />
+        <NewPasswordField label={words.password} help={words.passwordHelp} value={password} onChange={setPassword} />
         <ProblemNote problem={setUp.error} />
         <Button look="main" type="submit" isDisabled={setUp.isPending}>
           {setUp.isPending ? WORDS.sending : words.action}

@@ -7,6 +7,7 @@ import type { Person } from '../api.paths.js';
 import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
 import { Field } from '../parts/Field.js';
+import { NewPasswordField } from '../parts/NewPasswordField.js';
 import { say } from '../parts/notices.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { Sheet } from '../parts/Sheet.js';
@@ -51,15 +52,7 @@ export function AddSheet({ onClose }: { onClose: () => void }) {
           isRequired
         />
         <RoleTicks label={words.roles} roles={roles} onChange={setRoles} />
-        <Field
-          label={words.password}
-          help={words.passwordHelp}
-          type="password"
-          value={password}
-          onChange={setPassword}
-          autoComplete="new-password"
-          isRequired
-        />
+        <NewPasswordField label={words.password} help={words.passwordHelp} value={password} onChange={setPassword} />
         <ProblemNote problem={send.error} />
         <Button look="main" type="submit" isDisabled={!ready || send.isPending}>
           {send.isPending ? WORDS.sending : words.action}
@@ -122,15 +115,7 @@ export function PasswordSheet({ person, onClose }: { person: Person; onClose: ()
         }}
       >
         <p>{words.about}</p>
-        <Field
-          label={words.field}
-          help={PEOPLE.add.passwordHelp}
-          type="password"
-          value={password}
-          onChange={setPassword}
-          autoComplete="new-password"
-          isRequired
-        />
+        <NewPasswordField label={words.field} help={PEOPLE.add.passwordHelp} value={password} onChange={setPassword} />
         <ProblemNote problem={send.error} />
         <Button look="main" type="submit" isDisabled={send.isPending || password === ''}>
           {send.isPending ? WORDS.sending : words.action}
