@@ -4,6 +4,7 @@ import sqlite3 from 'sqlite3';
 import { DataSource, type DataSourceOptions } from 'typeorm';
 import { First1764000000000 } from './migrations/1764000000000-first.js';
 import { Checkpoint1764100000000 } from './migrations/1764100000000-checkpoint.js';
+import { Stock1764200000000 } from './migrations/1764200000000-stock.js';
 import { SnakeNames } from './naming.js';
 import { ROWS } from './rows.js';
 
@@ -23,7 +24,7 @@ const QUIET_SQLITE = { ...sqlite3, verbose: () => sqlite3 };
 function options(address: DatabaseAddress): DataSourceOptions {
   const common = {
     entities: ROWS,
-    migrations: [First1764000000000, Checkpoint1764100000000],
+    migrations: [First1764000000000, Checkpoint1764100000000, Stock1764200000000],
     namingStrategy: new SnakeNames(),
     synchronize: false,
   };

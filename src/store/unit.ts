@@ -25,6 +25,12 @@ export function rowContent(metadata: EntityMetadata, row: object): Record<string
   );
 }
 
+type Nullable<T> = { [K in keyof T]: null extends T[K] ? K : never }[keyof T];
+
+/** What a fact row is made of; columns that may be empty may be left out. */
+export type FactValues<T extends FactRow> = Omit<T, keyof FactRow | Nullable<T>> &
+  Partial<Pick<T, Nullable<T>>> & { id?: string };
+
 /** Who acts: a person, a device, or the program itself when both are null. */
 export interface Actor {
   laboratoryId: string;
@@ -85,10 +91,7 @@ export class Unit extends View {
   }
 
   /** Inserts a row that never changes and pins its hash in the entry. */
-  insert<T extends FactRow>(
-    row: EntityTarget<T> & (new () => T),
-    values: Omit<T, 'id' | 'laboratoryId' | 'seq'> & { id?: string },
-  ): Promise<T> {
+  insert<T extends FactRow>(row: EntityTarget<T> & (new () => T), values: FactValues<T>): Promise<T> {
     if (this.act === null) return Promise.reject(new Error('housekeeping writes no facts'));
     const table = this.connection.getMetadata(row);
     const filled = { ...values, id: values.id ?? newId(), laboratoryId: this.laboratoryId, seq: this.seq };

@@ -16,7 +16,7 @@ function point(findings: Finding[], id = 'adequacy'): PointJudgement {
 
 function judgement(...findings: Finding[][]): Judgement {
   const subjects = findings.map((own, n) => ({ subjectId: `s${n}`, label: `S-${n}`, points: [point(own)] }));
-  return { judgedTo: 1, rules: '1', subjects };
+  return { judgedTo: 1, rules: '2', subjects };
 }
 
 const released = { subjectId: 's0', point: 'adequacy' } as Release;

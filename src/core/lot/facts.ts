@@ -1,6 +1,6 @@
 import type { Stamp } from '../time/duration.js';
 import type { Instant } from '../time/instant.js';
-import type { ContainerState, Limit, LotStanding } from './lot.js';
+import type { ContainerState, HoldKind, IntendedUse, Limit, LotStanding } from './lot.js';
 import { type UnusableReason, unusableReasons } from './validity.js';
 
 /** All that is known about one container and its lot, up to some record number. */
@@ -17,11 +17,41 @@ export interface ContainerFacts {
     number: string;
     /** Decisions on the lot, earliest first; none means quarantined. */
     standing: { at: Instant; standing: LotStanding; seq: number }[];
+    /** As printed; absent when the print says nothing. */
+    intendedUse?: IntendedUse;
+    /** Instants of the decisions that rest on a verification record, which lets a research product be used. */
+    verifiedAt?: Instant[];
+    /** The kit that it is a part of, and that kit's lot. */
+    kit?: { name: string; lot: string };
   };
   /** Changes of its own state, earliest first; none means unopened. */
   states: { at: Instant; state: ContainerState }[];
-  /** The lot's limits and, once opened, the end of its opened life. */
+  /** The lot's limits, once opened the end of its opened life, and those of what topped a bath up. */
   limits: Limit[];
+  /** What kept it from being used, earliest first; absent when nothing ever did. */
+  holds?: ContainerHold[];
+  /** How a bath is used up; absent for what is no bath. */
+  bath?: BathFacts;
+}
+
+export interface ContainerHold {
+  kind: HoldKind;
+  from: Instant;
+  reason: string;
+  /** The person's decision; null while there is none. */
+  decided: { at: Instant; usable: boolean } | null;
+}
+
+/** What wears a bath out. */
+export interface BathFacts {
+  /** Slides that it may stain before it is changed; null when nothing limits them. */
+  maxSlides: number | null;
+  /** Slides that went through it, by run, earliest first. */
+  passed: { at: Instant; slides: number; runId: string }[];
+  /** ISO 8601 duration after which it is filtered again; null when it need not be. */
+  filterEvery: string | null;
+  /** When it was made up or filtered, earliest first, with the instant until which that lasts. */
+  filtered: { at: Instant; until: Instant | null }[];
 }
 
 /** Whether a container holds what a step asks for, or what the catalogue accepts instead. */

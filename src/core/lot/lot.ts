@@ -15,3 +15,30 @@ export interface Limit {
   by: LimitCause;
   until: Instant;
 }
+
+/** What a maker made a product for (21 CFR 809.10(c), 809.30, 820): a test as a whole, a part of one, or research alone. */
+export const INTENDED_USES = ['in vitro diagnostic', 'analyte specific', 'general purpose', 'research only'] as const;
+export type IntendedUse = (typeof INTENDED_USES)[number];
+
+/** What a decision on a lot rests on. */
+export const EVIDENCE_KINDS = [
+  'certificate',
+  'inspection',
+  'acceptance control',
+  'parallel test',
+  'verification',
+] as const;
+
+export interface LotEvidence {
+  kind: (typeof EVIDENCE_KINDS)[number];
+  /** The file kept with it. */
+  fileId?: string;
+  /** The run in which the control was stained. */
+  runId?: string;
+  /** The comparison with the lot before. */
+  studyId?: string;
+}
+
+/** What can put a container on hold. */
+export const HOLD_KINDS = ['storage excursion', 'storage together', 'damage', 'count', 'other'] as const;
+export type HoldKind = (typeof HOLD_KINDS)[number];

@@ -87,11 +87,22 @@ export interface Step {
   agitation?: string;
   /** Number of dips when the time is counted by them. */
   dips?: number;
+  /** What of the reagent each run takes from the container; absent where a bath or a dish is filled once. */
+  takes?: StepTake;
   /** May be left out without a finding. */
   optional?: true;
   note?: string;
   /** Keys of sources.yaml. */
   sources: string[];
+}
+
+/** An amount that a step uses up. */
+export interface StepTake {
+  amount: number;
+  /** UCUM code of a volume, a mass or a count. */
+  unit: string;
+  per: 'slide' | 'run';
+  status: FigureStatus;
 }
 
 export interface Concentration {
@@ -209,4 +220,6 @@ export interface Reagent {
   cautions?: Caution[];
   /** ISO 8601 duration of use after opening, when the laboratory has set one. */
   openedLife?: string;
+  /** UCUM unit in which the ledger counts it, such as mL, g or {piece}; mL when absent. */
+  unit?: string;
 }

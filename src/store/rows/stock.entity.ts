@@ -1,5 +1,5 @@
 import { Column, Entity, ForeignKey, Index } from 'typeorm';
-import type { ContainerState, Limit, LotStanding } from '../../core/lot/lot.js';
+import type { ContainerState, HoldKind, IntendedUse, Limit, LotEvidence, LotStanding } from '../../core/lot/lot.js';
 import type { Reagent } from '../../core/protocol/protocol.js';
 import type { Instant } from '../../core/time/instant.js';
 import { FactRow } from './fact.js';
@@ -59,6 +59,34 @@ export class LotRow extends FactRow {
   /** Storage as on the label, such as '2 to 8 Cel, dark'. */
   @Column('text', { nullable: true })
   storage: string | null;
+
+  /** True when the expiry is none that was printed but one that this laboratory set. */
+  @Column('boolean', { nullable: true })
+  expirySetHere: boolean | null;
+
+  /** What the maker made it for, as printed; null when the print says nothing. */
+  @Column('text', { nullable: true })
+  intendedUse: IntendedUse | null;
+
+  /** The kit that it is a part of, by the maker's name for it. */
+  @Column('text', { nullable: true })
+  kit: string | null;
+
+  /** The lot number of the whole kit. */
+  @Column('text', { nullable: true })
+  kitLot: string | null;
+
+  /** The supplier's product that it came as. */
+  @Column('text', { nullable: true })
+  productCode: string | null;
+
+  /** The order that it came on. */
+  @Column('text', { nullable: true })
+  orderId: string | null;
+
+  /** What one container cost, in hundredths of the laboratory's currency. */
+  @Column('integer', { nullable: true })
+  priceCents: number | null;
 }
 
 /** A decision on a lot: the standing it has from then on. */
@@ -80,6 +108,10 @@ export class LotActRow extends FactRow {
 
   @Column('text')
   reason: string;
+
+  /** What it rests on. */
+  @Column('simple-json', { nullable: true })
+  evidence: LotEvidence | null;
 }
 
 /** One physical bottle, box or bath of a lot. */
@@ -99,9 +131,17 @@ export class ContainerRow extends FactRow {
   @Column('text', { nullable: true })
   serial: string | null;
 
-  /** What it holds, such as '500 mL'. */
+  /** What it holds as printed, such as '500 mL'. */
   @Column('text', { nullable: true })
   size: string | null;
+
+  /** What it held when it came, in millionths of the reagent's declared unit; null when nobody said. */
+  @Column('double precision', { nullable: true })
+  micro: number | null;
+
+  /** A bath is debited once, when it is made up, and ages by slides as well; null is a bottle or a box. */
+  @Column('text', { nullable: true })
+  vessel: 'bath' | null;
 }
 
 /** A change of a container's state; opening carries the limit that its opened life sets. */
@@ -127,4 +167,72 @@ export class ContainerActRow extends FactRow {
 
   @Column('text', { nullable: true })
   reason: string | null;
+}
+
+/** A container's part in what was made here: a preparation, or a bath and what topped it up later. */
+@Entity('component')
+@Index('component_lot', ['lotId'])
+@Index('component_container', ['containerId'])
+export class ComponentRow extends FactRow {
+  /** The lot that was made. */
+  @ForeignKey(() => LotRow, { name: 'component_of' })
+  @Column('text')
+  lotId: string;
+
+  /** The container that was taken from. */
+  @ForeignKey(() => ContainerRow, { name: 'component_from' })
+  @Column('text')
+  containerId: string;
+
+  @Column('text')
+  at: Instant;
+
+  /** How much of it, in millionths of the declared unit of what it holds; null when nobody said. */
+  @Column('double precision', { nullable: true })
+  micro: number | null;
+}
+
+/** Something that keeps a container from being used until a person decides. */
+@Entity('hold')
+@Index('hold_container', ['containerId'])
+export class HoldRow extends FactRow {
+  @ForeignKey(() => ContainerRow, { name: 'hold_on' })
+  @Column('text')
+  containerId: string;
+
+  /** From when what was in it is in doubt. */
+  @Column('text')
+  at: Instant;
+
+  /** What happened, such as an excursion of its storage place. */
+  @Column('text')
+  kind: HoldKind;
+
+  /** Id of what it came of, such as the excursion. */
+  @Column('text', { nullable: true })
+  causeId: string | null;
+
+  @Column('text')
+  reason: string;
+}
+
+/** The decision on a hold: it may be used after all, or not. */
+@Entity('hold_end')
+@Index('hold_end_hold', ['holdId'])
+export class HoldEndRow extends FactRow {
+  @ForeignKey(() => HoldRow, { name: 'hold_end_of' })
+  @Column('text')
+  holdId: string;
+
+  @Column('text')
+  at: Instant;
+
+  @Column('text')
+  personId: string;
+
+  @Column('boolean')
+  usable: boolean;
+
+  @Column('text')
+  reason: string;
 }

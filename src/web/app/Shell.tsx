@@ -42,7 +42,7 @@ export function Shell({ children }: { children: ReactNode }) {
               href={screen.path}
               className="nav-link"
               {...(match(screen.path, path) && { 'aria-current': 'page' })}
-              {...(path.startsWith(`${screen.path}/`) && { 'aria-current': 'true' })}
+              {...(screen.path !== '/' && path.startsWith(`${screen.path}/`) && { 'aria-current': 'true' })}
             >
               {screen.title}
             </Link>
@@ -61,9 +61,34 @@ export function Shell({ children }: { children: ReactNode }) {
         {laboratory.demo && <p className="demo">{APP_WORDS.demo}</p>}
       </header>
       <main id="content" tabIndex={-1}>
+        <SectionScreens path={path} />
         {children}
       </main>
     </div>
+  );
+}
+
+/** The other screens of the topic that one is in. */
+function SectionScreens({ path }: { path: string }) {
+  const { may } = useSession();
+  const section = SCREENS.find((screen) => match(screen.path, path))?.section;
+  if (!section) return null;
+  const screens = SCREENS.filter((screen) => screen.section === section && screen.inSection !== undefined).filter(
+    ({ roles }) => !roles || may(...roles),
+  );
+  return (
+    <nav aria-label={APP_WORDS.sections[section]} className="section-screens">
+      {screens.map(({ path: address, inSection }) => (
+        <Link
+          key={address}
+          href={address}
+          className="section-link"
+          {...(match(address, path) && { 'aria-current': 'page' })}
+        >
+          {inSection}
+        </Link>
+      ))}
+    </nav>
   );
 }
 

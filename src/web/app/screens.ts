@@ -54,17 +54,21 @@ export const SCREENS: readonly Screen[] = [
     title: APP_WORDS.screens.stock,
     screen: lazy(() => import('../stock/StockScreen.js')),
     inNavigation: true,
+    section: 'stock',
+    inSection: APP_WORDS.inSection.lots,
   },
   {
     path: '/stock/receive',
     title: APP_WORDS.screens.stock,
     screen: lazy(() => import('../stock/ReceiveScreen.js')),
+    section: 'stock',
     roles: ['technician', 'manager', 'director'],
   },
   {
     path: '/stock/:lot',
     title: APP_WORDS.screens.stock,
     screen: lazy(() => import('../stock/LotScreen.js')),
+    section: 'stock',
   },
   {
     path: '/stock/:lot/labels',
@@ -83,6 +87,8 @@ export const SCREENS: readonly Screen[] = [
     title: APP_WORDS.screens.people,
     screen: lazy(() => import('../people/PeopleScreen.js')),
     inNavigation: true,
+    section: 'people',
+    inSection: APP_WORDS.inSection.accounts,
     roles: ['administrator', 'director', 'manager', 'reviewer'],
   },
   {

@@ -12,6 +12,11 @@ export const APP_WORDS = {
     people: 'People',
     record: 'Record',
   },
+  sections: { stock: 'Stock', controls: 'Controls', people: 'People' },
+  inSection: {
+    lots: 'Lots',
+    accounts: 'Accounts',
+  },
   demo: 'Invented laboratory: nothing here is real',
   skip: 'Skip to the content',
   navigation: 'Screens',

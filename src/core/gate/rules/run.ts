@@ -1,0 +1,54 @@
+import { type Rule } from './rule.js';
+
+/** Rules about the run as a whole and its subjects. */
+export const RUN_RULES = {
+  'point-not-reached': {
+    title: 'Release point not reached',
+    weight: 'stop',
+    mend: 'Finish the step that the release point waits for.',
+    source: '21 CFR 11.10(f): permitted order of steps',
+    excusable: false,
+  },
+  'run-abandoned': {
+    title: 'Run abandoned',
+    weight: 'stop',
+    mend: 'Stain again in a new run.',
+    source: 'local procedure',
+    excusable: false,
+  },
+  'not-for-patients': {
+    title: 'Run not meant for patients',
+    weight: 'stop',
+    mend: 'Stain the specimen in a run for patients.',
+    source: 'ISO 15189:2022 6.6.3',
+    excusable: false,
+  },
+  'revision-not-in-force': {
+    title: 'Protocol revision not in force',
+    weight: 'stop',
+    mend: 'Run a revision that the director approved and whose effective date has come.',
+    source: '42 CFR 493.1251(d): approved by the director before use',
+    excusable: true,
+  },
+  'identity-unconfirmed': {
+    title: 'Identity not confirmed',
+    weight: 'stop',
+    mend: 'Check two identifiers of the specimen and confirm them in the run.',
+    source: '42 CFR 493.1283(a)(1): positive identification',
+    excusable: false,
+  },
+  'subject-spoiled': {
+    title: 'Specimen or slide spoiled',
+    weight: 'stop',
+    mend: 'Stain another slide or piece of the same specimen.',
+    source: 'local procedure',
+    excusable: true,
+  },
+  'entered-late': {
+    title: 'Entered afterwards',
+    weight: 'note',
+    mend: 'Nothing to mend; it stays visible.',
+    source: 'ISO 15189:2022 8.4.1: records made at the time',
+    excusable: true,
+  },
+} as const satisfies Record<string, Rule>;

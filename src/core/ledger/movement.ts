@@ -1,0 +1,44 @@
+import { Refusal } from '../refusal.js';
+import { quantityOf } from './amount.js';
+
+/**
+ * Why stock moved: received from a supplier, made here, taken into something made here, used by a run or by hand, moved
+ * to another place, adjusted after a count, discarded.
+ */
+export const MOVEMENT_KINDS = ['received', 'made', 'taken', 'used', 'moved', 'adjusted', 'discarded'] as const;
+export type MovementKind = (typeof MOVEMENT_KINDS)[number];
+
+/** The sign that each kind's amount has; 'any' for a count, 'none' where only the place changes. */
+const SIGNS: Record<MovementKind, 'plus' | 'minus' | 'any' | 'none'> = {
+  received: 'plus',
+  made: 'plus',
+  taken: 'minus',
+  used: 'minus',
+  moved: 'none',
+  adjusted: 'any',
+  discarded: 'minus',
+};
+
+/**
+ * Refuses a movement that cannot be: of a broken number of millionths, of the wrong sign, or below nothing. `onHand` is
+ * what the container holds before it, in millionths of `unit`; `label` names the container.
+ */
+export function checkMovement(
+  { kind, micro }: { kind: MovementKind; micro: number },
+  { onHand, unit, label }: { onHand: number; unit: string; label: string },
+): void {
+  if (!Number.isSafeInteger(micro)) throw new RangeError(`a movement of ${micro} millionths is no whole number`);
+  const sign = SIGNS[kind];
+  const fits = { plus: micro > 0, minus: micro < 0, any: true, none: micro === 0 }[sign];
+  if (!fits) throw new RangeError(`a movement of kind ${kind} cannot have the amount ${micro}`);
+  if (onHand + micro >= 0) return;
+  const held = quantityOf(onHand, unit);
+  const wanted = quantityOf(-micro, unit);
+  throw new Refusal(
+    'conflict',
+    'not-enough',
+    `${label} holds ${held.value} ${held.unit} by the ledger and ${wanted.value} ${wanted.unit} were asked; take another container too, or count what is in it.`,
+    [],
+    { onHand: held },
+  );
+}
