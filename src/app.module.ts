@@ -9,6 +9,9 @@ import {
 import { APP_FILTER, APP_GUARD, APP_PIPE } from '@nestjs/core';
 import { Clock } from './clock.js';
 import { Config } from './config.js';
+import { FilesModule } from './modules/files/files.module.js';
+import { CompetenceModule } from './modules/competence/competence.module.js';
+import { ExternalAssessmentModule } from './modules/external-assessment/external-assessment.module.js';
 import { HealthModule } from './modules/health/health.module.js';
 import { AccessGuard } from './modules/http/access.guard.js';
 import { FormPipe } from './modules/http/form.pipe.js';
@@ -17,6 +20,7 @@ import { Passwords } from './modules/http/passwords.js';
 import { ProblemFilter } from './modules/http/problem.filter.js';
 import { Sessions } from './modules/http/sessions.js';
 import { Signing } from './modules/http/signing.js';
+import { InstrumentsModule } from './modules/instruments/instruments.module.js';
 import { LiveModule } from './modules/live/live.module.js';
 import { NoticesModule } from './modules/notices/notices.module.js';
 import { PeopleModule } from './modules/people/people.module.js';
@@ -41,6 +45,10 @@ const TOPICS: NonNullable<ModuleMetadata['imports']> = [
   ProtocolsModule,
   StockModule,
   SpecimensModule,
+  CompetenceModule,
+  InstrumentsModule,
+  ExternalAssessmentModule,
+  FilesModule,
 ];
 
 const SHARED: Provider[] = [

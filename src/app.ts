@@ -10,6 +10,7 @@ import type { Config } from './config.js';
 import { FrameworkLog, openLog } from './modules/http/logging.js';
 import { serveOpenApi } from './modules/http/openapi.js';
 import { answerProblem } from './modules/http/problem.filter.js';
+import { acceptRawBodies } from './modules/http/raw-body.js';
 import { requestIdOf } from './modules/http/request-id.js';
 import { securityHeaders } from './modules/http/security-headers.js';
 import { serveWebFiles } from './modules/http/web-files.js';
@@ -52,6 +53,7 @@ export async function createApp(config: Config, { clock, log }: AppParts = {}): 
 
 async function prepare(fastify: FastifyInstance, config: Config): Promise<void> {
   fastify.removeContentTypeParser('text/plain');
+  acceptRawBodies(fastify);
   const headers = securityHeaders({ tls: config.tls !== null });
   fastify.addHook('onRequest', (request, reply, done) => {
     reply.headers(headers).header('x-request-id', request.id);

@@ -69,6 +69,9 @@ class Environment {
 
   @WholeNumber(1024, 100 * 1024 * 1024, 1_048_576)
   BODY_LIMIT = 1024 * 1024;
+
+  @WholeNumber(1024, 1024 * 1024 * 1024, 67_108_864)
+  FILE_LIMIT = 64 * 1024 * 1024;
 }
 
 const NAMES = [
@@ -86,6 +89,7 @@ const NAMES = [
   'LOG_LEVEL',
   'LABORATORY_ID',
   'BODY_LIMIT',
+  'FILE_LIMIT',
 ] as const satisfies (keyof Environment)[];
 
 /** Where checkpoints of the record and the keys that sign them lie. */
@@ -117,6 +121,10 @@ export abstract class Config {
   abstract readonly laboratoryId: string;
   /** Largest request body in bytes. */
   abstract readonly bodyLimit: number;
+  /** Folder of pictures and documents; shared by all processes of an installation. */
+  abstract readonly filesDir: string;
+  /** Largest file in bytes. */
+  abstract readonly fileLimit: number;
 }
 
 /** The configuration cannot be used: one line for each thing that is wrong, with what would be right. */
@@ -180,6 +188,9 @@ export function readConfig(env: Record<string, string | undefined>): Config {
     logLevel: read.LOG_LEVEL,
     laboratoryId: read.LABORATORY_ID ?? (demo ? 'outer-quill' : 'main'),
     bodyLimit: read.BODY_LIMIT,
+    // The demo sweeps what its own database does not name, so it may not share the folder.
+    filesDir: join(dataDir, demo ? 'demo-files' : 'files'),
+    fileLimit: read.FILE_LIMIT,
   };
 }
 

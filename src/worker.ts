@@ -18,9 +18,9 @@ async function start(): Promise<void> {
   const clock = new SystemClock();
   const store = await openStore(config, clock);
   const log = openLog(config.logLevel);
-  const { queueUrl, checkpoints } = config;
+  const { queueUrl, checkpoints, filesDir } = config;
   const warn = (message: string): void => log.warn(message);
-  const address = { queueUrl, prefix: queuePrefix(config.laboratoryId), works: true, checkpoints, warn };
+  const address = { queueUrl, prefix: queuePrefix(config.laboratoryId), works: true, checkpoints, filesDir, warn };
   const runner = await startJobs(address, store, clock);
   const health = serveHealth(config, store, runner);
   const stop = async (): Promise<void> => {

@@ -47,6 +47,8 @@ describe('The configuration', () => {
       logLevel: 'info',
       laboratoryId: 'main',
       bodyLimit: 1_048_576,
+      filesDir: '/srv/data/files',
+      fileLimit: 67_108_864,
     });
   });
 

@@ -5,7 +5,9 @@ import { RULES_VERSION } from '../core/gate/rules.js';
 import { believed, type Checkpoint, type SignedCheckpoint } from '../core/record/checkpoint.js';
 import { signedHere, signedIn } from '../store/checkpoints/checkpoints.js';
 import { publicKeysHere, publicKeysOf } from '../store/checkpoints/keys.js';
+import { FileFolder } from '../store/files/folder.js';
 import { coverFaults } from '../store/questions/checkpoints.js';
+import { fileFaults } from '../store/questions/files.js';
 import { laboratoryOf } from '../store/questions/laboratories.js';
 import { laboratoryIds, type RecordFault, type VerifyCounts, verifyRecord } from '../store/questions/verify.js';
 import type { Store } from '../store/store.js';
@@ -24,15 +26,19 @@ export interface VerifyOptions {
 interface Evidence {
   signed: SignedCheckpoint[];
   publicKeys: KeyObject[];
+  /** Where the content of kept files lies; absent where only the record is asked. */
+  files?: FileFolder;
 }
 
 /** Checks the record of every laboratory in a database, tells each fault with its place, and fails when there is one. */
 export async function verify({ database, checkpoints, publicKey }: VerifyOptions): Promise<void> {
-  const places = readConfig(process.env).checkpoints;
+  const { checkpoints: places, filesDir } = readConfig(process.env);
   const publicKeys = publicKey ? publicKey.flatMap(publicKeysOf) : publicKeysHere(places);
   await withStore(database, async (store) => {
     const signed = checkpoints === undefined ? await allSigned(store) : keptIn(checkpoints);
-    const faults = await reportRecord(store, { signed, publicKeys }, (line) => process.stdout.write(`${line}\n`));
+    const faults = await reportRecord(store, { signed, publicKeys, files: new FileFolder(filesDir) }, (line) =>
+      process.stdout.write(`${line}\n`),
+    );
     if (faults > 0) process.exitCode = 1;
   });
 
@@ -63,13 +69,15 @@ export async function reportRecord(store: Store, evidence: Evidence, tell: (line
   const here = await store.read('', laboratoryIds);
   const ids = new Set([...here, ...checkpoints.map(({ laboratory }) => laboratory)]);
   if (ids.size === 0) tell('This database holds no laboratory and no record.');
-  for (const id of ids) count += await store.read(id, (view) => reportLaboratory(view, checkpoints, tell));
+  for (const id of ids)
+    count += await store.read(id, (view) => reportLaboratory(view, checkpoints, evidence.files, tell));
   return count;
 }
 
 async function reportLaboratory(
   view: View,
   checkpoints: readonly Checkpoint[],
+  folder: FileFolder | undefined,
   tell: (line: string) => void,
 ): Promise<number> {
   const id = view.laboratoryId;
@@ -83,8 +91,17 @@ async function reportLaboratory(
     own += 1;
     tell(`${id}, record ${seq}, checkpoint: ${message}`);
   }
+  const kept = { files: 0 };
+  if (folder) {
+    for await (const { id: file, seq, message } of fileFaults(view, folder, kept)) {
+      own += 1;
+      tell(`${id}, record ${seq}, file ${file}: ${message}`);
+    }
+  }
   const name = (await laboratoryOf(view))?.name ?? 'not set up';
-  tell(`${id} (${name}): ${inWords(counts)}. ${own === 0 ? 'The record holds.' : `Faults: ${own}.`}`);
+  tell(
+    `${id} (${name}): ${inWords(counts)}${folder ? `, files ${kept.files}` : ''}. ${own === 0 ? 'The record holds.' : `Faults: ${own}.`}`,
+  );
   tell(`  Last entry: ${counts.last.seq}, hash ${counts.last.hash}`);
   const last = checkpoints.findLast(({ laboratory }) => laboratory === id);
   tell(last ? `  Last checkpoint: entry ${last.seq}, signed at ${last.at} by the key ${last.key}` : '  No checkpoint.');

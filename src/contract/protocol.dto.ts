@@ -32,6 +32,7 @@ import type {
   ReleasePoint,
   StainCategory,
   Step,
+  StepTake,
   StepTime,
   Temperature,
   TimeUnit,
@@ -81,6 +82,13 @@ export class TemperatureDto implements Temperature {
   @MayBeAbsent() @Equals(true) record?: true;
 }
 
+export class StepTakeDto implements StepTake {
+  @Amount() amount: number;
+  @Text(50) unit: string;
+  @IsIn(['slide', 'run']) per: 'slide' | 'run';
+  @IsIn(FIGURE_STATUSES) status: FigureStatus;
+}
+
 export class StepDto implements Step {
   @Id() id: string;
   @Text(200) action: string;
@@ -96,6 +104,7 @@ export class StepDto implements Step {
   @MayBeAbsent() @One(() => TemperatureDto) temperature?: TemperatureDto;
   @MayBeAbsent() @Text(200) agitation?: string;
   @MayBeAbsent() @IsInt() @Min(1) @Max(1000) dips?: number;
+  @MayBeAbsent() @One(() => StepTakeDto) takes?: StepTakeDto;
   @MayBeAbsent() @Equals(true) optional?: true;
   @MayBeAbsent() @Text(1000) note?: string;
   @Names(SOURCE_KEY, 'karen2009') sources: string[];

@@ -20,6 +20,7 @@ import {
   ValidateIf,
   ValidateNested,
 } from 'class-validator';
+import { GRADES, READINGS, type CriterionGrade, type ReadingKind } from '../core/controls/result.js';
 import {
   RUN_EVENT_KINDS,
   RUN_PURPOSES,
@@ -28,7 +29,7 @@ import {
   type RunPurpose,
 } from '../core/run/events.js';
 import { isInstant } from '../core/time/instant.js';
-import { MayBeAbsent } from './shape.js';
+import { Id, Many, MayBeAbsent } from './shape.js';
 
 /** An instant as the program writes it, on a day and at a time that exist. */
 function IsInstant(): PropertyDecorator {
@@ -228,6 +229,21 @@ export class SubjectSpoiledDto {
   what: string;
 }
 
+export class CriterionReadingDto {
+  /** Code of the criterion, such as 'nuclear-crispness'. */
+  @Id() criterion: string;
+
+  /** 'pass' or 'fail', or graded from 0 (none) to 3 (strong). */
+  @ApiProperty({ enum: GRADES })
+  @IsIn(GRADES)
+  grade: CriterionGrade;
+
+  /** What was seen where it was not as it should be. */
+  @MayBeAbsent()
+  @Words(1, 200)
+  seen?: string;
+}
+
 export class ControlReadDto {
   /** Id of the run's subject that is the control. */
   @IsString()
@@ -239,6 +255,24 @@ export class ControlReadDto {
 
   @IsBoolean()
   passed: boolean;
+
+  /** Whose reading it is: the first one's when left out. */
+  @MayBeAbsent()
+  @IsIn(READINGS)
+  reading?: ReadingKind;
+
+  @MayBeAbsent()
+  @Many(() => CriterionReadingDto, 20)
+  criteria?: CriterionReadingDto[];
+
+  /** Ids of files with pictures of it. */
+  @MayBeAbsent()
+  @IsArray()
+  @ArrayMaxSize(12)
+  @ArrayUnique()
+  @IsString({ each: true })
+  @Length(1, 64, { each: true })
+  pictures?: string[];
 }
 
 export class AcknowledgedDto {
@@ -272,6 +306,13 @@ export class IdentityConfirmedDto {
   subject: string;
 }
 
+export class SupervisedDto {
+  /** Id of the person who stands by. */
+  @IsString()
+  @MaxLength(64)
+  supervisor: string;
+}
+
 export class ClearedDto {
   @MayBeAbsent()
   @IsString()
@@ -293,6 +334,7 @@ export const EVENT_DATA = {
   acknowledged: AcknowledgedDto,
   resolved: ResolvedDto,
   'identity-confirmed': IdentityConfirmedDto,
+  supervised: SupervisedDto,
   cleared: ClearedDto,
 } as const satisfies Record<Exclude<RunEventKind, 'answered'>, new () => object>;
 

@@ -4,20 +4,25 @@ import {
   ArrayMinSize,
   ArrayUnique,
   IsArray,
+  IsBoolean,
   IsIn,
+  IsInt,
   IsISO8601,
   IsString,
   Length,
   Matches,
+  Max,
+  Min,
 } from 'class-validator';
 import type { Gs1Contents } from '../core/gs1/reading.js';
-import { CONTAINER_STATES, LOT_STANDINGS } from '../core/lot/lot.js';
-import type { ContainerState, LotStanding } from '../core/lot/lot.js';
+import { CONTAINER_STATES, INTENDED_USES, LOT_STANDINGS } from '../core/lot/lot.js';
+import type { ContainerState, IntendedUse, LotStanding } from '../core/lot/lot.js';
 import { CONTAINER_CONDITIONS, type ContainerCondition } from '../core/lot/receive.js';
 import { ReagentDto } from './catalogue.dto.js';
 import { ListDto } from './list.dto.js';
+import { QuantityDto } from './quantity.dto.js';
 import { LimitDto, UnusableReasonDto } from './run-view.dto.js';
-import { Many, MayBeAbsent, Text } from './shape.js';
+import { Many, MayBeAbsent, One, Text } from './shape.js';
 import { SubjectSummaryDto } from './specimens.dto.js';
 
 const ORIGINS = ['supplied', 'prepared'] as const;
@@ -37,6 +42,8 @@ export class NewContainerDto {
   @MayBeAbsent() @Printed(40) serial?: string;
   /** What it holds, such as '500 mL'. */
   @MayBeAbsent() @Text(40) size?: string;
+  /** What it holds, for the ledger; read from the size when left out and the size is a quantity. */
+  @MayBeAbsent() @One(() => QuantityDto) amount?: QuantityDto;
 }
 
 export class NewLotDto {
@@ -71,6 +78,20 @@ export class NewLotDto {
   @MayBeAbsent() @Text(100) strength?: string;
   /** As on the label, such as '2 to 8 Cel, dark'. */
   @MayBeAbsent() @Text(200) storage?: string;
+  /** True when no expiry was printed and the laboratory set this one. */
+  @MayBeAbsent() @IsBoolean() expirySetHere?: boolean;
+  /** What the maker made it for, as printed. */
+  @MayBeAbsent() @IsIn(INTENDED_USES) intendedUse?: IntendedUse;
+  /** The kit that it is a part of, by the maker's name for it; together with `kitLot`. */
+  @MayBeAbsent() @Printed(100) kit?: string;
+  /** The lot number of the whole kit. */
+  @MayBeAbsent() @Printed(40) kitLot?: string;
+  /** The supplier's product that it came as. */
+  @MayBeAbsent() @Text(64) productCode?: string;
+  /** What one container cost, in hundredths of the laboratory's currency. */
+  @MayBeAbsent() @IsInt() @Min(0) @Max(1_000_000_000) priceCents?: number;
+  /** Code of the storage place that its containers were put into. */
+  @MayBeAbsent() @Text(40) place?: string;
   @Many(() => NewContainerDto, 200) @ArrayMinSize(1) containers: NewContainerDto[];
 }
 

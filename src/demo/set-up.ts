@@ -18,6 +18,7 @@ import {
   SUPPLIERS,
   VERIFICATION,
 } from './laboratory.js';
+import { furnishPeople } from './people.js';
 
 const DAY_MS = 86_400_000;
 
@@ -42,6 +43,7 @@ export async function setUpLaboratory(send: Send, token: string, now: Instant): 
     content.steps.flatMap(({ reagent }) => reagent ?? []),
   );
   const bottles = await stockUp(manager, new Set(codes), now);
+  await furnishPeople(director, manager, now);
   await director.signOut();
   await manager.signOut();
   return { revisions, bottles };

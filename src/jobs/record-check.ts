@@ -3,6 +3,7 @@ import { believed } from '../core/record/checkpoint.js';
 import { signedHere } from '../store/checkpoints/checkpoints.js';
 import { publicKeysHere } from '../store/checkpoints/keys.js';
 import { coverFaults } from '../store/questions/checkpoints.js';
+import { sweepFiles } from '../store/files/sweep.js';
 import { needLaboratory } from '../store/questions/laboratories.js';
 import { verifyRecord } from '../store/questions/verify.js';
 import type { View } from '../store/view.js';
@@ -16,19 +17,20 @@ interface Fault {
   message: string;
 }
 
-/** Checks the laboratory's record, tells of its first fault, and queues the check of the next day. */
-export const recordCheck: Handler = async (laboratoryId, { store, clock, checkpoints }) => {
+/** Checks the laboratory's record, tells of its first fault, queues the check of the next day, and clears away lost files. */
+export const recordCheck: Handler = async (laboratoryId, { store, clock, checkpoints, filesDir }) => {
   // First of all, so that a check which cannot be done does not end the row of checks.
   const { zone } = await store.read(laboratoryId, needLaboratory);
   await store.housekeep(laboratoryId, (unit) => queueNext(unit, JOB_NAMES.recordCheck, zone, clock));
   const fault = await store.read(laboratoryId, (view) => firstFault(view, checkpoints));
-  if (!fault) return;
-  await store.housekeep(laboratoryId, (unit) =>
-    unit.tell(
-      `${JOB_NAMES.recordCheck}:${fault.seq}:${fault.code}`,
-      `The record does not verify: ${fault.message}. Keep the database as it is, tell the director, and compare it with the last backup that verifies.`,
-    ),
-  );
+  if (fault)
+    await store.housekeep(laboratoryId, (unit) =>
+      unit.tell(
+        `${JOB_NAMES.recordCheck}:${fault.seq}:${fault.code}`,
+        `The record does not verify: ${fault.message}. Keep the database as it is, tell the director, and compare it with the last backup that verifies.`,
+      ),
+    );
+  await sweepFiles(store, filesDir, Date.now());
 };
 
 async function firstFault(view: View, places: CheckpointPlaces): Promise<Fault | null> {

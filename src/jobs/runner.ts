@@ -14,6 +14,8 @@ export interface HandlerContext {
   store: Store;
   clock: Clock;
   checkpoints: CheckpointPlaces;
+  /** Folder of pictures and documents. */
+  filesDir: string;
   laboratoryId: string;
 }
 
@@ -34,6 +36,7 @@ export interface Work {
   store: Store;
   clock: Clock;
   checkpoints: CheckpointPlaces;
+  filesDir: string;
   handlers: Handlers;
   patience: Patience;
   /** Told in words when the database or the queue stays away. */

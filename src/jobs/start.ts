@@ -16,14 +16,15 @@ export interface JobsAddress {
   /** True in a worker process. */
   works?: boolean;
   checkpoints: CheckpointPlaces;
+  filesDir: string;
   warn: (message: string) => void;
 }
 
 /** Starts to do, or to hand over, the jobs that acts queue. */
 export async function startJobs(address: JobsAddress, store: Store, clock: Clock): Promise<JobRunner> {
   await queueRecurring(store, clock);
-  const { checkpoints, warn } = address;
-  const work: Work = { store, clock, checkpoints, handlers: HANDLERS, patience: PATIENCE, warn };
+  const { checkpoints, filesDir, warn } = address;
+  const work: Work = { store, clock, checkpoints, filesDir, handlers: HANDLERS, patience: PATIENCE, warn };
   const runner = address.queueUrl
     ? await bullRunner(work, { url: address.queueUrl, prefix: address.prefix, works: address.works ?? false })
     : new EmbeddedRunner(work);

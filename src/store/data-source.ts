@@ -5,6 +5,12 @@ import { DataSource, type DataSourceOptions } from 'typeorm';
 import { First1764000000000 } from './migrations/1764000000000-first.js';
 import { Checkpoint1764100000000 } from './migrations/1764100000000-checkpoint.js';
 import { Stock1764200000000 } from './migrations/1764200000000-stock.js';
+import { Places1764210000000 } from './migrations/1764210000000-places.js';
+import { ControlResults1764270000000 } from './migrations/1764270000000-control-results.js';
+import { People1764290000000 } from './migrations/1764290000000-people.js';
+import { Recall1764250000000 } from './migrations/1764250000000-recall.js';
+import { Ledger1764230000000 } from './migrations/1764230000000-ledger.js';
+import { Orders1764240000000 } from './migrations/1764240000000-orders.js';
 import { SnakeNames } from './naming.js';
 import { ROWS } from './rows.js';
 
@@ -24,7 +30,16 @@ const QUIET_SQLITE = { ...sqlite3, verbose: () => sqlite3 };
 function options(address: DatabaseAddress): DataSourceOptions {
   const common = {
     entities: ROWS,
-    migrations: [First1764000000000, Checkpoint1764100000000, Stock1764200000000],
+    migrations: [
+      First1764000000000,
+      Checkpoint1764100000000,
+      Stock1764200000000, Places1764210000000,
+      Ledger1764230000000,
+      Orders1764240000000,
+      Recall1764250000000,
+      ControlResults1764270000000,
+      People1764290000000,
+    ],
     namingStrategy: new SnakeNames(),
     synchronize: false,
   };

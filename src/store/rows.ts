@@ -1,11 +1,43 @@
+import { CompetenceRow } from './rows/competence.entity.js';
+import {
+  ControlResultChangeRow,
+  ControlResultRow,
+  ControlValueRow,
+  FailureActRow,
+  LimitsRow,
+  SeriesMarkRow,
+  SeriesRow,
+  SeriesRulesRow,
+} from './rows/control-results.entity.js';
+import { AlertRow, CalendarLinkRow, MailRow } from './rows/alerts.entity.js';
 import { FileRow } from './rows/files.entity.js';
+import { InstrumentActRow, InstrumentRow } from './rows/instruments.entity.js';
 import { JobRow, NoticeRow } from './rows/jobs.entity.js';
 import { LaboratoryRow } from './rows/laboratory.entity.js';
-import { MovementRow } from './rows/ledger.entity.js';
-import { LookbackAnswerRow, LookbackCloseRow, LookbackRow } from './rows/lookback.entity.js';
+import { BalanceRow, CountRow, MovementRow } from './rows/ledger.entity.js';
+import {
+  LookbackAnswerRow,
+  LookbackCloseRow,
+  LookbackRow,
+  RecallLotRow,
+  RecallRow,
+  RecallToldRow,
+  TrayUseRow,
+} from './rows/lookback.entity.js';
+import {
+  BuyingRow,
+  OrderActRow,
+  OrderReceiptRow,
+  OrderRow,
+  ProductRow,
+  StockPolicyRow,
+  SupplierRow,
+} from './rows/orders.entity.js';
 import { DeviceRow, PersonRow, SessionRow, SetupLinkRow } from './rows/people.entity.js';
+import { ExcursionEndRow, ExcursionRow, PlaceRow, TemperatureRow, WaterCheckRow } from './rows/places.entity.js';
 import { RevisionActRow, RevisionRow } from './rows/protocols.entity.js';
 import { AnsweredRequestRow, CheckpointRow, HeadRow, RecordRow, SealedRow } from './rows/record.entity.js';
+import { RoundActRow, RoundRow } from './rows/rounds.entity.js';
 import { BenchRunRow, ReleaseRow, RunEventRow, RunRow, RunSubjectRow } from './rows/runs.entity.js';
 import { SubjectRow } from './rows/specimens.entity.js';
 import {
@@ -31,8 +63,13 @@ export const ROWS = [
   SessionRow,
   DeviceRow,
   SetupLinkRow,
+  CompetenceRow,
   RevisionRow,
   RevisionActRow,
+  InstrumentRow,
+  InstrumentActRow,
+  RoundRow,
+  RoundActRow,
   ReagentRow,
   LotRow,
   LotActRow,
@@ -42,6 +79,20 @@ export const ROWS = [
   HoldRow,
   HoldEndRow,
   MovementRow,
+  PlaceRow,
+  TemperatureRow,
+  ExcursionRow,
+  ExcursionEndRow,
+  WaterCheckRow,
+  BalanceRow,
+  CountRow,
+  SupplierRow,
+  ProductRow,
+  StockPolicyRow,
+  BuyingRow,
+  OrderRow,
+  OrderActRow,
+  OrderReceiptRow,
   FileRow,
   SubjectRow,
   RunRow,
@@ -49,9 +100,24 @@ export const ROWS = [
   RunEventRow,
   BenchRunRow,
   ReleaseRow,
+  SeriesRow,
+  SeriesRulesRow,
+  ControlValueRow,
+  LimitsRow,
+  SeriesMarkRow,
+  ControlResultRow,
+  ControlResultChangeRow,
+  FailureActRow,
   LookbackRow,
   LookbackAnswerRow,
   LookbackCloseRow,
+  RecallRow,
+  RecallLotRow,
+  RecallToldRow,
+  TrayUseRow,
   JobRow,
   NoticeRow,
+  AlertRow,
+  MailRow,
+  CalendarLinkRow,
 ];

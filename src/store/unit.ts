@@ -140,11 +140,22 @@ export class Unit extends View {
     await this.add(JobRow, { id, name, target, dueAt, state: 'waiting', attempts: 0, error: null });
   }
 
-  /** Adds a notice unless its matter was told before; the locked head keeps two units from telling it at once. */
-  async tell(matter: string, text: string, runId: string | null = null): Promise<void> {
-    if (await this.one(NoticeRow, { matter })) return;
-    this.told = newId();
-    await this.add(NoticeRow, { id: this.told, matter, at: this.at, text, runId, seenBy: null });
+  /**
+   * Adds a notice unless its matter was told before; the locked head keeps two units from telling it at once. Answers the
+   * new notice's id, null when it was told before. `path` is the page where it is dealt with, when that is no run.
+   */
+  async tell(
+    matter: string,
+    text: string,
+    runId: string | null = null,
+    { path = null, personId = null }: { path?: string | null; personId?: string | null } = {},
+  ): Promise<string | null> {
+    if (await this.one(NoticeRow, { matter })) return null;
+    const id = newId();
+    this.told = id;
+    const unseen = { seenBy: null, seenAt: null, overAt: null };
+    await this.add(NoticeRow, { id, matter, at: this.at, text, runId, path, personId, ...unseen });
+    return id;
   }
 
   /** The entry to append, or null when nothing was written. */

@@ -4,3256 +4,4238 @@
  */
 
 export interface paths {
-    "/api/session": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** Who is signed in, and where. */
-        get: operations["SessionController_current"];
-        put?: never;
-        /** Signs a person in. */
-        post: operations["SessionController_signIn"];
-        /** Signs the person out. */
-        delete: operations["SessionController_signOut"];
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
+  "/api/session": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    "/api/session/password": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        /** Changes the own password. */
-        post: operations["SessionController_changePassword"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
+    /** Who is signed in, and where. */
+    get: operations["SessionController_current"];
+    put?: never;
+    /** Signs a person in. */
+    post: operations["SessionController_signIn"];
+    /** Signs the person out. */
+    delete: operations["SessionController_signOut"];
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/session/password": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    "/api/setup": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        /** Makes the first administrator, by the one-time link that the program printed. */
-        post: operations["SessionController_setUp"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
+    get?: never;
+    put?: never;
+    /** Changes the own password. */
+    post: operations["SessionController_changePassword"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/setup": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    "/api/people": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** All accounts, those that may no longer be used included. */
-        get: operations["PeopleController_people"];
-        put?: never;
-        /** Adds an account. */
-        post: operations["PeopleController_add"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
+    get?: never;
+    put?: never;
+    /** Makes the first administrator, by the one-time link that the program printed. */
+    post: operations["SessionController_setUp"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/people": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    "/api/people/{id}": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        /** Changes an account. */
-        patch: operations["PeopleController_change"];
-        trace?: never;
+    /** All accounts, those that may no longer be used included. */
+    get: operations["PeopleController_people"];
+    put?: never;
+    /** Adds an account. */
+    post: operations["PeopleController_add"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/people/{id}": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    "/api/devices": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** All devices, revoked ones included. */
-        get: operations["PeopleController_devices"];
-        put?: never;
-        /** Adds a device and shows its token, once. */
-        post: operations["PeopleController_addDevice"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
+    get?: never;
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    /** Changes an account. */
+    patch: operations["PeopleController_change"];
+    trace?: never;
+  };
+  "/api/devices": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    "/api/devices/{id}": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        post?: never;
-        /** Ends a device's token for good. */
-        delete: operations["PeopleController_revokeDevice"];
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
+    /** All devices, revoked ones included. */
+    get: operations["PeopleController_devices"];
+    put?: never;
+    /** Adds a device and shows its token, once. */
+    post: operations["PeopleController_addDevice"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/devices/{id}": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    "/api/live": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** Tells what changed, as server-sent events whose ids are record numbers; `Last-Event-ID` resumes. */
-        get: operations["LiveController_changes"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
+    get?: never;
+    put?: never;
+    post?: never;
+    /** Ends a device's token for good. */
+    delete: operations["PeopleController_revokeDevice"];
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/live": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    "/health/live": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** Answers while the process runs. */
-        get: operations["HealthController_live"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
+    /** Tells what changed, as server-sent events whose ids are record numbers; `Last-Event-ID` resumes. */
+    get: operations["LiveController_changes"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/health/live": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    "/health/ready": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** Answers 200 while everything that the program depends on answers, 503 otherwise. */
-        get: operations["HealthController_ready"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
+    /** Answers while the process runs. */
+    get: operations["HealthController_live"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/health/ready": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    "/api/time": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** The four-instant exchange of NTP (RFC 5905 section 8): the caller adds t4 and reckons offset and round trip. */
-        get: operations["TimeController_exchange"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
+    /** Answers 200 while everything that the program depends on answers, 503 otherwise. */
+    get: operations["HealthController_ready"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/time": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    "/api/runs": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** Runs, the newest first. */
-        get: operations["RunsController_recent"];
-        put?: never;
-        /** Starts a run of a revision on specimens or slides and their controls. */
-        post: operations["RunsController_start"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
+    /** The four-instant exchange of NTP (RFC 5905 section 8): the caller adds t4 and reckons offset and round trip. */
+    get: operations["TimeController_exchange"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/runs": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    "/api/bench": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** Every run that stands on a bench now. */
-        get: operations["RunsController_bench"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
+    /** Runs, the newest first. */
+    get: operations["RunsController_recent"];
+    put?: never;
+    /** Starts a run of a revision on specimens or slides and their controls. */
+    post: operations["RunsController_start"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/bench": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    "/api/runs/{id}": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get: operations["RunsController_view"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
+    /** Every run that stands on a bench now. */
+    get: operations["RunsController_bench"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/runs/{id}": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    "/api/runs/{id}/events": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        /** Keeps what happened at the bench. Of a container put on the tray it tells at once why it may not be used. */
-        post: operations["RunsController_record"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
+    get: operations["RunsController_view"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/runs/{id}/events": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    "/api/runs/{id}/judgement": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** What the gate says of each specimen or slide at each release point. */
-        get: operations["RunsController_judgement"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
+    get?: never;
+    put?: never;
+    /** Keeps what happened at the bench. Of a container put on the tray it tells at once why it may not be used. */
+    post: operations["RunsController_record"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/runs/{id}/judgement": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    "/api/runs/{id}/answers": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        /** Keeps an answer that was spoken before it is signed. */
-        post: operations["RunsController_answer"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
+    /** What the gate says of each specimen or slide at each release point. */
+    get: operations["RunsController_judgement"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/runs/{id}/answers": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    "/api/runs/{id}/releases": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        /** Lets a result out by a signature; refused while the gate holds it. */
-        post: operations["RunsController_release"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
+    get?: never;
+    put?: never;
+    /** Keeps an answer that was spoken before it is signed. */
+    post: operations["RunsController_answer"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/runs/{id}/releases": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    "/api/releases": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get: operations["RunsController_releases"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
+    get?: never;
+    put?: never;
+    /** Lets a result out by a signature; refused while the gate holds it. */
+    post: operations["RunsController_release"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/releases": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    "/api/gate/rules": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** The gate's rules: what each says, weighs and serves. */
-        get: operations["RunsController_rules"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
+    get: operations["RunsController_releases"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/gate/rules": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    "/api/notices": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** Those that nobody has seen yet, newest first. */
-        get: operations["NoticesController_list"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
+    /** The gate's rules: what each says, weighs and serves. */
+    get: operations["RunsController_rules"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/notices": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    "/api/notices/{id}/seen": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        /** Says that the person has seen it. */
-        post: operations["NoticesController_seen"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
+    /** Those that nobody has seen yet, newest first. */
+    get: operations["NoticesController_list"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/notices/{id}/seen": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    "/api/record": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** Entries in their order, and the number of the last one there is. */
-        get: operations["RecordController_list"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
+    get?: never;
+    put?: never;
+    /** Says that the person has seen it. */
+    post: operations["NoticesController_seen"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/record": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    "/api/reagents": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** The catalogue of reagents. */
-        get: operations["ProtocolsController_reagents"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
+    /** Entries in their order, and the number of the last one there is. */
+    get: operations["RecordController_list"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/reagents": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    "/api/sources": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** What the shipped figures rest on, by the keys that protocols name. */
-        get: operations["ProtocolsController_sources"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
+    /** The catalogue of reagents. */
+    get: operations["ProtocolsController_reagents"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/sources": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    "/api/protocols": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get: operations["ProtocolsController_list"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
+    /** What the shipped figures rest on, by the keys that protocols name. */
+    get: operations["ProtocolsController_sources"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/protocols": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    "/api/protocols/drafts": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        post: operations["ProtocolsController_draft"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
+    get: operations["ProtocolsController_list"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/protocols/drafts": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    "/api/protocols/drafts/from-text": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        post: operations["ProtocolsController_draftFromText"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
+    get?: never;
+    put?: never;
+    post: operations["ProtocolsController_draft"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/protocols/drafts/from-text": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    "/api/revisions/{id}": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get: operations["ProtocolsController_read"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
+    get?: never;
+    put?: never;
+    post: operations["ProtocolsController_draftFromText"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/revisions/{id}": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    "/api/revisions/{id}/figures": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        /** Sets or confirms figures, which makes a new draft. */
-        post: operations["ProtocolsController_setFigures"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
+    get: operations["ProtocolsController_read"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/revisions/{id}/figures": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    "/api/revisions/{id}/review": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        post: operations["ProtocolsController_review"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
+    get?: never;
+    put?: never;
+    /** Sets or confirms figures, which makes a new draft. */
+    post: operations["ProtocolsController_setFigures"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/revisions/{id}/review": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    "/api/revisions/{id}/approve": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        post: operations["ProtocolsController_approve"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
+    get?: never;
+    put?: never;
+    post: operations["ProtocolsController_review"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/revisions/{id}/approve": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    "/api/revisions/{id}/retire": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        post: operations["ProtocolsController_retire"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
+    get?: never;
+    put?: never;
+    post: operations["ProtocolsController_approve"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/revisions/{id}/retire": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    "/api/revisions/{a}/compare/{b}": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** Where two revisions of one protocol differ. */
-        get: operations["ProtocolsController_compare"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
+    get?: never;
+    put?: never;
+    post: operations["ProtocolsController_retire"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/revisions/{a}/compare/{b}": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    "/api/lots": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** Lots, newest first. */
-        get: operations["StockController_list"];
-        put?: never;
-        /** Takes a lot into stock: received from a supplier, or prepared here. */
-        post: operations["StockController_receive"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
+    /** Where two revisions of one protocol differ. */
+    get: operations["ProtocolsController_compare"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/lots": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    "/api/lots/{id}": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get: operations["StockController_lot"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
+    /** Lots, newest first. */
+    get: operations["StockController_list"];
+    put?: never;
+    /** Takes a lot into stock: received from a supplier, or prepared here. */
+    post: operations["StockController_receive"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/lots/{id}": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    "/api/lots/{id}/decisions": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        /** Accepts, quarantines, rejects or recalls a lot. */
-        post: operations["StockController_decide"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
+    get: operations["StockController_lot"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/lots/{id}/decisions": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    "/api/containers": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** The container that carries a label. */
-        get: operations["StockController_labelled"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
+    get?: never;
+    put?: never;
+    /** Accepts, quarantines, rejects or recalls a lot. */
+    post: operations["StockController_decide"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/containers": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    "/api/containers/{id}": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get: operations["StockController_container"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
+    /** The container that carries a label. */
+    get: operations["StockController_labelled"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/containers/{id}": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    "/api/containers/{id}/state": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        /** Opens, empties or discards a container. */
-        post: operations["StockController_setState"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
+    get: operations["StockController_container"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/containers/{id}/state": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    "/api/scan": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get?: never;
-        put?: never;
-        /** Tells what a scanned or typed text names and whether it may be used now; changes nothing. */
-        post: operations["StockController_scan"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
+    get?: never;
+    put?: never;
+    /** Opens, empties or discards a container. */
+    post: operations["StockController_setState"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/scan": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    "/api/subjects": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** Specimens, slides and controls, newest first. */
-        get: operations["SpecimensController_list"];
-        put?: never;
-        /** Registers a specimen, a slide of one, or a piece of control material. */
-        post: operations["SpecimensController_register"];
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
+    get?: never;
+    put?: never;
+    /** Tells what a scanned or typed text names and whether it may be used now; changes nothing. */
+    post: operations["StockController_scan"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/subjects": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    "/api/subjects/{id}": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        get: operations["SpecimensController_read"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
+    /** Specimens, slides and controls, newest first. */
+    get: operations["SpecimensController_list"];
+    put?: never;
+    /** Registers a specimen, a slide of one, or a piece of control material. */
+    post: operations["SpecimensController_register"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/subjects/{id}": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
+    get: operations["SpecimensController_read"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/competence": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** Where everybody who works at a bench stands with every protocol in force. */
+    get: operations["CompetenceController_list"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/people/{id}/competence": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /** Decides on a person's competence in a protocol, with a signature. */
+    post: operations["CompetenceController_decide"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/instruments": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** Every instrument with what was done to it and what speaks against its use now. */
+    get: operations["InstrumentsController_list"];
+    put?: never;
+    post: operations["InstrumentsController_add"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/instruments/{id}/acts": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /** Enters a calibration, a service, a move, or that it may not or may again be used. */
+    post: operations["InstrumentsController_act"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/assessment-rounds": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** Rounds that outside bodies sent, the newest first. */
+    get: operations["ExternalAssessmentController_list"];
+    put?: never;
+    post: operations["ExternalAssessmentController_add"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/assessment-rounds/{id}/acts": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /** Adds what was sent, the score, its cause and what was done, or the signed end of the round. */
+    post: operations["ExternalAssessmentController_act"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/files": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /** Keeps a file, a picture or a PDF, sent as the body itself; its first bytes tell what it is. */
+    post: operations["FilesController_keep"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/files/{id}": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** The content of a file. */
+    get: operations["FilesController_content"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
 }
 export type webhooks = Record<string, never>;
 export interface components {
-    schemas: {
-        PersonNameDto: {
-            roles: ("technician" | "releaser" | "manager" | "director" | "reviewer" | "administrator")[];
-            id: string;
-            name: string;
-            login: string;
-        };
-        LaboratoryDto: {
-            id: string;
-            name: string;
-            /** @description IANA time zone. */
-            zone: string;
-            /** @description True for the invented laboratory. */
-            demo: boolean;
-        };
-        SessionDto: {
-            person: components["schemas"]["PersonNameDto"];
-            /** @description To be repeated in the header X-CSRF-Token by each request that changes something. */
-            csrf: string;
-            laboratory: components["schemas"]["LaboratoryDto"];
-        };
-        SignInDto: {
-            login: string;
-            password: string;
-        };
-        NewPasswordDto: {
-            /** @description The password until now. */
-            password: string;
-            newPassword: string;
-        };
-        NewLaboratoryDto: {
-            name: string;
-            /** @description IANA time zone, such as Europe/Lisbon. */
-            zone: string;
-        };
-        SetUpDto: {
-            /** @description From the link that the program printed at its start. */
-            token: string;
-            /** @description Needed when the database holds no laboratory yet. */
-            laboratory?: components["schemas"]["NewLaboratoryDto"];
-            name: string;
-            login: string;
-            password: string;
-        };
-        PersonDto: {
-            roles: ("technician" | "releaser" | "manager" | "director" | "reviewer" | "administrator")[];
-            id: string;
-            name: string;
-            login: string;
-            disabled: boolean;
-            /** @description Sign-in is refused before this instant. */
-            lockedUntil: string | null;
-            createdAt: string;
-        };
-        NewPersonDto: {
-            roles: ("technician" | "releaser" | "manager" | "director" | "reviewer" | "administrator")[];
-            name: string;
-            login: string;
-            password: string;
-        };
-        PersonChangeDto: {
-            roles?: ("technician" | "releaser" | "manager" | "director" | "reviewer" | "administrator")[];
-            disabled?: boolean;
-            password?: string;
-        };
-        DeviceDto: {
-            roles: ("technician" | "releaser" | "manager" | "director" | "reviewer" | "administrator")[];
-            id: string;
-            name: string;
-            createdAt: string;
-            revokedAt: string | null;
-        };
-        NewDeviceDto: {
-            roles: ("technician" | "releaser" | "manager" | "director" | "reviewer" | "administrator")[];
-            name: string;
-        };
-        DeviceWithTokenDto: {
-            roles: ("technician" | "releaser" | "manager" | "director" | "reviewer" | "administrator")[];
-            id: string;
-            name: string;
-            createdAt: string;
-            revokedAt: string | null;
-            /** @description Shown in the first answer only; null in the answer to a repeat, when the device must be revoked and made anew. */
-            token: string | null;
-        };
-        AliveDto: {
-            /** @enum {string} */
-            status: "alive";
-        };
-        ReadyDto: {
-            /** @enum {string} */
-            status: "ready";
-            /** @description How each service that the program depends on stands. */
-            checks: {
-                [key: string]: unknown;
-            };
-        };
-        TimeAnswerDto: {
-            /** @description As the caller sent it. */
-            t1: number;
-            /** @description When the server received it, in milliseconds since 1970-01-01T00:00Z. */
-            t2: number;
-            /** @description When the server answered. */
-            t3: number;
-        };
-        NewRunSubjectDto: {
-            subjectId: string;
-            /** @enum {string} */
-            role: "patient" | "control";
-            /** @description Id of the protocol's control requirement that a control answers. */
-            control?: string;
-        };
-        NewRunDto: {
-            revisionId: string;
-            /** @description The bench place, such as 'Ultrasound 1'. */
-            station: string;
-            /** @enum {string} */
-            purpose: "patients" | "acceptance" | "training";
-            subjects: components["schemas"]["NewRunSubjectDto"][];
-        };
-        MaterialDto: {
-            /** @enum {string} */
-            form: "fresh tissue" | "section" | "smear";
-            description: string;
-            irreplaceable: boolean;
-        };
-        ConcentrationDto: {
-            text: string;
-            value?: number;
-            unit?: string;
-            /** @enum {string} */
-            status: "stated by source" | "within range stated by source" | "between values stated by sources" | "published ends" | "covers all stated values, ends set here" | "step named by source, value chosen here" | "from memory" | "common practice, no source" | "proposal" | "set by this laboratory";
-        };
-        StepTimeDto: {
-            min?: number;
-            target: number;
-            max?: number;
-            /** @enum {string} */
-            unit: "ms" | "s" | "min" | "h" | "d";
-            /** @enum {string} */
-            status: "stated by source" | "within range stated by source" | "between values stated by sources" | "published ends" | "covers all stated values, ends set here" | "step named by source, value chosen here" | "from memory" | "common practice, no source" | "proposal" | "set by this laboratory";
-            /** @enum {string} */
-            window: "stated by source" | "within range stated by source" | "between values stated by sources" | "published ends" | "covers all stated values, ends set here" | "step named by source, value chosen here" | "from memory" | "common practice, no source" | "proposal" | "set by this laboratory";
-        };
-        GapDto: {
-            max: number;
-            /** @enum {string} */
-            unit: "ms" | "s" | "min" | "h" | "d";
-            /** @enum {string} */
-            status: "stated by source" | "within range stated by source" | "between values stated by sources" | "published ends" | "covers all stated values, ends set here" | "step named by source, value chosen here" | "from memory" | "common practice, no source" | "proposal" | "set by this laboratory";
-            why: string;
-        };
-        HandsOnDto: {
-            start: number;
-            end: number;
-        };
-        TemperatureDto: {
-            target: number;
-            min?: number;
-            max?: number;
-            unit: string;
-            /** @enum {string} */
-            status: "stated by source" | "within range stated by source" | "between values stated by sources" | "published ends" | "covers all stated values, ends set here" | "step named by source, value chosen here" | "from memory" | "common practice, no source" | "proposal" | "set by this laboratory";
-            record?: boolean;
-        };
-        StepDto: {
-            id: string;
-            action: string;
-            reagent?: string;
-            concentration?: components["schemas"]["ConcentrationDto"];
-            vessel: string;
-            time: components["schemas"]["StepTimeDto"];
-            gap?: components["schemas"]["GapDto"];
-            /** @enum {string} */
-            end: "clock" | "eye";
-            critical: boolean;
-            /** @enum {string} */
-            offence?: "caution";
-            handsOn: components["schemas"]["HandsOnDto"];
-            temperature?: components["schemas"]["TemperatureDto"];
-            agitation?: string;
-            dips?: number;
-            optional?: boolean;
-            note?: string;
-            sources: string[];
-        };
-        ReleasePointDto: {
-            id: string;
-            title: string;
-            /** @enum {string} */
-            of: "specimen" | "slide";
-            after: string;
-        };
-        ControlRequirementDto: {
-            id: string;
-            /** @enum {string} */
-            kind: "positive" | "negative" | "autofluorescence" | "negative reagent" | "instrument" | "internal";
-            material: string;
-            expected: string;
-            /** @enum {string} */
-            when: "each use" | "each group of slides" | "each day of use" | "each week of use" | "each month of use";
-            required: boolean;
-            /** @enum {string} */
-            status: "stated by source" | "within range stated by source" | "between values stated by sources" | "published ends" | "covers all stated values, ends set here" | "step named by source, value chosen here" | "from memory" | "common practice, no source" | "proposal" | "set by this laboratory";
-            sources: string[];
-        };
-        CautionDto: {
-            agent: string;
-            codes: string[];
-            /** @enum {string} */
-            signal: "Danger" | "Warning" | "none";
-            advice?: string;
-            source: string;
-        };
-        ChangeRuleDto: {
-            text: string;
-            maxSlides?: number;
-            maxDays?: number;
-            maxPatientsPerAliquot?: number;
-            filter?: string;
-            /** @enum {string} */
-            status: "stated by source" | "within range stated by source" | "between values stated by sources" | "published ends" | "covers all stated values, ends set here" | "step named by source, value chosen here" | "from memory" | "common practice, no source" | "proposal" | "set by this laboratory";
-        };
-        StorageLineDto: {
-            text: string;
-            /** @enum {string} */
-            status: "stated by source" | "within range stated by source" | "between values stated by sources" | "published ends" | "covers all stated values, ends set here" | "step named by source, value chosen here" | "from memory" | "common practice, no source" | "proposal" | "set by this laboratory";
-        };
-        FitnessDto: {
-            use: string;
-            statement: string;
-            sources: string[];
-        };
-        ProtocolDto: {
-            /** @enum {string} */
-            format: "stainwright-protocol/1";
-            id: string;
-            title: string;
-            purpose: string;
-            /** @enum {string} */
-            category: "routine" | "special" | "immunohistochemical" | "fluorescent" | "in-situ-hybridisation";
-            /** @enum {string} */
-            setting: "bedside" | "laboratory";
-            material: components["schemas"]["MaterialDto"];
-            expected: string;
-            steps: components["schemas"]["StepDto"][];
-            releasePoints: components["schemas"]["ReleasePointDto"][];
-            controls: components["schemas"]["ControlRequirementDto"][];
-            cautions: components["schemas"]["CautionDto"][];
-            change?: components["schemas"]["ChangeRuleDto"];
-            storage?: components["schemas"]["StorageLineDto"][];
-            fitness: components["schemas"]["FitnessDto"][];
-            sources: string[];
-        };
-        RunRevisionDto: {
-            id: string;
-            number: number;
-            content: components["schemas"]["ProtocolDto"];
-        };
-        RunSubjectViewDto: {
-            /** @enum {string} */
-            role: "patient" | "control";
-            /** @enum {string} */
-            kind: "specimen" | "slide" | "control";
-            takenAt: string | null;
-            id: string;
-            subjectId: string;
-            control?: string;
-            label: string;
-            description: string;
-        };
-        BenchStampDto: {
-            device: string;
-            clockSession?: string;
-            /** @description Reading of the device's steady clock, whole milliseconds; null when the time was typed in. */
-            monotonicMs: number | null;
-            at: string;
-            /** @description Half width of the interval that covers the true instant; null when nothing bounds it. */
-            uncertaintyMs: number | null;
-            /** @description Server clock minus device clock at the last contact; null before any. */
-            offsetMs: number | null;
-            roundTripMs: number | null;
-            /** @description True when the time was typed in afterwards. */
-            late: boolean;
-        };
-        RunEventDto: {
-            /** @enum {string} */
-            kind: "tray-scanned" | "step-started" | "step-ended" | "temperature-read" | "corrected" | "noted" | "abandoned" | "subject-spoiled" | "control-read" | "acknowledged" | "resolved" | "identity-confirmed" | "answered" | "cleared";
-            /** @description What happened; its shape follows from the kind. */
-            data: {
-                [key: string]: unknown;
-            };
-            id: string;
-            runId: string;
-            /** @description Record number of the act that wrote it. */
-            seq: number;
-            stamp: components["schemas"]["BenchStampDto"];
-            personId: string;
-            receivedAt: string;
-        };
-        LotDecisionDto: {
-            /** @enum {string} */
-            standing: "quarantined" | "accepted" | "rejected" | "recalled";
-            at: string;
-            seq: number;
-        };
-        LotFactsDto: {
-            id: string;
-            number: string;
-            standing: components["schemas"]["LotDecisionDto"][];
-        };
-        ContainerChangeDto: {
-            /** @enum {string} */
-            state: "opened" | "emptied" | "discarded";
-            at: string;
-        };
-        LimitDto: {
-            /** @description 'expiry', 'opened', 'prepared' or a component's. */
-            by: string;
-            /** @description First instant at which it may no longer be used. */
-            until: string;
-        };
-        ContainerFactsDto: {
-            id: string;
-            label: string;
-            reagent: string;
-            acceptedAs?: string[];
-            lot: components["schemas"]["LotFactsDto"];
-            states: components["schemas"]["ContainerChangeDto"][];
-            limits: components["schemas"]["LimitDto"][];
-        };
-        RunViewDto: {
-            /** @enum {string} */
-            purpose: "patients" | "acceptance" | "training";
-            /** @description What was said, by the id that a spoken answer carries. */
-            words: {
-                [key: string]: string;
-            };
-            /** @description Names by person id of the people who appear in the events. */
-            people: {
-                [key: string]: string;
-            };
-            id: string;
-            station: string;
-            startedAt: string;
-            personId: string;
-            revision: components["schemas"]["RunRevisionDto"];
-            subjects: components["schemas"]["RunSubjectViewDto"][];
-            events: components["schemas"]["RunEventDto"][];
-            containers: components["schemas"]["ContainerFactsDto"][];
-        };
-        BenchDto: {
-            serverTime: string;
-            runs: components["schemas"]["RunViewDto"][];
-        };
-        RunSummaryDto: {
-            /** @enum {string} */
-            purpose: "patients" | "acceptance" | "training";
-            id: string;
-            station: string;
-            startedAt: string;
-            /** @description Title of its protocol. */
-            title: string;
-            revisionNumber: number;
-            /** @description Whether it stands on a bench now. */
-            onBench: boolean;
-        };
-        RunListDto: {
-            /** @description What to ask with as `after` for the next part; null at the end. */
-            next: string | null;
-            items: components["schemas"]["RunSummaryDto"][];
-        };
-        TrayScannedDto: {
-            reagent: string;
-            container: string;
-            step?: string;
-        };
-        StepStartedDto: {
-            step: string;
-            /** @enum {boolean} */
-            again?: true;
-        };
-        StepEndedDto: {
-            step: string;
-            /** @description Person whose eye ended the step; the actor when left out on a step ended by eye. */
-            judgedBy?: string;
-        };
-        TemperatureReadDto: {
-            step: string;
-            value: number;
-            /**
-             * @description UCUM code.
-             * @enum {string}
-             */
-            unit: "Cel" | "K" | "[degF]";
-        };
-        CorrectedDto: {
-            event: string;
-            at?: string;
-            uncertaintyMs?: number;
-            /** @enum {boolean} */
-            withdrawn?: true;
-            reason: string;
-        };
-        NotedDto: {
-            /** @description Words without the patient's identity. */
-            text: string;
-            step?: string;
-            subject?: string;
-        };
-        ReasonDto: {
-            reason: string;
-        };
-        SubjectSpoiledDto: {
-            subject: string;
-            what: string;
-        };
-        ControlReadDto: {
-            /** @description Id of the run's subject that is the control. */
-            control: string;
-            observed: string;
-            passed: boolean;
-        };
-        AcknowledgedDto: {
-            /** @description Id of the caution. */
-            finding: string;
-            reason?: string;
-        };
-        ResolvedDto: {
-            /** @description Id of the undecided finding. */
-            finding: string;
-            conforms: boolean;
-            reason: string;
-        };
-        IdentityConfirmedDto: {
-            subject: string;
-        };
-        ClearedDto: {
-            note?: string;
-        };
-        NewRunEventDto: {
-            /** @description What happened; its shape follows from the kind. */
-            data: components["schemas"]["TrayScannedDto"] | components["schemas"]["StepStartedDto"] | components["schemas"]["StepEndedDto"] | components["schemas"]["TemperatureReadDto"] | components["schemas"]["CorrectedDto"] | components["schemas"]["NotedDto"] | components["schemas"]["ReasonDto"] | components["schemas"]["SubjectSpoiledDto"] | components["schemas"]["ControlReadDto"] | components["schemas"]["AcknowledgedDto"] | components["schemas"]["ResolvedDto"] | components["schemas"]["IdentityConfirmedDto"] | components["schemas"]["ClearedDto"];
-            /** @enum {string} */
-            kind: "tray-scanned" | "step-started" | "step-ended" | "temperature-read" | "corrected" | "noted" | "abandoned" | "subject-spoiled" | "control-read" | "acknowledged" | "resolved" | "identity-confirmed" | "cleared";
-            stamp: components["schemas"]["BenchStampDto"];
-        };
-        UnusableReasonDto: {
-            code: string;
-            against?: string;
-            message: string;
-        };
-        RecordedEventDto: {
-            event: components["schemas"]["RunEventDto"];
-            /** @description Of a container put on the tray: every reason why it may not be used; empty when it may. */
-            unusable: components["schemas"]["UnusableReasonDto"][];
-        };
-        FindingDto: {
-            /** @enum {string} */
-            weight: "stop" | "caution" | "note";
-            subjectId: string | null;
-            at: string | null;
-            measured: string | null;
-            against: string | null;
-            id: string;
-            rule: string;
-            what: string;
-            mend: string;
-            source: string;
-            settled: boolean;
-        };
-        PointJudgementDto: {
-            /** @enum {string} */
-            verdict: "clear" | "held";
-            point: string;
-            title: string;
-            findings: components["schemas"]["FindingDto"][];
-        };
-        SubjectJudgementDto: {
-            subjectId: string;
-            label: string;
-            points: components["schemas"]["PointJudgementDto"][];
-        };
-        JudgementDto: {
-            /** @description Facts up to this record number were judged. */
-            judgedTo: number;
-            /** @description Version of the rules. */
-            rules: string;
-            subjects: components["schemas"]["SubjectJudgementDto"][];
-        };
-        NewAnswerDto: {
-            subjectId: string;
-            point: string;
-            words: string;
-            listener: string;
-            readBack: boolean;
-            stamp: components["schemas"]["BenchStampDto"];
-        };
-        AnsweredDto: {
-            event: components["schemas"]["RunEventDto"];
-            judgement: components["schemas"]["PointJudgementDto"];
-        };
-        NewReleaseDto: {
-            subjectId: string;
-            point: string;
-            /** @enum {string} */
-            kind: "stained material" | "adequacy" | "preliminary impression";
-            /** @description The statement or impression; needed for all but stained material. */
-            words?: string;
-            /** @description The signer's own, asked again at each signature. */
-            password: string;
-        };
-        SignatureDto: {
-            /** @enum {string} */
-            meaning: "review" | "approval" | "responsibility" | "authorship" | "release";
-            personId: string;
-            name: string;
-            at: string;
-            recordHash: string;
-        };
-        ReleaseDto: {
-            /** @enum {string} */
-            kind: "stained material" | "adequacy" | "preliminary impression";
-            wordsId: string | null;
-            /** @description What was released in words; null for stained material, or once removed by law. */
-            words: string | null;
-            /** @enum {string} */
-            verdict: "clear" | "held";
-            id: string;
-            runId: string;
-            subjectId: string;
-            point: string;
-            findings: components["schemas"]["FindingDto"][];
-            judgedTo: number;
-            rules: string;
-            signature: components["schemas"]["SignatureDto"];
-        };
-        RuleDto: {
-            /** @enum {string} */
-            weight: "stop" | "caution" | "note" | "by step";
-            code: string;
-            title: string;
-            mend: string;
-            source: string;
-            /** @description Whether a signed exception can let a result out over it. */
-            excusable: boolean;
-        };
-        NoticeDto: {
-            runId: string | null;
-            /** @description Who has seen it; null while nobody has. */
-            seenBy: string | null;
-            id: string;
-            /** @description What it is about, told once: 'step-over:<event>'. */
-            matter: string;
-            at: string;
-            text: string;
-        };
-        SeenDto: {
-            id: string;
-        };
-        EntryDto: {
-            seq: number;
-            at: string;
-            act: string;
-            /** @description The RFC 8785 text that was hashed. */
-            body: string;
-            /** @description SHA-256 over the hash of the entry before, a line feed and the body. */
-            hash: string;
-        };
-        RecordPageDto: {
-            /** @description Number of the last entry there is. */
-            last: number;
-            entries: components["schemas"]["EntryDto"][];
-        };
-        ReagentDto: {
-            code: string;
-            name: string;
-            /** @enum {string} */
-            kind: "dye" | "solvent" | "buffer" | "fixative" | "antibody" | "detection" | "mountant" | "solution" | "water";
-            acceptedInstead?: string[];
-            cautions?: components["schemas"]["CautionDto"][];
-            openedLife?: string;
-        };
-        SourceDto: {
-            key: string;
-            citation: string;
-            /** @enum {string} */
-            kind: "paper" | "handbook" | "teaching page" | "protocol page" | "guideline" | "law" | "standard" | "common practice" | "memory" | "proposal" | "laboratory";
-            seen: string;
-        };
-        RevisionSummaryDto: {
-            /** @enum {string} */
-            state: "draft" | "reviewed" | "approved" | "superseded" | "retired";
-            id: string;
-            number: number;
-            /** @description Instant from which it was approved to be used. */
-            effectiveFrom: string | null;
-            /** @description Whether runs can be started on it now. */
-            inForce: boolean;
-            openProposals: number;
-        };
-        ProtocolSummaryDto: {
-            /** @enum {string} */
-            category: "routine" | "special" | "immunohistochemical" | "fluorescent" | "in-situ-hybridisation";
-            /** @enum {string} */
-            setting: "bedside" | "laboratory";
-            /** @description The protocol's id. */
-            id: string;
-            title: string;
-            /** @description Newest first. */
-            revisions: components["schemas"]["RevisionSummaryDto"][];
-        };
-        NewDraftDto: {
-            content: components["schemas"]["ProtocolDto"];
-            /** @description Id of the revision that it was made from. */
-            basedOn?: string;
-            note?: string;
-        };
-        RevisionActDto: {
-            /** @enum {string} */
-            kind: "drafted" | "reviewed" | "approved" | "superseded" | "retired";
-            data: {
-                [key: string]: unknown;
-            };
-            at: string;
-            /** @description Who decided; null for the program itself. */
-            personId: string | null;
-            person: string | null;
-        };
-        OpenProposalDto: {
-            path: (string | number)[];
-            value: {
-                [key: string]: string | number;
-            };
-            text: string;
-        };
-        RevisionDto: {
-            /** @enum {string} */
-            state: "draft" | "reviewed" | "approved" | "superseded" | "retired";
-            id: string;
-            protocolId: string;
-            number: number;
-            title: string;
-            content: components["schemas"]["ProtocolDto"];
-            /** @description SHA-256 over the RFC 8785 bytes of the content. */
-            contentHash: string;
-            basedOn: string | null;
-            effectiveFrom: string | null;
-            inForce: boolean;
-            acts: components["schemas"]["RevisionActDto"][];
-            openProposals: components["schemas"]["OpenProposalDto"][];
-        };
-        NewDraftFromTextDto: {
-            /** @description The protocol as YAML. */
-            text: string;
-            /** @description Name of the file, which is the protocol's id and '.yaml'. */
-            fileName: string;
-        };
-        FigureDto: {
-            path: (string | number)[];
-            /** @description The figure's own keys with the values that the laboratory sets; left out to confirm it as it stands. */
-            value?: {
-                [key: string]: string | number;
-            };
-        };
-        SetFiguresDto: {
-            figures: components["schemas"]["FigureDto"][];
-            /** @description Why these values. */
-            note: string;
-        };
-        DecisionDto: {
-            note: string;
-            /** @description The signer's own, asked again at each signature. */
-            password: string;
-        };
-        VerificationDto: {
-            /** @description Where the record is kept, such as 'VAL-2026-014'. */
-            reference: string;
-            /** @description What it showed. */
-            summary: string;
-        };
-        ApprovalDto: {
-            /** @description First day of use, by the laboratory's calendar. */
-            effectiveFrom: string;
-            verification: components["schemas"]["VerificationDto"];
-            /** @description Whether people must be assessed anew before they run it. */
-            newAssessment: boolean;
-            /** @description The signer's own, asked again at each signature. */
-            password: string;
-        };
-        DifferenceDto: {
-            path: (string | number)[];
-            /** @description What stands in the first revision; absent when nothing does. */
-            a?: string | number | boolean | unknown[] | {
-                [key: string]: unknown;
-            };
-            b?: string | number | boolean | unknown[] | {
-                [key: string]: unknown;
-            };
-        };
-        ComparisonDto: {
-            differences: components["schemas"]["DifferenceDto"][];
-        };
-        NewContainerDto: {
-            /** @description Text of our own label on it, when it carries one already. */
-            label?: string;
-            /** @description The maker's serial number. */
-            serial?: string;
-            /** @description What it holds, such as '500 mL'. */
-            size?: string;
-        };
-        NewLotDto: {
-            /** @description Code of the reagent in the catalogue. */
-            reagent: string;
-            /** @description As printed on the label, or what the laboratory calls its preparation. */
-            number: string;
-            /** @description The product's number on its bar code: 8, 12, 13 or 14 digits. */
-            gtin?: string;
-            /** @enum {string} */
-            origin: "supplied" | "prepared";
-            /** @description The supplier, or who prepared it. */
-            source: string;
-            /** @description As printed, or as set here for a product without one: '2027-03-31', '2027-03' or '2027-03-31T14:30'. */
-            expiry?: string;
-            /** @description ISO 8601 duration of use after opening, such as 'P30D'; the catalogue's when left out. */
-            openedLife?: string;
-            /** @description ISO 8601 duration for which a preparation may be used. */
-            life?: string;
-            /** @description Ids of the containers that a preparation is made of. */
-            components?: string[];
-            /** @description As on the label, such as '1 %'. */
-            strength?: string;
-            /** @description As on the label, such as '2 to 8 Cel, dark'. */
-            storage?: string;
-            containers: components["schemas"]["NewContainerDto"][];
-        };
-        LotActDto: {
-            /** @enum {string} */
-            standing: "quarantined" | "accepted" | "rejected" | "recalled";
-            at: string;
-            reason: string;
-            personId: string | null;
-        };
-        ContainerActDto: {
-            /** @enum {string} */
-            state: "opened" | "emptied" | "discarded";
-            at: string;
-            /** @description End of the opened life. */
-            until: string | null;
-            reason: string | null;
-            personId: string | null;
-        };
-        ContainerDto: {
-            /** @enum {string} */
-            state: "unopened" | "opened" | "emptied" | "discarded";
-            id: string;
-            lotId: string;
-            label: string;
-            serial: string | null;
-            size: string | null;
-            states: components["schemas"]["ContainerActDto"][];
-            /** @description All limits that apply to it, those of its lot included. */
-            limits: components["schemas"]["LimitDto"][];
-            /** @description Whether it may be used for patients now. */
-            usable: boolean;
-            /** @description Every reason why it may not. */
-            reasons: components["schemas"]["UnusableReasonDto"][];
-        };
-        LotDto: {
-            /** @enum {string} */
-            origin: "supplied" | "prepared";
-            /** @enum {string} */
-            standing: "quarantined" | "accepted" | "rejected" | "recalled";
-            id: string;
-            /** @description Code of its reagent. */
-            reagent: string;
-            number: string;
-            gtin: string | null;
-            source: string;
-            receivedAt: string;
-            expiry: string | null;
-            openedLife: string | null;
-            strength: string | null;
-            storage: string | null;
-            /** @description The limits that hold from its receipt or preparation on, earliest first. */
-            limits: components["schemas"]["LimitDto"][];
-            /** @description First instant at which no container of it may be used any more. */
-            usableUntil: string | null;
-            decisions: components["schemas"]["LotActDto"][];
-            containers: components["schemas"]["ContainerDto"][];
-        };
-        LotListDto: {
-            items: components["schemas"]["LotDto"][];
-            /** @description What to ask `after` for more; null at the end. */
-            next: string | null;
-        };
-        NewLotDecisionDto: {
-            /** @enum {string} */
-            standing: "quarantined" | "accepted" | "rejected" | "recalled";
-            reason: string;
-        };
-        NewContainerStateDto: {
-            /** @enum {string} */
-            state: "opened" | "emptied" | "discarded";
-            /** @description When it happened; now when left out. */
-            at?: string;
-            reason?: string;
-        };
-        ScanDto: {
-            /** @description What the scanner sent, or what was typed. */
-            text: string;
-        };
-        Gs1Dto: {
-            gtin?: string;
-            lot?: string;
-            serial?: string;
-            expiry?: string;
-        };
-        ScanWarningDto: {
-            code: string;
-            message: string;
-        };
-        SubjectSummaryDto: {
-            /** @enum {string} */
-            kind: "specimen" | "slide" | "control";
-            id: string;
-            label: string;
-            parentId: string | null;
-            description: string;
-            takenAt: string | null;
-            irreplaceable: boolean;
-        };
-        ScannedDto: {
-            /** @enum {string} */
-            kind: "container" | "subject" | "lot" | "reagent" | "unknown";
-            gs1?: components["schemas"]["Gs1Dto"];
-            /** @description One sentence for the person who scanned. */
-            message: string;
-            warnings: components["schemas"]["ScanWarningDto"][];
-            /** @description A person must compare with the print before anything is done with it. */
-            needsConfirmation: boolean;
-            /** @description Whether it may be used for patients now; absent for what is not used up at the bench. */
-            usable?: boolean;
-            reasons?: components["schemas"]["UnusableReasonDto"][];
-            container?: components["schemas"]["ContainerDto"];
-            lot?: components["schemas"]["LotDto"];
-            /** @description Lots that it may be, when it is not one for sure. */
-            candidates?: components["schemas"]["LotDto"][];
-            reagent?: components["schemas"]["ReagentDto"];
-            subject?: components["schemas"]["SubjectSummaryDto"];
-        };
-        IdentifierDto: {
-            /** @enum {string} */
-            kind: "patient number" | "patient name" | "birth date";
-            value: string;
-        };
-        NewSubjectDto: {
-            /** @enum {string} */
-            kind: "specimen" | "slide" | "control";
-            /** @description Text of our own label on it, when it carries one already. */
-            label?: string;
-            /** @description Id of the specimen, or piece of control material, that it was cut or smeared from. */
-            parentId?: string;
-            /** @description What it is, in words without the patient: 'core, neck lymph node, left'. */
-            description: string;
-            /** @description When it left the body. */
-            takenAt?: string;
-            /** @description Whether no second piece can be had. */
-            irreplaceable: boolean;
-            /** @description Who the patient is; kept apart from the record, which holds only salted hashes. */
-            identifiers?: components["schemas"]["IdentifierDto"][];
-        };
-        KnownIdentifierDto: {
-            /** @enum {string} */
-            kind: "patient number" | "patient name" | "birth date";
-            /** @description Null once removed by law. */
-            value: string | null;
-        };
-        SubjectDto: {
-            /** @enum {string} */
-            kind: "specimen" | "slide" | "control";
-            id: string;
-            label: string;
-            parentId: string | null;
-            description: string;
-            takenAt: string | null;
-            irreplaceable: boolean;
-            /** @description Slides and other pieces of it. */
-            pieces: components["schemas"]["SubjectSummaryDto"][];
-            /** @description Absent for those who have no need to know the patient. */
-            identifiers?: components["schemas"]["KnownIdentifierDto"][];
-        };
-        SubjectListDto: {
-            items: components["schemas"]["SubjectSummaryDto"][];
-            /** @description What to ask `after` for more; null at the end. */
-            next: string | null;
-        };
-        /** @description Why a request was not carried out (RFC 9457). */
-        Problem: {
-            /** @description Reference of the kind of problem. */
-            type: string;
-            title: string;
-            status: number;
-            /** @description What was wrong and what would be right, in words. */
-            detail: string;
-            /** @description Stable, for programs. */
-            code: string;
-            problems?: {
-                /** @description Path of the property, such as steps.2.time.max. */
-                at: string;
-                message: string;
-            }[];
-            /** @description By which the log finds the request. */
-            requestId: string;
-        };
+  schemas: {
+    PersonNameDto: {
+      roles: (
+        | "technician"
+        | "releaser"
+        | "manager"
+        | "director"
+        | "reviewer"
+        | "administrator"
+      )[];
+      id: string;
+      name: string;
+      login: string;
     };
-    responses: never;
-    parameters: never;
-    requestBodies: never;
-    headers: never;
-    pathItems: never;
+    LaboratoryDto: {
+      id: string;
+      name: string;
+      /** @description IANA time zone. */
+      zone: string;
+      /** @description True for the invented laboratory. */
+      demo: boolean;
+    };
+    SessionDto: {
+      person: components["schemas"]["PersonNameDto"];
+      /** @description To be repeated in the header X-CSRF-Token by each request that changes something. */
+      csrf: string;
+      laboratory: components["schemas"]["LaboratoryDto"];
+    };
+    SignInDto: {
+      login: string;
+      password: string;
+    };
+    NewPasswordDto: {
+      /** @description The password until now. */
+      password: string;
+      newPassword: string;
+    };
+    NewLaboratoryDto: {
+      name: string;
+      /** @description IANA time zone, such as Europe/Lisbon. */
+      zone: string;
+    };
+    SetUpDto: {
+      /** @description From the link that the program printed at its start. */
+      token: string;
+      /** @description Needed when the database holds no laboratory yet. */
+      laboratory?: components["schemas"]["NewLaboratoryDto"];
+      name: string;
+      login: string;
+      password: string;
+    };
+    PersonDto: {
+      roles: (
+        | "technician"
+        | "releaser"
+        | "manager"
+        | "director"
+        | "reviewer"
+        | "administrator"
+      )[];
+      id: string;
+      name: string;
+      login: string;
+      disabled: boolean;
+      /** @description Sign-in is refused before this instant. */
+      lockedUntil: string | null;
+      createdAt: string;
+    };
+    NewPersonDto: {
+      roles: (
+        | "technician"
+        | "releaser"
+        | "manager"
+        | "director"
+        | "reviewer"
+        | "administrator"
+      )[];
+      name: string;
+      login: string;
+      password: string;
+    };
+    PersonChangeDto: {
+      roles?: (
+        | "technician"
+        | "releaser"
+        | "manager"
+        | "director"
+        | "reviewer"
+        | "administrator"
+      )[];
+      disabled?: boolean;
+      password?: string;
+    };
+    DeviceDto: {
+      roles: (
+        | "technician"
+        | "releaser"
+        | "manager"
+        | "director"
+        | "reviewer"
+        | "administrator"
+      )[];
+      id: string;
+      name: string;
+      createdAt: string;
+      revokedAt: string | null;
+    };
+    NewDeviceDto: {
+      roles: (
+        | "technician"
+        | "releaser"
+        | "manager"
+        | "director"
+        | "reviewer"
+        | "administrator"
+      )[];
+      name: string;
+    };
+    DeviceWithTokenDto: {
+      roles: (
+        | "technician"
+        | "releaser"
+        | "manager"
+        | "director"
+        | "reviewer"
+        | "administrator"
+      )[];
+      id: string;
+      name: string;
+      createdAt: string;
+      revokedAt: string | null;
+      /** @description Shown in the first answer only; null in the answer to a repeat, when the device must be revoked and made anew. */
+      token: string | null;
+    };
+    AliveDto: {
+      /** @enum {string} */
+      status: "alive";
+    };
+    ReadyDto: {
+      /** @enum {string} */
+      status: "ready";
+      /** @description How each service that the program depends on stands. */
+      checks: {
+        [key: string]: unknown;
+      };
+    };
+    TimeAnswerDto: {
+      /** @description As the caller sent it. */
+      t1: number;
+      /** @description When the server received it, in milliseconds since 1970-01-01T00:00Z. */
+      t2: number;
+      /** @description When the server answered. */
+      t3: number;
+    };
+    NewRunSubjectDto: {
+      subjectId: string;
+      /** @enum {string} */
+      role: "patient" | "control";
+      /** @description Id of the protocol's control requirement that a control answers. */
+      control?: string;
+    };
+    NewRunDto: {
+      revisionId: string;
+      /** @description The bench place, such as 'Ultrasound 1'. */
+      station: string;
+      /** @enum {string} */
+      purpose: "patients" | "acceptance" | "training";
+      subjects: components["schemas"]["NewRunSubjectDto"][];
+    };
+    MaterialDto: {
+      /** @enum {string} */
+      form: "fresh tissue" | "section" | "smear";
+      description: string;
+      irreplaceable: boolean;
+    };
+    ConcentrationDto: {
+      text: string;
+      value?: number;
+      unit?: string;
+      /** @enum {string} */
+      status:
+        | "stated by source"
+        | "within range stated by source"
+        | "between values stated by sources"
+        | "published ends"
+        | "covers all stated values, ends set here"
+        | "step named by source, value chosen here"
+        | "from memory"
+        | "common practice, no source"
+        | "proposal"
+        | "set by this laboratory";
+    };
+    StepTimeDto: {
+      min?: number;
+      target: number;
+      max?: number;
+      /** @enum {string} */
+      unit: "ms" | "s" | "min" | "h" | "d";
+      /** @enum {string} */
+      status:
+        | "stated by source"
+        | "within range stated by source"
+        | "between values stated by sources"
+        | "published ends"
+        | "covers all stated values, ends set here"
+        | "step named by source, value chosen here"
+        | "from memory"
+        | "common practice, no source"
+        | "proposal"
+        | "set by this laboratory";
+      /** @enum {string} */
+      window:
+        | "stated by source"
+        | "within range stated by source"
+        | "between values stated by sources"
+        | "published ends"
+        | "covers all stated values, ends set here"
+        | "step named by source, value chosen here"
+        | "from memory"
+        | "common practice, no source"
+        | "proposal"
+        | "set by this laboratory";
+    };
+    GapDto: {
+      max: number;
+      /** @enum {string} */
+      unit: "ms" | "s" | "min" | "h" | "d";
+      /** @enum {string} */
+      status:
+        | "stated by source"
+        | "within range stated by source"
+        | "between values stated by sources"
+        | "published ends"
+        | "covers all stated values, ends set here"
+        | "step named by source, value chosen here"
+        | "from memory"
+        | "common practice, no source"
+        | "proposal"
+        | "set by this laboratory";
+      why: string;
+    };
+    HandsOnDto: {
+      start: number;
+      end: number;
+    };
+    TemperatureDto: {
+      target: number;
+      min?: number;
+      max?: number;
+      unit: string;
+      /** @enum {string} */
+      status:
+        | "stated by source"
+        | "within range stated by source"
+        | "between values stated by sources"
+        | "published ends"
+        | "covers all stated values, ends set here"
+        | "step named by source, value chosen here"
+        | "from memory"
+        | "common practice, no source"
+        | "proposal"
+        | "set by this laboratory";
+      record?: boolean;
+    };
+    StepTakeDto: {
+      amount: number;
+      unit: string;
+      /** @enum {string} */
+      per: "slide" | "run";
+      /** @enum {string} */
+      status:
+        | "stated by source"
+        | "within range stated by source"
+        | "between values stated by sources"
+        | "published ends"
+        | "covers all stated values, ends set here"
+        | "step named by source, value chosen here"
+        | "from memory"
+        | "common practice, no source"
+        | "proposal"
+        | "set by this laboratory";
+    };
+    StepDto: {
+      id: string;
+      action: string;
+      reagent?: string;
+      concentration?: components["schemas"]["ConcentrationDto"];
+      vessel: string;
+      time: components["schemas"]["StepTimeDto"];
+      gap?: components["schemas"]["GapDto"];
+      /** @enum {string} */
+      end: "clock" | "eye";
+      critical: boolean;
+      /** @enum {string} */
+      offence?: "caution";
+      handsOn: components["schemas"]["HandsOnDto"];
+      temperature?: components["schemas"]["TemperatureDto"];
+      agitation?: string;
+      dips?: number;
+      takes?: components["schemas"]["StepTakeDto"];
+      optional?: boolean;
+      note?: string;
+      sources: string[];
+    };
+    ReleasePointDto: {
+      id: string;
+      title: string;
+      /** @enum {string} */
+      of: "specimen" | "slide";
+      after: string;
+    };
+    ControlRequirementDto: {
+      id: string;
+      /** @enum {string} */
+      kind:
+        | "positive"
+        | "negative"
+        | "autofluorescence"
+        | "negative reagent"
+        | "instrument"
+        | "internal";
+      material: string;
+      expected: string;
+      /** @enum {string} */
+      when:
+        | "each use"
+        | "each group of slides"
+        | "each day of use"
+        | "each week of use"
+        | "each month of use";
+      required: boolean;
+      /** @enum {string} */
+      status:
+        | "stated by source"
+        | "within range stated by source"
+        | "between values stated by sources"
+        | "published ends"
+        | "covers all stated values, ends set here"
+        | "step named by source, value chosen here"
+        | "from memory"
+        | "common practice, no source"
+        | "proposal"
+        | "set by this laboratory";
+      sources: string[];
+    };
+    CautionDto: {
+      agent: string;
+      codes: string[];
+      /** @enum {string} */
+      signal: "Danger" | "Warning" | "none";
+      advice?: string;
+      source: string;
+    };
+    ChangeRuleDto: {
+      text: string;
+      maxSlides?: number;
+      maxDays?: number;
+      maxPatientsPerAliquot?: number;
+      filter?: string;
+      /** @enum {string} */
+      status:
+        | "stated by source"
+        | "within range stated by source"
+        | "between values stated by sources"
+        | "published ends"
+        | "covers all stated values, ends set here"
+        | "step named by source, value chosen here"
+        | "from memory"
+        | "common practice, no source"
+        | "proposal"
+        | "set by this laboratory";
+    };
+    StorageLineDto: {
+      text: string;
+      /** @enum {string} */
+      status:
+        | "stated by source"
+        | "within range stated by source"
+        | "between values stated by sources"
+        | "published ends"
+        | "covers all stated values, ends set here"
+        | "step named by source, value chosen here"
+        | "from memory"
+        | "common practice, no source"
+        | "proposal"
+        | "set by this laboratory";
+    };
+    FitnessDto: {
+      use: string;
+      statement: string;
+      sources: string[];
+    };
+    ProtocolDto: {
+      /** @enum {string} */
+      format: "stainwright-protocol/1";
+      id: string;
+      title: string;
+      purpose: string;
+      /** @enum {string} */
+      category:
+        | "routine"
+        | "special"
+        | "immunohistochemical"
+        | "fluorescent"
+        | "in-situ-hybridisation";
+      /** @enum {string} */
+      setting: "bedside" | "laboratory";
+      material: components["schemas"]["MaterialDto"];
+      expected: string;
+      steps: components["schemas"]["StepDto"][];
+      releasePoints: components["schemas"]["ReleasePointDto"][];
+      controls: components["schemas"]["ControlRequirementDto"][];
+      cautions: components["schemas"]["CautionDto"][];
+      change?: components["schemas"]["ChangeRuleDto"];
+      storage?: components["schemas"]["StorageLineDto"][];
+      fitness: components["schemas"]["FitnessDto"][];
+      sources: string[];
+    };
+    RunRevisionDto: {
+      id: string;
+      number: number;
+      content: components["schemas"]["ProtocolDto"];
+    };
+    RunSubjectViewDto: {
+      /** @enum {string} */
+      role: "patient" | "control";
+      /** @enum {string} */
+      kind: "specimen" | "slide" | "control";
+      takenAt: string | null;
+      id: string;
+      subjectId: string;
+      control?: string;
+      label: string;
+      description: string;
+    };
+    BenchStampDto: {
+      device: string;
+      clockSession?: string;
+      /** @description Reading of the device's steady clock, whole milliseconds; null when the time was typed in. */
+      monotonicMs: number | null;
+      at: string;
+      /** @description Half width of the interval that covers the true instant; null when nothing bounds it. */
+      uncertaintyMs: number | null;
+      /** @description Server clock minus device clock at the last contact; null before any. */
+      offsetMs: number | null;
+      roundTripMs: number | null;
+      /** @description True when the time was typed in afterwards. */
+      late: boolean;
+    };
+    RunEventDto: {
+      /** @enum {string} */
+      kind:
+        | "tray-scanned"
+        | "step-started"
+        | "step-ended"
+        | "temperature-read"
+        | "corrected"
+        | "noted"
+        | "abandoned"
+        | "subject-spoiled"
+        | "control-read"
+        | "acknowledged"
+        | "resolved"
+        | "identity-confirmed"
+        | "answered"
+        | "supervised"
+        | "cleared";
+      /** @description What happened; its shape follows from the kind. */
+      data: {
+        [key: string]: unknown;
+      };
+      id: string;
+      runId: string;
+      /** @description Record number of the act that wrote it. */
+      seq: number;
+      stamp: components["schemas"]["BenchStampDto"];
+      personId: string;
+      receivedAt: string;
+    };
+    LotDecisionDto: {
+      /** @enum {string} */
+      standing: "quarantined" | "accepted" | "rejected" | "recalled";
+      at: string;
+      seq: number;
+    };
+    LotFactsDto: {
+      id: string;
+      number: string;
+      standing: components["schemas"]["LotDecisionDto"][];
+    };
+    ContainerChangeDto: {
+      /** @enum {string} */
+      state: "opened" | "emptied" | "discarded";
+      at: string;
+    };
+    LimitDto: {
+      /** @description 'expiry', 'opened', 'prepared' or a component's. */
+      by: string;
+      /** @description First instant at which it may no longer be used. */
+      until: string;
+    };
+    ContainerFactsDto: {
+      id: string;
+      label: string;
+      reagent: string;
+      acceptedAs?: string[];
+      lot: components["schemas"]["LotFactsDto"];
+      states: components["schemas"]["ContainerChangeDto"][];
+      limits: components["schemas"]["LimitDto"][];
+    };
+    RunViewDto: {
+      /** @enum {string} */
+      purpose: "patients" | "acceptance" | "training";
+      /** @description What was said, by the id that a spoken answer carries. */
+      words: {
+        [key: string]: string;
+      };
+      /** @description Names by person id of the people who appear in the events. */
+      people: {
+        [key: string]: string;
+      };
+      id: string;
+      station: string;
+      startedAt: string;
+      personId: string;
+      revision: components["schemas"]["RunRevisionDto"];
+      subjects: components["schemas"]["RunSubjectViewDto"][];
+      events: components["schemas"]["RunEventDto"][];
+      containers: components["schemas"]["ContainerFactsDto"][];
+    };
+    BenchDto: {
+      serverTime: string;
+      runs: components["schemas"]["RunViewDto"][];
+    };
+    RunSummaryDto: {
+      /** @enum {string} */
+      purpose: "patients" | "acceptance" | "training";
+      id: string;
+      station: string;
+      startedAt: string;
+      /** @description Title of its protocol. */
+      title: string;
+      revisionNumber: number;
+      /** @description Whether it stands on a bench now. */
+      onBench: boolean;
+    };
+    RunListDto: {
+      /** @description What to ask with as `after` for the next part; null at the end. */
+      next: string | null;
+      items: components["schemas"]["RunSummaryDto"][];
+    };
+    TrayScannedDto: {
+      reagent: string;
+      container: string;
+      step?: string;
+    };
+    StepStartedDto: {
+      step: string;
+      /** @enum {boolean} */
+      again?: true;
+    };
+    StepEndedDto: {
+      step: string;
+      /** @description Person whose eye ended the step; the actor when left out on a step ended by eye. */
+      judgedBy?: string;
+    };
+    TemperatureReadDto: {
+      step: string;
+      value: number;
+      /**
+       * @description UCUM code.
+       * @enum {string}
+       */
+      unit: "Cel" | "K" | "[degF]";
+    };
+    CorrectedDto: {
+      event: string;
+      at?: string;
+      uncertaintyMs?: number;
+      /** @enum {boolean} */
+      withdrawn?: true;
+      reason: string;
+    };
+    NotedDto: {
+      /** @description Words without the patient's identity. */
+      text: string;
+      step?: string;
+      subject?: string;
+    };
+    ReasonDto: {
+      reason: string;
+    };
+    SubjectSpoiledDto: {
+      subject: string;
+      what: string;
+    };
+    ControlReadDto: {
+      /** @description Id of the run's subject that is the control. */
+      control: string;
+      observed: string;
+      passed: boolean;
+    };
+    AcknowledgedDto: {
+      /** @description Id of the caution. */
+      finding: string;
+      reason?: string;
+    };
+    ResolvedDto: {
+      /** @description Id of the undecided finding. */
+      finding: string;
+      conforms: boolean;
+      reason: string;
+    };
+    IdentityConfirmedDto: {
+      subject: string;
+    };
+    SupervisedDto: {
+      /** @description Id of the person who stands by. */
+      supervisor: string;
+    };
+    ClearedDto: {
+      note?: string;
+    };
+    NewRunEventDto: {
+      /** @description What happened; its shape follows from the kind. */
+      data:
+        | components["schemas"]["TrayScannedDto"]
+        | components["schemas"]["StepStartedDto"]
+        | components["schemas"]["StepEndedDto"]
+        | components["schemas"]["TemperatureReadDto"]
+        | components["schemas"]["CorrectedDto"]
+        | components["schemas"]["NotedDto"]
+        | components["schemas"]["ReasonDto"]
+        | components["schemas"]["SubjectSpoiledDto"]
+        | components["schemas"]["ControlReadDto"]
+        | components["schemas"]["AcknowledgedDto"]
+        | components["schemas"]["ResolvedDto"]
+        | components["schemas"]["IdentityConfirmedDto"]
+        | components["schemas"]["SupervisedDto"]
+        | components["schemas"]["ClearedDto"];
+      /** @enum {string} */
+      kind:
+        | "tray-scanned"
+        | "step-started"
+        | "step-ended"
+        | "temperature-read"
+        | "corrected"
+        | "noted"
+        | "abandoned"
+        | "subject-spoiled"
+        | "control-read"
+        | "acknowledged"
+        | "resolved"
+        | "identity-confirmed"
+        | "supervised"
+        | "cleared";
+      stamp: components["schemas"]["BenchStampDto"];
+    };
+    UnusableReasonDto: {
+      code: string;
+      against?: string;
+      message: string;
+    };
+    RecordedEventDto: {
+      event: components["schemas"]["RunEventDto"];
+      /** @description Of a container put on the tray: every reason why it may not be used; empty when it may. */
+      unusable: components["schemas"]["UnusableReasonDto"][];
+    };
+    FindingDto: {
+      /** @enum {string} */
+      weight: "stop" | "caution" | "note";
+      subjectId: string | null;
+      at: string | null;
+      measured: string | null;
+      against: string | null;
+      id: string;
+      rule: string;
+      what: string;
+      mend: string;
+      source: string;
+      settled: boolean;
+    };
+    PointJudgementDto: {
+      /** @enum {string} */
+      verdict: "clear" | "held";
+      point: string;
+      title: string;
+      findings: components["schemas"]["FindingDto"][];
+    };
+    SubjectJudgementDto: {
+      subjectId: string;
+      label: string;
+      points: components["schemas"]["PointJudgementDto"][];
+    };
+    JudgementDto: {
+      /** @description Facts up to this record number were judged. */
+      judgedTo: number;
+      /** @description Version of the rules. */
+      rules: string;
+      subjects: components["schemas"]["SubjectJudgementDto"][];
+    };
+    NewAnswerDto: {
+      subjectId: string;
+      point: string;
+      words: string;
+      listener: string;
+      readBack: boolean;
+      stamp: components["schemas"]["BenchStampDto"];
+    };
+    AnsweredDto: {
+      event: components["schemas"]["RunEventDto"];
+      judgement: components["schemas"]["PointJudgementDto"];
+    };
+    NewReleaseDto: {
+      subjectId: string;
+      point: string;
+      /** @enum {string} */
+      kind: "stained material" | "adequacy" | "preliminary impression";
+      /** @description The statement or impression; needed for all but stained material. */
+      words?: string;
+      /** @description The signer's own, asked again at each signature. */
+      password: string;
+    };
+    SignatureDto: {
+      /** @enum {string} */
+      meaning:
+        "review" | "approval" | "responsibility" | "authorship" | "release";
+      personId: string;
+      name: string;
+      at: string;
+      recordHash: string;
+    };
+    ReleaseDto: {
+      /** @enum {string} */
+      kind: "stained material" | "adequacy" | "preliminary impression";
+      wordsId: string | null;
+      /** @description What was released in words; null for stained material, or once removed by law. */
+      words: string | null;
+      /** @enum {string} */
+      verdict: "clear" | "held";
+      id: string;
+      runId: string;
+      subjectId: string;
+      point: string;
+      findings: components["schemas"]["FindingDto"][];
+      judgedTo: number;
+      rules: string;
+      signature: components["schemas"]["SignatureDto"];
+    };
+    RuleDto: {
+      /** @enum {string} */
+      weight: "stop" | "caution" | "note" | "by step";
+      code: string;
+      title: string;
+      mend: string;
+      source: string;
+      /** @description Whether a signed exception can let a result out over it. */
+      excusable: boolean;
+    };
+    NoticeDto: {
+      runId: string | null;
+      /** @description Who has seen it; null while nobody has. */
+      seenBy: string | null;
+      id: string;
+      /** @description What it is about, told once: 'step-over:<event>'. */
+      matter: string;
+      at: string;
+      text: string;
+    };
+    SeenDto: {
+      id: string;
+    };
+    EntryDto: {
+      seq: number;
+      at: string;
+      act: string;
+      /** @description The RFC 8785 text that was hashed. */
+      body: string;
+      /** @description SHA-256 over the hash of the entry before, a line feed and the body. */
+      hash: string;
+    };
+    RecordPageDto: {
+      /** @description Number of the last entry there is. */
+      last: number;
+      entries: components["schemas"]["EntryDto"][];
+    };
+    ReagentDto: {
+      code: string;
+      name: string;
+      /** @enum {string} */
+      kind:
+        | "dye"
+        | "solvent"
+        | "buffer"
+        | "fixative"
+        | "antibody"
+        | "detection"
+        | "mountant"
+        | "solution"
+        | "water";
+      acceptedInstead?: string[];
+      cautions?: components["schemas"]["CautionDto"][];
+      openedLife?: string;
+      unit?: string;
+    };
+    SourceDto: {
+      key: string;
+      citation: string;
+      /** @enum {string} */
+      kind:
+        | "paper"
+        | "handbook"
+        | "teaching page"
+        | "protocol page"
+        | "guideline"
+        | "law"
+        | "standard"
+        | "common practice"
+        | "memory"
+        | "proposal"
+        | "laboratory";
+      seen: string;
+    };
+    RevisionSummaryDto: {
+      /** @enum {string} */
+      state: "draft" | "reviewed" | "approved" | "superseded" | "retired";
+      id: string;
+      number: number;
+      /** @description Instant from which it was approved to be used. */
+      effectiveFrom: string | null;
+      /** @description Whether runs can be started on it now. */
+      inForce: boolean;
+      openProposals: number;
+    };
+    ProtocolSummaryDto: {
+      /** @enum {string} */
+      category:
+        | "routine"
+        | "special"
+        | "immunohistochemical"
+        | "fluorescent"
+        | "in-situ-hybridisation";
+      /** @enum {string} */
+      setting: "bedside" | "laboratory";
+      /** @description The protocol's id. */
+      id: string;
+      title: string;
+      /** @description Newest first. */
+      revisions: components["schemas"]["RevisionSummaryDto"][];
+    };
+    NewDraftDto: {
+      content: components["schemas"]["ProtocolDto"];
+      /** @description Id of the revision that it was made from. */
+      basedOn?: string;
+      note?: string;
+    };
+    RevisionActDto: {
+      /** @enum {string} */
+      kind: "drafted" | "reviewed" | "approved" | "superseded" | "retired";
+      data: {
+        [key: string]: unknown;
+      };
+      at: string;
+      /** @description Who decided; null for the program itself. */
+      personId: string | null;
+      person: string | null;
+    };
+    OpenProposalDto: {
+      path: (string | number)[];
+      value: {
+        [key: string]: string | number;
+      };
+      text: string;
+    };
+    RevisionDto: {
+      /** @enum {string} */
+      state: "draft" | "reviewed" | "approved" | "superseded" | "retired";
+      id: string;
+      protocolId: string;
+      number: number;
+      title: string;
+      content: components["schemas"]["ProtocolDto"];
+      /** @description SHA-256 over the RFC 8785 bytes of the content. */
+      contentHash: string;
+      basedOn: string | null;
+      effectiveFrom: string | null;
+      inForce: boolean;
+      acts: components["schemas"]["RevisionActDto"][];
+      openProposals: components["schemas"]["OpenProposalDto"][];
+    };
+    NewDraftFromTextDto: {
+      /** @description The protocol as YAML. */
+      text: string;
+      /** @description Name of the file, which is the protocol's id and '.yaml'. */
+      fileName: string;
+    };
+    FigureDto: {
+      path: (string | number)[];
+      /** @description The figure's own keys with the values that the laboratory sets; left out to confirm it as it stands. */
+      value?: {
+        [key: string]: string | number;
+      };
+    };
+    SetFiguresDto: {
+      figures: components["schemas"]["FigureDto"][];
+      /** @description Why these values. */
+      note: string;
+    };
+    DecisionDto: {
+      note: string;
+      /** @description The signer's own, asked again at each signature. */
+      password: string;
+    };
+    VerificationDto: {
+      /** @description Where the record is kept, such as 'VAL-2026-014'. */
+      reference: string;
+      /** @description What it showed. */
+      summary: string;
+    };
+    ApprovalDto: {
+      /** @description First day of use, by the laboratory's calendar. */
+      effectiveFrom: string;
+      verification: components["schemas"]["VerificationDto"];
+      /** @description Whether people must be assessed anew before they run it. */
+      newAssessment: boolean;
+      /** @description The signer's own, asked again at each signature. */
+      password: string;
+    };
+    DifferenceDto: {
+      path: (string | number)[];
+      /** @description What stands in the first revision; absent when nothing does. */
+      a?:
+        | string
+        | number
+        | boolean
+        | unknown[]
+        | {
+            [key: string]: unknown;
+          };
+      b?:
+        | string
+        | number
+        | boolean
+        | unknown[]
+        | {
+            [key: string]: unknown;
+          };
+    };
+    ComparisonDto: {
+      differences: components["schemas"]["DifferenceDto"][];
+    };
+    QuantityDto: {
+      value: number;
+      /** @description UCUM code, such as mL, g or {piece}. */
+      unit: string;
+    };
+    NewContainerDto: {
+      /** @description Text of our own label on it, when it carries one already. */
+      label?: string;
+      /** @description The maker's serial number. */
+      serial?: string;
+      /** @description What it holds, such as '500 mL'. */
+      size?: string;
+      /** @description What it holds, for the ledger; read from the size when left out and the size is a quantity. */
+      amount?: components["schemas"]["QuantityDto"];
+    };
+    NewLotDto: {
+      /** @description Code of the reagent in the catalogue. */
+      reagent: string;
+      /** @description As printed on the label, or what the laboratory calls its preparation. */
+      number: string;
+      /** @description The product's number on its bar code: 8, 12, 13 or 14 digits. */
+      gtin?: string;
+      /** @enum {string} */
+      origin: "supplied" | "prepared";
+      /** @description The supplier, or who prepared it. */
+      source: string;
+      /** @description As printed, or as set here for a product without one: '2027-03-31', '2027-03' or '2027-03-31T14:30'. */
+      expiry?: string;
+      /** @description ISO 8601 duration of use after opening, such as 'P30D'; the catalogue's when left out. */
+      openedLife?: string;
+      /** @description ISO 8601 duration for which a preparation may be used. */
+      life?: string;
+      /** @description Ids of the containers that a preparation is made of. */
+      components?: string[];
+      /** @description As on the label, such as '1 %'. */
+      strength?: string;
+      /** @description As on the label, such as '2 to 8 Cel, dark'. */
+      storage?: string;
+      /** @description True when no expiry was printed and the laboratory set this one. */
+      expirySetHere?: boolean;
+      /**
+       * @description What the maker made it for, as printed.
+       * @enum {string}
+       */
+      intendedUse?:
+        | "in vitro diagnostic"
+        | "analyte specific"
+        | "general purpose"
+        | "research only";
+      /** @description The kit that it is a part of, by the maker's name for it; together with `kitLot`. */
+      kit?: string;
+      /** @description The lot number of the whole kit. */
+      kitLot?: string;
+      /** @description The supplier's product that it came as. */
+      productCode?: string;
+      /** @description What one container cost, in hundredths of the laboratory's currency. */
+      priceCents?: number;
+      /** @description Code of the storage place that its containers were put into. */
+      place?: string;
+      containers: components["schemas"]["NewContainerDto"][];
+    };
+    LotActDto: {
+      /** @enum {string} */
+      standing: "quarantined" | "accepted" | "rejected" | "recalled";
+      at: string;
+      reason: string;
+      personId: string | null;
+    };
+    ContainerActDto: {
+      /** @enum {string} */
+      state: "opened" | "emptied" | "discarded";
+      at: string;
+      /** @description End of the opened life. */
+      until: string | null;
+      reason: string | null;
+      personId: string | null;
+    };
+    ContainerDto: {
+      /** @enum {string} */
+      state: "unopened" | "opened" | "emptied" | "discarded";
+      id: string;
+      lotId: string;
+      label: string;
+      serial: string | null;
+      size: string | null;
+      states: components["schemas"]["ContainerActDto"][];
+      /** @description All limits that apply to it, those of its lot included. */
+      limits: components["schemas"]["LimitDto"][];
+      /** @description Whether it may be used for patients now. */
+      usable: boolean;
+      /** @description Every reason why it may not. */
+      reasons: components["schemas"]["UnusableReasonDto"][];
+    };
+    LotDto: {
+      /** @enum {string} */
+      origin: "supplied" | "prepared";
+      /** @enum {string} */
+      standing: "quarantined" | "accepted" | "rejected" | "recalled";
+      id: string;
+      /** @description Code of its reagent. */
+      reagent: string;
+      number: string;
+      gtin: string | null;
+      source: string;
+      receivedAt: string;
+      expiry: string | null;
+      openedLife: string | null;
+      strength: string | null;
+      storage: string | null;
+      /** @description The limits that hold from its receipt or preparation on, earliest first. */
+      limits: components["schemas"]["LimitDto"][];
+      /** @description First instant at which no container of it may be used any more. */
+      usableUntil: string | null;
+      decisions: components["schemas"]["LotActDto"][];
+      containers: components["schemas"]["ContainerDto"][];
+    };
+    LotListDto: {
+      items: components["schemas"]["LotDto"][];
+      /** @description What to ask `after` for more; null at the end. */
+      next: string | null;
+    };
+    NewLotDecisionDto: {
+      /** @enum {string} */
+      standing: "quarantined" | "accepted" | "rejected" | "recalled";
+      reason: string;
+    };
+    NewContainerStateDto: {
+      /** @enum {string} */
+      state: "opened" | "emptied" | "discarded";
+      /** @description When it happened; now when left out. */
+      at?: string;
+      reason?: string;
+    };
+    ScanDto: {
+      /** @description What the scanner sent, or what was typed. */
+      text: string;
+    };
+    Gs1Dto: {
+      gtin?: string;
+      lot?: string;
+      serial?: string;
+      expiry?: string;
+    };
+    ScanWarningDto: {
+      code: string;
+      message: string;
+    };
+    SubjectSummaryDto: {
+      /** @enum {string} */
+      kind: "specimen" | "slide" | "control";
+      id: string;
+      label: string;
+      parentId: string | null;
+      description: string;
+      takenAt: string | null;
+      irreplaceable: boolean;
+    };
+    ScannedDto: {
+      /** @enum {string} */
+      kind: "container" | "subject" | "lot" | "reagent" | "unknown";
+      gs1?: components["schemas"]["Gs1Dto"];
+      /** @description One sentence for the person who scanned. */
+      message: string;
+      warnings: components["schemas"]["ScanWarningDto"][];
+      /** @description A person must compare with the print before anything is done with it. */
+      needsConfirmation: boolean;
+      /** @description Whether it may be used for patients now; absent for what is not used up at the bench. */
+      usable?: boolean;
+      reasons?: components["schemas"]["UnusableReasonDto"][];
+      container?: components["schemas"]["ContainerDto"];
+      lot?: components["schemas"]["LotDto"];
+      /** @description Lots that it may be, when it is not one for sure. */
+      candidates?: components["schemas"]["LotDto"][];
+      reagent?: components["schemas"]["ReagentDto"];
+      subject?: components["schemas"]["SubjectSummaryDto"];
+    };
+    IdentifierDto: {
+      /** @enum {string} */
+      kind: "patient number" | "patient name" | "birth date";
+      value: string;
+    };
+    NewSubjectDto: {
+      /** @enum {string} */
+      kind: "specimen" | "slide" | "control";
+      /** @description Text of our own label on it, when it carries one already. */
+      label?: string;
+      /** @description Id of the specimen, or piece of control material, that it was cut or smeared from. */
+      parentId?: string;
+      /** @description What it is, in words without the patient: 'core, neck lymph node, left'. */
+      description: string;
+      /** @description When it left the body. */
+      takenAt?: string;
+      /** @description Whether no second piece can be had. */
+      irreplaceable: boolean;
+      /** @description Who the patient is; kept apart from the record, which holds only salted hashes. */
+      identifiers?: components["schemas"]["IdentifierDto"][];
+    };
+    KnownIdentifierDto: {
+      /** @enum {string} */
+      kind: "patient number" | "patient name" | "birth date";
+      /** @description Null once removed by law. */
+      value: string | null;
+    };
+    SubjectDto: {
+      /** @enum {string} */
+      kind: "specimen" | "slide" | "control";
+      id: string;
+      label: string;
+      parentId: string | null;
+      description: string;
+      takenAt: string | null;
+      irreplaceable: boolean;
+      /** @description Slides and other pieces of it. */
+      pieces: components["schemas"]["SubjectSummaryDto"][];
+      /** @description Absent for those who have no need to know the patient. */
+      identifiers?: components["schemas"]["KnownIdentifierDto"][];
+    };
+    SubjectListDto: {
+      items: components["schemas"]["SubjectSummaryDto"][];
+      /** @description What to ask `after` for more; null at the end. */
+      next: string | null;
+    };
+    CompetenceProtocolDto: {
+      protocolId: string;
+      title: string;
+      /** @description Number of the revision in force. */
+      revision: number;
+      /** @description Lowest revision number on which an assessment still counts. */
+      assessedFrom: number;
+    };
+    CompetencePersonDto: {
+      id: string;
+      name: string;
+      disabled: boolean;
+    };
+    SeenElementDto: {
+      /** @enum {string} */
+      element:
+        | "direct observation of routine work"
+        | "recording and reporting of results"
+        | "review of worksheets and quality records"
+        | "direct observation of maintenance and function checks"
+        | "blind or known samples"
+        | "problem solving";
+      /** @description What was seen, or why it does not apply. */
+      evidence: string;
+    };
+    CompetenceActDto: {
+      /** @enum {string} */
+      decision: "in training" | "competent" | "not competent" | "withdrawn";
+      signature: components["schemas"]["SignatureDto"];
+      id: string;
+      at: string;
+      /** @description Number of the revision on which it was assessed. */
+      revision: number;
+      until: string | null;
+      elements: components["schemas"]["SeenElementDto"][];
+      reason: string;
+    };
+    CompetenceDto: {
+      /** @enum {string} */
+      standing:
+        | "competent"
+        | "in training"
+        | "lapsed"
+        | "to be assessed anew"
+        | "not competent";
+      personId: string;
+      protocolId: string;
+      /** @description When it must be decided anew; null where nothing was decided or it does not end. */
+      until: string | null;
+      /** @description Start of the first run for patients in this protocol; null before it. */
+      firstRunAt: string | null;
+      /** @description Decisions, newest first. */
+      acts: components["schemas"]["CompetenceActDto"][];
+    };
+    CompetenceListDto: {
+      protocols: components["schemas"]["CompetenceProtocolDto"][];
+      people: components["schemas"]["CompetencePersonDto"][];
+      items: components["schemas"]["CompetenceDto"][];
+    };
+    NewCompetenceDto: {
+      protocolId: string;
+      /** @enum {string} */
+      decision: "in training" | "competent" | "not competent" | "withdrawn";
+      /** @description Last local day on which it counts; the longest that the published rule allows when left out. */
+      lastDay?: string;
+      elements: components["schemas"]["SeenElementDto"][];
+      reason: string;
+      password: string;
+    };
+    InstrumentFaultDto: {
+      /** @enum {string} */
+      fault:
+        | "uncalibrated"
+        | "calibration-failed"
+        | "calibration-over"
+        | "service-over"
+        | "out-of-use";
+      since: string | null;
+    };
+    InstrumentActDto: {
+      /** @enum {string} */
+      kind:
+        | "calibrated"
+        | "serviced"
+        | "taken out of use"
+        | "returned to use"
+        | "moved";
+      id: string;
+      at: string;
+      personId: string | null;
+      passed: boolean | null;
+      until: string | null;
+      station: string | null;
+      fileId: string | null;
+      note: string;
+    };
+    InstrumentDto: {
+      /** @enum {string} */
+      kind:
+        | "timer"
+        | "thermometer"
+        | "pipette"
+        | "microscope"
+        | "pH meter"
+        | "balance"
+        | "refrigerator"
+        | "oven or water bath"
+        | "other";
+      id: string;
+      code: string;
+      name: string;
+      serial: string | null;
+      calibrated: boolean;
+      /** @description Where it stands now. */
+      station: string | null;
+      calibrationDue: string | null;
+      serviceDue: string | null;
+      /** @description What speaks against its use now. */
+      faults: components["schemas"]["InstrumentFaultDto"][];
+      /** @description Newest first. */
+      acts: components["schemas"]["InstrumentActDto"][];
+    };
+    NewInstrumentDto: {
+      /** @description What stands on it. */
+      code: string;
+      name: string;
+      /** @enum {string} */
+      kind:
+        | "timer"
+        | "thermometer"
+        | "pipette"
+        | "microscope"
+        | "pH meter"
+        | "balance"
+        | "refrigerator"
+        | "oven or water bath"
+        | "other";
+      serial?: string;
+      /** @description Whether its readings count only within a calibration. */
+      calibrated: boolean;
+      /** @description The bench place where it stands; absent where it belongs to none. */
+      station?: string;
+    };
+    NewInstrumentActDto: {
+      /** @enum {string} */
+      kind:
+        | "calibrated"
+        | "serviced"
+        | "taken out of use"
+        | "returned to use"
+        | "moved";
+      /** @description When it happened; now when left out. */
+      at?: string;
+      /** @description What a calibration or a service found. */
+      passed?: boolean;
+      /** @description Last local day on which a calibration or a service counts. */
+      lastDay?: string;
+      /** @description Where it stands from then on. */
+      station?: string;
+      /** @description The certificate, kept as a file. */
+      fileId?: string;
+      note: string;
+    };
+    RoundActDto: {
+      /** @enum {string} */
+      kind: "sent" | "scored" | "cause" | "action" | "closed";
+      signature?: components["schemas"]["SignatureDto"];
+      id: string;
+      at: string;
+      personId: string | null;
+      runId?: string;
+      score?: number;
+      outOf?: number;
+      satisfactory?: boolean;
+      text?: string;
+      fileId?: string;
+    };
+    RoundDto: {
+      /** @enum {string} */
+      standing:
+        | "to be stained"
+        | "waiting for its score"
+        | "to be looked into"
+        | "to be closed"
+        | "closed";
+      id: string;
+      body: string;
+      round: string;
+      protocolId: string;
+      receivedAt: string;
+      dueAt: string;
+      samples: number;
+      /** @description Earliest first. */
+      acts: components["schemas"]["RoundActDto"][];
+    };
+    NewRoundDto: {
+      /** @description Who sent it. */
+      body: string;
+      /** @description The body's own name for the round. */
+      round: string;
+      protocolId: string;
+      /** @description Last local day on which results can be sent. */
+      dueDay: string;
+      samples: number;
+    };
+    NewRoundActDto: {
+      /** @enum {string} */
+      kind: "sent" | "scored" | "cause" | "action" | "closed";
+      /** @description The run in which the samples were stained. */
+      runId?: string;
+      score?: number;
+      outOf?: number;
+      /** @description Whether the body calls it satisfactory. */
+      satisfactory?: boolean;
+      text?: string;
+      /** @description The report, kept as a file. */
+      fileId?: string;
+      /** @description The end of a round is signed. */
+      password?: string;
+    };
+    FileDto: {
+      /**
+       * @description What its first bytes say that it is.
+       * @enum {string}
+       */
+      mediaType: "image/png" | "image/jpeg" | "image/tiff" | "application/pdf";
+      id: string;
+      name: string;
+      bytes: number;
+      /** @description SHA-256 of its content. */
+      sha256: string;
+    };
+    /** @description Why a request was not carried out (RFC 9457). */
+    Problem: {
+      /** @description Reference of the kind of problem. */
+      type: string;
+      title: string;
+      status: number;
+      /** @description What was wrong and what would be right, in words. */
+      detail: string;
+      /** @description Stable, for programs. */
+      code: string;
+      problems?: {
+        /** @description Path of the property, such as steps.2.time.max. */
+        at: string;
+        message: string;
+      }[];
+      /** @description By which the log finds the request. */
+      requestId: string;
+    };
+  };
+  responses: never;
+  parameters: never;
+  requestBodies: never;
+  headers: never;
+  pathItems: never;
 }
 export type $defs = Record<string, never>;
 export interface operations {
-    SessionController_current: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["SessionDto"];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
+  SessionController_current: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    SessionController_signIn: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
         };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["SignInDto"];
-            };
+        content: {
+          "application/json": components["schemas"]["SessionDto"];
         };
-        responses: {
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["SessionDto"];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
         };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
     };
-    SessionController_signOut: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            204: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
+  };
+  SessionController_signIn: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    SessionController_changePassword: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["NewPasswordDto"];
-            };
-        };
-        responses: {
-            204: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["SignInDto"];
+      };
     };
-    SessionController_setUp: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
         };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["SetUpDto"];
-            };
+        content: {
+          "application/json": components["schemas"]["SessionDto"];
         };
-        responses: {
-            204: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
         };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
     };
-    PeopleController_people: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["PersonDto"][];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
+  };
+  SessionController_signOut: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    PeopleController_add: {
-        parameters: {
-            query?: never;
-            header?: {
-                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-                "Idempotency-Key"?: string;
-            };
-            path?: never;
-            cookie?: never;
+    requestBody?: never;
+    responses: {
+      204: {
+        headers: {
+          [name: string]: unknown;
         };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["NewPersonDto"];
-            };
+        content?: never;
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
         };
-        responses: {
-            201: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["PersonDto"];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
         };
+      };
     };
-    PeopleController_change: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path: {
-                id: string;
-            };
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["PersonChangeDto"];
-            };
-        };
-        responses: {
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["PersonDto"];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
+  };
+  SessionController_changePassword: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    PeopleController_devices: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["DeviceDto"][];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewPasswordDto"];
+      };
     };
-    PeopleController_addDevice: {
-        parameters: {
-            query?: never;
-            header?: {
-                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-                "Idempotency-Key"?: string;
-            };
-            path?: never;
-            cookie?: never;
+    responses: {
+      204: {
+        headers: {
+          [name: string]: unknown;
         };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["NewDeviceDto"];
-            };
+        content?: never;
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
         };
-        responses: {
-            201: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["DeviceWithTokenDto"];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
         };
+      };
     };
-    PeopleController_revokeDevice: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path: {
-                id: string;
-            };
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            204: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content?: never;
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
+  };
+  SessionController_setUp: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    LiveController_changes: {
-        parameters: {
-            query?: never;
-            header?: {
-                "Last-Event-ID"?: number;
-            };
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "text/event-stream": string;
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["SetUpDto"];
+      };
     };
-    HealthController_live: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
+    responses: {
+      204: {
+        headers: {
+          [name: string]: unknown;
         };
-        requestBody?: never;
-        responses: {
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["AliveDto"];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+        content?: never;
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
         };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
     };
-    HealthController_ready: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["ReadyDto"];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
+  };
+  PeopleController_people: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    TimeController_exchange: {
-        parameters: {
-            query: {
-                /** @description When the caller sent this by its own clock, in milliseconds. */
-                t1: number;
-            };
-            header?: never;
-            path?: never;
-            cookie?: never;
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
         };
-        requestBody?: never;
-        responses: {
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["TimeAnswerDto"];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+        content: {
+          "application/json": components["schemas"]["PersonDto"][];
         };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
     };
-    RunsController_recent: {
-        parameters: {
-            query?: {
-                /** @description How many at most. */
-                take?: number;
-                /** @description The `next` of the part before. */
-                after?: string;
-            };
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["RunListDto"];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
+  };
+  PeopleController_add: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path?: never;
+      cookie?: never;
     };
-    RunsController_start: {
-        parameters: {
-            query?: never;
-            header?: {
-                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-                "Idempotency-Key"?: string;
-            };
-            path?: never;
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["NewRunDto"];
-            };
-        };
-        responses: {
-            201: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["RunViewDto"];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewPersonDto"];
+      };
     };
-    RunsController_bench: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
         };
-        requestBody?: never;
-        responses: {
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["BenchDto"];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+        content: {
+          "application/json": components["schemas"]["PersonDto"];
         };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
     };
-    RunsController_view: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path: {
-                id: string;
-            };
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["RunViewDto"];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
+  };
+  PeopleController_change: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        id: string;
+      };
+      cookie?: never;
     };
-    RunsController_record: {
-        parameters: {
-            query?: never;
-            header?: {
-                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-                "Idempotency-Key"?: string;
-            };
-            path: {
-                id: string;
-            };
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["NewRunEventDto"];
-            };
-        };
-        responses: {
-            201: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["RecordedEventDto"];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["PersonChangeDto"];
+      };
     };
-    RunsController_judgement: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path: {
-                id: string;
-            };
-            cookie?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
         };
-        requestBody?: never;
-        responses: {
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["JudgementDto"];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+        content: {
+          "application/json": components["schemas"]["PersonDto"];
         };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
     };
-    RunsController_answer: {
-        parameters: {
-            query?: never;
-            header?: {
-                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-                "Idempotency-Key"?: string;
-            };
-            path: {
-                id: string;
-            };
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["NewAnswerDto"];
-            };
-        };
-        responses: {
-            201: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["AnsweredDto"];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
+  };
+  PeopleController_devices: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    RunsController_release: {
-        parameters: {
-            query?: never;
-            header?: {
-                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-                "Idempotency-Key"?: string;
-            };
-            path: {
-                id: string;
-            };
-            cookie?: never;
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
         };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["NewReleaseDto"];
-            };
+        content: {
+          "application/json": components["schemas"]["DeviceDto"][];
         };
-        responses: {
-            201: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["ReleaseDto"];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
         };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
     };
-    RunsController_releases: {
-        parameters: {
-            query?: {
-                run?: string;
-            };
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["ReleaseDto"][];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
+  };
+  PeopleController_addDevice: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path?: never;
+      cookie?: never;
     };
-    RunsController_rules: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["RuleDto"][];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewDeviceDto"];
+      };
     };
-    NoticesController_list: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
         };
-        requestBody?: never;
-        responses: {
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["NoticeDto"][];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+        content: {
+          "application/json": components["schemas"]["DeviceWithTokenDto"];
         };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
     };
-    NoticesController_seen: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path: {
-                id: string;
-            };
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            201: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["SeenDto"];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
+  };
+  PeopleController_revokeDevice: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        id: string;
+      };
+      cookie?: never;
     };
-    RecordController_list: {
-        parameters: {
-            query?: {
-                /** @description Only entries about this subject. */
-                subject?: string;
-                /** @description Only entries after this record number. */
-                after?: number;
-                take?: number;
-            };
-            header?: never;
-            path?: never;
-            cookie?: never;
+    requestBody?: never;
+    responses: {
+      204: {
+        headers: {
+          [name: string]: unknown;
         };
-        requestBody?: never;
-        responses: {
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["RecordPageDto"];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+        content?: never;
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
         };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
     };
-    ProtocolsController_reagents: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["ReagentDto"][];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
+  };
+  LiveController_changes: {
+    parameters: {
+      query?: never;
+      header?: {
+        "Last-Event-ID"?: number;
+      };
+      path?: never;
+      cookie?: never;
     };
-    ProtocolsController_sources: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
         };
-        requestBody?: never;
-        responses: {
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["SourceDto"][];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+        content: {
+          "text/event-stream": string;
         };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
     };
-    ProtocolsController_list: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["ProtocolSummaryDto"][];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
+  };
+  HealthController_live: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    ProtocolsController_draft: {
-        parameters: {
-            query?: never;
-            header?: {
-                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-                "Idempotency-Key"?: string;
-            };
-            path?: never;
-            cookie?: never;
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
         };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["NewDraftDto"];
-            };
+        content: {
+          "application/json": components["schemas"]["AliveDto"];
         };
-        responses: {
-            201: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["RevisionDto"];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
         };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
     };
-    ProtocolsController_draftFromText: {
-        parameters: {
-            query?: never;
-            header?: {
-                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-                "Idempotency-Key"?: string;
-            };
-            path?: never;
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["NewDraftFromTextDto"];
-            };
-        };
-        responses: {
-            201: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["RevisionDto"];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
+  };
+  HealthController_ready: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    ProtocolsController_read: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path: {
-                id: string;
-            };
-            cookie?: never;
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
         };
-        requestBody?: never;
-        responses: {
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["RevisionDto"];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+        content: {
+          "application/json": components["schemas"]["ReadyDto"];
         };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
     };
-    ProtocolsController_setFigures: {
-        parameters: {
-            query?: never;
-            header?: {
-                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-                "Idempotency-Key"?: string;
-            };
-            path: {
-                id: string;
-            };
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["SetFiguresDto"];
-            };
-        };
-        responses: {
-            201: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["RevisionDto"];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
+  };
+  TimeController_exchange: {
+    parameters: {
+      query: {
+        /** @description When the caller sent this by its own clock, in milliseconds. */
+        t1: number;
+      };
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    ProtocolsController_review: {
-        parameters: {
-            query?: never;
-            header?: {
-                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-                "Idempotency-Key"?: string;
-            };
-            path: {
-                id: string;
-            };
-            cookie?: never;
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
         };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["DecisionDto"];
-            };
+        content: {
+          "application/json": components["schemas"]["TimeAnswerDto"];
         };
-        responses: {
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["RevisionDto"];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
         };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
     };
-    ProtocolsController_approve: {
-        parameters: {
-            query?: never;
-            header?: {
-                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-                "Idempotency-Key"?: string;
-            };
-            path: {
-                id: string;
-            };
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["ApprovalDto"];
-            };
-        };
-        responses: {
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["RevisionDto"];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
+  };
+  RunsController_recent: {
+    parameters: {
+      query?: {
+        /** @description How many at most. */
+        take?: number;
+        /** @description The `next` of the part before. */
+        after?: string;
+      };
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    ProtocolsController_retire: {
-        parameters: {
-            query?: never;
-            header?: {
-                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-                "Idempotency-Key"?: string;
-            };
-            path: {
-                id: string;
-            };
-            cookie?: never;
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
         };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["DecisionDto"];
-            };
+        content: {
+          "application/json": components["schemas"]["RunListDto"];
         };
-        responses: {
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["RevisionDto"];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
         };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
     };
-    ProtocolsController_compare: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path: {
-                a: string;
-                b: string;
-            };
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["ComparisonDto"];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
+  };
+  RunsController_start: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path?: never;
+      cookie?: never;
     };
-    StockController_list: {
-        parameters: {
-            query?: {
-                /** @description How many at most. */
-                take?: number;
-                /** @description The `next` of the part before. */
-                after?: string;
-                reagent?: string;
-                number?: string;
-            };
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["LotListDto"];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewRunDto"];
+      };
     };
-    StockController_receive: {
-        parameters: {
-            query?: never;
-            header?: {
-                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-                "Idempotency-Key"?: string;
-            };
-            path?: never;
-            cookie?: never;
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
         };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["NewLotDto"];
-            };
+        content: {
+          "application/json": components["schemas"]["RunViewDto"];
         };
-        responses: {
-            201: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["LotDto"];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
         };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
     };
-    StockController_lot: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path: {
-                id: string;
-            };
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["LotDto"];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
+  };
+  RunsController_bench: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
     };
-    StockController_decide: {
-        parameters: {
-            query?: never;
-            header?: {
-                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-                "Idempotency-Key"?: string;
-            };
-            path: {
-                id: string;
-            };
-            cookie?: never;
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
         };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["NewLotDecisionDto"];
-            };
+        content: {
+          "application/json": components["schemas"]["BenchDto"];
         };
-        responses: {
-            201: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["LotDto"];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
         };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
     };
-    StockController_labelled: {
-        parameters: {
-            query: {
-                /** @description Text of our own label on it. */
-                label: string;
-            };
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["ContainerDto"];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
+  };
+  RunsController_view: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        id: string;
+      };
+      cookie?: never;
     };
-    StockController_container: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path: {
-                id: string;
-            };
-            cookie?: never;
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
         };
-        requestBody?: never;
-        responses: {
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["ContainerDto"];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+        content: {
+          "application/json": components["schemas"]["RunViewDto"];
         };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
     };
-    StockController_setState: {
-        parameters: {
-            query?: never;
-            header?: {
-                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-                "Idempotency-Key"?: string;
-            };
-            path: {
-                id: string;
-            };
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["NewContainerStateDto"];
-            };
-        };
-        responses: {
-            201: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["ContainerDto"];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
+  };
+  RunsController_record: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+      };
+      cookie?: never;
     };
-    StockController_scan: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["ScanDto"];
-            };
-        };
-        responses: {
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["ScannedDto"];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewRunEventDto"];
+      };
     };
-    SpecimensController_list: {
-        parameters: {
-            query?: {
-                /** @description How many at most. */
-                take?: number;
-                /** @description The `next` of the part before. */
-                after?: string;
-                label?: string;
-                /** @description Those cut or smeared from this one. */
-                parentId?: string;
-            };
-            header?: never;
-            path?: never;
-            cookie?: never;
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
         };
-        requestBody?: never;
-        responses: {
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["SubjectListDto"];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+        content: {
+          "application/json": components["schemas"]["RecordedEventDto"];
         };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
     };
-    SpecimensController_register: {
-        parameters: {
-            query?: never;
-            header?: {
-                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-                "Idempotency-Key"?: string;
-            };
-            path?: never;
-            cookie?: never;
-        };
-        requestBody: {
-            content: {
-                "application/json": components["schemas"]["NewSubjectDto"];
-            };
-        };
-        responses: {
-            201: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["SubjectDto"];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
+  };
+  RunsController_judgement: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        id: string;
+      };
+      cookie?: never;
     };
-    SpecimensController_read: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path: {
-                id: string;
-            };
-            cookie?: never;
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
         };
-        requestBody?: never;
-        responses: {
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["SubjectDto"];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
+        content: {
+          "application/json": components["schemas"]["JudgementDto"];
         };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
     };
+  };
+  RunsController_answer: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewAnswerDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["AnsweredDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  RunsController_release: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewReleaseDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["ReleaseDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  RunsController_releases: {
+    parameters: {
+      query?: {
+        run?: string;
+      };
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["ReleaseDto"][];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  RunsController_rules: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["RuleDto"][];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  NoticesController_list: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["NoticeDto"][];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  NoticesController_seen: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["SeenDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  RecordController_list: {
+    parameters: {
+      query?: {
+        /** @description Only entries about this subject. */
+        subject?: string;
+        /** @description Only entries after this record number. */
+        after?: number;
+        take?: number;
+      };
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["RecordPageDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  ProtocolsController_reagents: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["ReagentDto"][];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  ProtocolsController_sources: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["SourceDto"][];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  ProtocolsController_list: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["ProtocolSummaryDto"][];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  ProtocolsController_draft: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewDraftDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["RevisionDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  ProtocolsController_draftFromText: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewDraftFromTextDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["RevisionDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  ProtocolsController_read: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["RevisionDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  ProtocolsController_setFigures: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["SetFiguresDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["RevisionDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  ProtocolsController_review: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["DecisionDto"];
+      };
+    };
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["RevisionDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  ProtocolsController_approve: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["ApprovalDto"];
+      };
+    };
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["RevisionDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  ProtocolsController_retire: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["DecisionDto"];
+      };
+    };
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["RevisionDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  ProtocolsController_compare: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        a: string;
+        b: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["ComparisonDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  StockController_list: {
+    parameters: {
+      query?: {
+        /** @description How many at most. */
+        take?: number;
+        /** @description The `next` of the part before. */
+        after?: string;
+        reagent?: string;
+        number?: string;
+      };
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["LotListDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  StockController_receive: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewLotDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["LotDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  StockController_lot: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["LotDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  StockController_decide: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewLotDecisionDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["LotDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  StockController_labelled: {
+    parameters: {
+      query: {
+        /** @description Text of our own label on it. */
+        label: string;
+      };
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["ContainerDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  StockController_container: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["ContainerDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  StockController_setState: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewContainerStateDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["ContainerDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  StockController_scan: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["ScanDto"];
+      };
+    };
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["ScannedDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  SpecimensController_list: {
+    parameters: {
+      query?: {
+        /** @description How many at most. */
+        take?: number;
+        /** @description The `next` of the part before. */
+        after?: string;
+        label?: string;
+        /** @description Those cut or smeared from this one. */
+        parentId?: string;
+      };
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["SubjectListDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  SpecimensController_register: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewSubjectDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["SubjectDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  SpecimensController_read: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["SubjectDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  CompetenceController_list: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["CompetenceListDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  CompetenceController_decide: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewCompetenceDto"];
+      };
+    };
+    responses: {
+      204: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content?: never;
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  InstrumentsController_list: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["InstrumentDto"][];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  InstrumentsController_add: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewInstrumentDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["InstrumentDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  InstrumentsController_act: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewInstrumentActDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["InstrumentDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  ExternalAssessmentController_list: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["RoundDto"][];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  ExternalAssessmentController_add: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewRoundDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["RoundDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  ExternalAssessmentController_act: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewRoundActDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["RoundDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  FilesController_keep: {
+    parameters: {
+      query: {
+        /** @description What people call it, such as 'certificate TW-26-04.pdf'; no identifier of a patient. */
+        name: string;
+      };
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/octet-stream": string;
+        "image/png": string;
+        "image/jpeg": string;
+        "image/tiff": string;
+        "application/pdf": string;
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["FileDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  FilesController_content: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "image/png": string;
+          "image/jpeg": string;
+          "image/tiff": string;
+          "application/pdf": string;
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
 }

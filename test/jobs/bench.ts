@@ -65,6 +65,7 @@ export class Bench {
       store,
       clock: this.clock,
       checkpoints: placesIn('/nonexistent'),
+      filesDir: '/nonexistent',
       handlers: { note, ...handlers },
       patience,
       warn: (message) => this.warnings.push(message),

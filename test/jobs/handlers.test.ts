@@ -191,7 +191,13 @@ describeOnEachDatabase('Jobs announce', (fresh) => {
       }),
     );
   const does = (name: string, target: string) =>
-    HANDLERS[name]!(target, { store, clock, laboratoryId, checkpoints: placesIn(folder) });
+    HANDLERS[name]!(target, {
+      store,
+      clock,
+      laboratoryId,
+      checkpoints: placesIn(folder),
+      filesDir: join(folder, 'files'),
+    });
   const notices = () => store.read(laboratoryId, (view) => view.all(NoticeRow));
   const texts = async () => (await notices()).map(({ text }) => text);
   const waiting = (name?: string) =>

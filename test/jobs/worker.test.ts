@@ -68,7 +68,7 @@ describe('Jobs started without a queue', () => {
     let runner: JobRunner | undefined;
     try {
       runner = await startJobs(
-        { prefix: 'unused', checkpoints: placesIn('/nonexistent'), warn: () => undefined },
+        { prefix: 'unused', checkpoints: placesIn('/nonexistent'), filesDir: '/nonexistent', warn: () => undefined },
         store,
         new SystemClock(),
       );
@@ -124,7 +124,13 @@ describeWith('redis', 'A worker process with Redis', (queueUrl) => {
         expect(await answer('/health/live')).toBe(200);
         expect(await answer('/')).toBe(404);
         runner = await startJobs(
-          { queueUrl, prefix: queuePrefix(id), checkpoints: placesIn('/nonexistent'), warn: () => undefined },
+          {
+            queueUrl,
+            prefix: queuePrefix(id),
+            checkpoints: placesIn('/nonexistent'),
+            filesDir: '/nonexistent',
+            warn: () => undefined,
+          },
           store,
           new SystemClock(),
         );

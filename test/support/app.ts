@@ -11,6 +11,7 @@ import { connect, disconnect } from '../../src/store/data-source.js';
 import { addLaboratory, laboratoryOf } from '../../src/store/questions/laboratories.js';
 import { Store } from '../../src/store/store.js';
 import type { FreshDatabase } from './databases.js';
+import { join } from 'node:path';
 import { placesIn } from './checkpoints.js';
 
 export const LABORATORY = 'outer-quill';
@@ -117,6 +118,8 @@ export function configFor({ address }: FreshDatabase, changes: Partial<Config> =
     logLevel: 'silent',
     laboratoryId: LABORATORY,
     bodyLimit: 1024 * 1024,
+    filesDir: join(dataDir, 'files'),
+    fileLimit: 1024 * 1024,
     ...changes,
   };
 }

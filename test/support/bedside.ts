@@ -114,7 +114,7 @@ export function bedside(
     runId: 'r1',
     purpose: 'patients',
     startedAt: START,
-    revision: { number: 1, inForce: true },
+    revision: { number: 1, inForce: true, assessedFrom: 0 },
     protocol,
     reagents: shippedReagents(),
     subjects: [
@@ -129,6 +129,22 @@ export function bedside(
     ],
     events: scribe.events,
     containers: [...new Set(protocol.steps.flatMap(({ reagent }) => reagent ?? []))].map((code) => container(code)),
+    people: [
+      {
+        id: 'tech',
+        name: 'Tansy Quill',
+        acts: [
+          {
+            protocolId: 'ao-fresh',
+            decision: 'competent',
+            at: '2026-06-01T08:00:00.000Z',
+            revision: 1,
+            until: '2027-06-02T00:00:00.000Z',
+          },
+        ],
+      },
+    ],
+    instruments: [],
     otherControls: [],
     driftPpm: 100,
     ...changes,

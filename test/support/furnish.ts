@@ -4,6 +4,8 @@ import type { Protocol } from '../../src/core/protocol/protocol.js';
 import type { BenchStamp } from '../../src/core/run/events.js';
 import { makeLabel } from '../../src/core/gs1/label.js';
 import { plusMs } from '../../src/core/time/instant.js';
+import { CompetenceRow } from '../../src/store/rows/competence.entity.js';
+import { PersonRow } from '../../src/store/rows/people.entity.js';
 import { RevisionActRow, RevisionRow } from '../../src/store/rows/protocols.entity.js';
 import { SubjectRow } from '../../src/store/rows/specimens.entity.js';
 import { ContainerActRow, ContainerRow, LotActRow, LotRow } from '../../src/store/rows/stock.entity.js';
@@ -133,6 +135,27 @@ async function subject(unit: Unit, kind: SubjectRow['kind'], description: string
   return row.id;
 }
 
+/** Says of everybody who is here that they are competent in a protocol. */
+export async function assessEverybody({ store }: Pick<TestApp, 'store'>, protocolId: string): Promise<void> {
+  await store.change(PROGRAM, 'competence.decided', async (unit) => {
+    for (const { id } of await unit.all(PersonRow)) {
+      if (await unit.one(CompetenceRow, { personId: id, protocolId })) continue;
+      const at = plusMs(unit.at, -30 * DAY_MS);
+      await unit.insert(CompetenceRow, {
+        personId: id,
+        protocolId,
+        decision: 'competent',
+        at,
+        revision: 1000,
+        elements: [],
+        reason: 'furnished',
+        signature: { personId: id, name: 'furnished', at, meaning: 'approval', recordHash: '' },
+      });
+      unit.about('person', id);
+    }
+  });
+}
+
 /** Does a run over HTTP as a bench page would, with the hand-moved clock as the bench's. */
 export class Bench {
   private keys = 0;
@@ -164,7 +187,8 @@ export class Bench {
       { subjectId: this.furnished.core, role: 'patient' } as { subjectId: string; role: string; control?: string },
     ],
   ): Promise<string> {
-    const { revisionId, controls } = this.furnished;
+    const { revisionId, controls, protocol } = this.furnished;
+    await assessEverybody(this.test, protocol.id);
     const answer = await this.technician.post<{ id: string }>('/api/runs', {
       revisionId,
       station: 'Ultrasound 1',

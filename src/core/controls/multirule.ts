@@ -40,7 +40,7 @@ export interface RunJudgement {
  * ['L1']}], verdict: 'reject', gatedVerdict: 'reject'}]`.
  */
 export function judgeRuns(levels: readonly string[], runs: Iterable<ControlRun>, weights: RuleWeights): RunJudgement[] {
-  const chart = new Chart(levels, weights);
+  const chart = new RuleChart(levels, weights);
   const judgements: RunJudgement[] = [];
   for (const run of runs) judgements.push(chart.judge(run));
   return judgements;
@@ -67,7 +67,8 @@ interface RunShape {
   highest: number;
 }
 
-class Chart {
+/** A chart that judges run after run; see `judgeRuns`. */
+export class RuleChart {
   readonly #levels: readonly string[];
   readonly #weights: RuleWeights;
   readonly #within: Within[];

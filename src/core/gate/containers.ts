@@ -23,10 +23,54 @@ export function containerFindings(state: RunState, last: number, uses: Uses): Fi
       if (!findings.has(found.id)) findings.set(found.id, found);
     }
   }
+  const inUse = usedContainers(state, last, uses.containers);
+  for (const found of [...kitFindings(inUse), ...(uses.forPatients ? specificFindings(inUse) : [])]) {
+    findings.set(found.id, found);
+  }
   const recalled = uses.containers
     .filter(({ id }) => state.tray.some(({ container }) => container === id))
     .flatMap(recalledSince);
   return [...findings.values(), ...recalled.filter(({ id }) => !findings.has(id))];
+}
+
+/** The containers that the steps up to `last` really used. */
+function usedContainers(state: RunState, last: number, containers: ContainerFacts[]): ContainerFacts[] {
+  const ids = state.steps.slice(0, last + 1).flatMap(({ step, performances }) =>
+    performances.flatMap(({ started, ended }) => {
+      const { at } = started.stamp;
+      return containersFor(state.tray, step, at, ended?.stamp.at ?? at).map(({ place }) => place.container);
+    }),
+  );
+  return containers.filter(({ id }) => ids.includes(id));
+}
+
+function kitFindings(used: ContainerFacts[]): Finding[] {
+  const kits = [...new Set(used.flatMap(({ lot }) => lot.kit?.name ?? []))];
+  return kits.flatMap((name) => {
+    const parts = used.filter(({ lot }) => lot.kit?.name === name);
+    const lots = [...new Set(parts.flatMap(({ lot }) => lot.kit?.lot ?? []))];
+    if (lots.length < 2) return [];
+    const named = parts.map(({ label, lot }) => `${label} of kit lot ${lot.kit?.lot}`).join(', ');
+    return [
+      finding('kit-mixed', {
+        about: name,
+        what: `Parts of the kit ${name} were of different kit lots: ${named}.`,
+        measured: lots.join(', '),
+        against: 'one kit lot',
+      }),
+    ];
+  });
+}
+
+function specificFindings(used: ContainerFacts[]): Finding[] {
+  return used
+    .filter(({ lot }) => lot.intendedUse === 'analyte specific')
+    .map(({ id, label, lot }) =>
+      finding('analyte-specific', {
+        about: id,
+        what: `${label} of lot ${lot.number} is an analyte specific reagent: the report must say that this laboratory developed the test and determined its performance.`,
+      }),
+    );
 }
 
 function stepContainers({ step, performances }: StepState, state: RunState, uses: Uses): Finding[] {

@@ -1,7 +1,9 @@
+import type { InstrumentFacts } from '../instruments/instrument.js';
 import type { ContainerFacts } from '../lot/facts.js';
 import type { Protocol, Reagent } from '../protocol/protocol.js';
 import type { RunEvent, RunPurpose } from '../run/events.js';
 import type { Instant } from '../time/instant.js';
+import type { PersonFacts } from './people.js';
 
 /** Everything that the gate looks at, from the record up to one number. It takes no clock. */
 export interface RunFacts {
@@ -11,7 +13,11 @@ export interface RunFacts {
   purpose: RunPurpose;
   startedAt: Instant;
   /** `inForce` tells whether it was approved, effective and not superseded when the run started. */
-  revision: { number: number; inForce: boolean };
+  revision: {
+    number: number;
+    inForce: boolean;
+    /** Lowest revision number on which an assessment still counts. */ assessedFrom: number;
+  };
   protocol: Protocol;
   /** Those of the catalogue that the protocol's steps name. */
   reagents: Reagent[];
@@ -21,6 +27,10 @@ export interface RunFacts {
   containers: ContainerFacts[];
   /** Readings of controls in other runs of the same revision, within the period for which each may answer. */
   otherControls: OtherControl[];
+  /** Who worked on it or is named in it, with what was decided on their competence in the protocol. */
+  people: PersonFacts[];
+  /** The instruments of its bench place. */
+  instruments: InstrumentFacts[];
   /** Rate by which a device's steady clock may be off. */
   driftPpm: number;
 }

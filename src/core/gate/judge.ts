@@ -5,7 +5,9 @@ import { containerFindings } from './containers.js';
 import { controlFindings } from './controls.js';
 import type { GateSubject, RunFacts } from './facts.js';
 import type { Finding } from './finding.js';
+import { instrumentFindings } from './instruments.js';
 import { finding } from './make-finding.js';
+import { peopleFindings } from './people.js';
 import { RULES, RULES_VERSION } from './rules.js';
 import { stepFindings } from './steps.js';
 
@@ -75,6 +77,8 @@ function runFindings(facts: RunFacts, state: RunState, point: ReleasePoint): Fin
       forPatients: facts.purpose === 'patients',
     }),
     ...controlFindings(facts, state),
+    ...(facts.purpose === 'patients' ? peopleFindings(facts, state, last) : []),
+    ...instrumentFindings(facts.instruments, state, last),
     ...lateFindings(state),
   ];
 }

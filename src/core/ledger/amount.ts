@@ -17,11 +17,32 @@ export const USUAL_UNIT = 'mL';
  */
 export function microOf(quantity: Quantity, declared: string, at: string): number {
   const { value, unit } = quantity;
-  const refuse = (code: string, message: string): never => {
-    throw new Refusal('invalid', code, message, [{ at, message }]);
-  };
   if (!(value > 0 && Number.isFinite(value)))
-    refuse('bad-quantity', `${at} is ${value} ${unit}; give a number above 0`);
+    throw refused(at, 'bad-quantity', `${at} is ${value} ${unit}; give a number above 0`);
+  const micro = convertedMicro(quantity, declared, at);
+  if (micro === 0) {
+    const message = `${at} is ${value} ${unit}, less than a millionth of 1 ${declared}; give more`;
+    throw refused(at, 'bad-quantity', message);
+  }
+  return micro;
+}
+
+/** What was found in a container, in millionths; unlike an amount that moves it may be 0. */
+export function countedMicro(quantity: Quantity, declared: string, at: string): number {
+  const { value, unit } = quantity;
+  if (!(value >= 0 && Number.isFinite(value)))
+    throw refused(at, 'bad-quantity', `${at} is ${value} ${unit}; give 0 or a number above it`);
+  return convertedMicro(quantity, declared, at);
+}
+
+/** A change of either sign in millionths, for what is put right; refuses 0. */
+export function changeMicro(quantity: Quantity, declared: string, at: string): number {
+  const { value, unit } = quantity;
+  return value < 0 ? -microOf({ value: -value, unit }, declared, at) : microOf(quantity, declared, at);
+}
+
+function convertedMicro(quantity: Quantity, declared: string, at: string): number {
+  const { value, unit } = quantity;
   let converted: number;
   try {
     converted = convert(quantity, declared);
@@ -30,10 +51,17 @@ export function microOf(quantity: Quantity, declared: string, at: string): numbe
     throw new Refusal(error.kind, error.code, `${at}: ${error.message}`, [{ at, message: error.message }]);
   }
   const micro = Math.round(tidy(converted * MICRO));
-  if (micro === 0)
-    refuse('bad-quantity', `${at} is ${value} ${unit}, less than a millionth of 1 ${declared}; give more`);
-  if (micro > MOST_MICRO) refuse('bad-quantity', `${at} is ${value} ${unit}, more than any container holds`);
+  if (micro > MOST_MICRO)
+    throw refused(
+      at,
+      'bad-quantity',
+      `${at} is ${value} ${unit}, more than any container holds; look at number and unit`,
+    );
   return micro;
+}
+
+function refused(at: string, code: string, message: string): Refusal {
+  return new Refusal('invalid', code, message, [{ at, message }]);
 }
 
 /** Millionths as a quantity in the declared unit. `quantityOf(1_500_000, 'mL')` is `{ value: 1.5, unit: 'mL' }`. */

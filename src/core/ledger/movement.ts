@@ -19,17 +19,24 @@ const SIGNS: Record<MovementKind, 'plus' | 'minus' | 'any' | 'none'> = {
   discarded: 'minus',
 };
 
+/** What a person books by hand; the rest is booked by the act that it belongs to. */
+export const HAND_BOOKED = ['used', 'discarded', 'adjusted'] as const satisfies readonly MovementKind[];
+export type HandBooked = (typeof HAND_BOOKED)[number];
+
 /**
  * Refuses a movement that cannot be: of a broken number of millionths, of the wrong sign, or below nothing. `onHand` is
- * what the container holds before it, in millionths of `unit`; `label` names the container.
+ * what the container holds before it, in millionths of `unit`; `label` names the container. What fell short on paper may
+ * have moved nothing.
  */
 export function checkMovement(
-  { kind, micro }: { kind: MovementKind; micro: number },
+  { kind, micro, shortMicro = 0 }: { kind: MovementKind; micro: number; shortMicro?: number },
   { onHand, unit, label }: { onHand: number; unit: string; label: string },
 ): void {
   if (!Number.isSafeInteger(micro)) throw new RangeError(`a movement of ${micro} millionths is no whole number`);
   const sign = SIGNS[kind];
-  const fits = { plus: micro > 0, minus: micro < 0, any: true, none: micro === 0 }[sign];
+  const fits = { plus: micro > 0, minus: micro < 0 || (micro === 0 && shortMicro > 0), any: true, none: micro === 0 }[
+    sign
+  ];
   if (!fits) throw new RangeError(`a movement of kind ${kind} cannot have the amount ${micro}`);
   if (onHand + micro >= 0) return;
   const held = quantityOf(onHand, unit);

@@ -1,6 +1,6 @@
 import type { Stamp } from '../time/duration.js';
 import type { Instant } from '../time/instant.js';
-import type { ContainerState, HoldKind, IntendedUse, Limit, LotStanding } from './lot.js';
+import type { ContainerHold, ContainerState, IntendedUse, Limit, LotStanding } from './lot.js';
 import { type UnusableReason, unusableReasons } from './validity.js';
 
 /** All that is known about one container and its lot, up to some record number. */
@@ -32,14 +32,6 @@ export interface ContainerFacts {
   holds?: ContainerHold[];
   /** How a bath is used up; absent for what is no bath. */
   bath?: BathFacts;
-}
-
-export interface ContainerHold {
-  kind: HoldKind;
-  from: Instant;
-  reason: string;
-  /** The person's decision; null while there is none. */
-  decided: { at: Instant; usable: boolean } | null;
 }
 
 /** What wears a bath out. */
@@ -77,6 +69,9 @@ export function whyUnusable(
       lotStanding: container.lot.standing,
       condition: container.states,
       limits: container.limits,
+      ...(container.holds && { holds: container.holds }),
+      ...(container.lot.intendedUse && { intendedUse: container.lot.intendedUse }),
+      ...(container.lot.verifiedAt && { verifiedAt: container.lot.verifiedAt }),
       forPatients,
     },
     at,

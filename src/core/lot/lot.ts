@@ -42,3 +42,12 @@ export interface LotEvidence {
 /** What can put a container on hold. */
 export const HOLD_KINDS = ['storage excursion', 'storage together', 'damage', 'count', 'other'] as const;
 export type HoldKind = (typeof HOLD_KINDS)[number];
+
+/** Something that keeps a container from being used. */
+export interface ContainerHold {
+  kind: HoldKind;
+  from: Instant;
+  reason: string;
+  /** The person's decision; null while there is none. */
+  decided: { at: Instant; usable: boolean } | null;
+}

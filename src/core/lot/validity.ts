@@ -1,6 +1,6 @@
 import type { Stamp } from '../time/duration.js';
 import { epochMs, type Instant } from '../time/instant.js';
-import type { ContainerState, Limit, LotStanding } from './lot.js';
+import type { ContainerHold, ContainerState, IntendedUse, Limit, LotStanding } from './lot.js';
 
 /** The use of a container by a step, with what is known about both. */
 export interface ContainerUse {
@@ -14,6 +14,12 @@ export interface ContainerUse {
   /** Changes of its state, in any order; without one it is unopened. */
   condition: { at: Instant; state: ContainerState }[];
   limits: Limit[];
+  /** What put it on hold, with the decisions known; absent when nothing ever did. */
+  holds?: ContainerHold[];
+  /** What its maker made it for; absent when the print says nothing. */
+  intendedUse?: IntendedUse;
+  /** When a verification record was found to let it be used for patients. */
+  verifiedAt?: Instant[];
   /** False for a run without patients, in which a lot may be used to accept it. */
   forPatients: boolean;
 }
@@ -29,7 +35,9 @@ export type UnusableCode =
   | 'past-expiry'
   | 'past-opened-life'
   | 'past-preparation-life'
-  | 'limit-undecided';
+  | 'limit-undecided'
+  | 'on-hold'
+  | 'research-only';
 
 export interface UnusableReason {
   code: UnusableCode;
@@ -50,6 +58,8 @@ export function unusableReasons(facts: ContainerUse, at: Stamp): UnusableReason[
     ...standingReasons(facts, at.at),
     ...conditionReasons(facts, at.at),
     ...facts.limits.flatMap((limit) => limitReasons(facts.containerId, limit, at)),
+    ...holdReasons(facts, at.at),
+    ...intendedUseReasons(facts, at.at),
   ];
 }
 
@@ -97,6 +107,29 @@ function limitReasons(containerId: string, { by, until }: Limit, { at, uncertain
   const known = uncertaintyMs === null ? 'at an unknown time' : `at ${at} give or take ${uncertaintyMs} ms`;
   const message = `container ${containerId} was used ${known}, and its ${name} ended at ${until}; state whether that was before or after`;
   return [{ code: 'limit-undecided', against: until, message }];
+}
+
+/**
+ * A hold speaks against every use from its beginning on, until a person has found that what is in it is fit after all,
+ * which then holds for the uses before that decision as well.
+ */
+function holdReasons({ containerId, holds = [] }: ContainerUse, at: Instant): UnusableReason[] {
+  return holds
+    .filter(({ from, decided }) => from <= at && decided?.usable !== true)
+    .map(({ kind, from, reason, decided }) => {
+      const right = decided
+        ? `it was decided at ${decided.at} that it must not be used; take another container`
+        : 'let a manager or the director decide with a reason, or take another container';
+      const message = `container ${containerId} is on hold since ${from} (${kind}: ${reason}); ${right}`;
+      return { code: 'on-hold', against: from, message };
+    });
+}
+
+function intendedUseReasons(facts: ContainerUse, at: Instant): UnusableReason[] {
+  const { containerId, intendedUse, verifiedAt = [], forPatients } = facts;
+  if (intendedUse !== 'research only' || !forPatients || verifiedAt.some((verified) => verified <= at)) return [];
+  const message = `container ${containerId} is of a product for research only; accept its lot with the record of your own verification, or take one made for diagnostic use`;
+  return [{ code: 'research-only', message }];
 }
 
 function limitNames(by: Limit['by']): [UnusableCode, string] {

@@ -1,7 +1,10 @@
+import { USUAL_UNIT } from '../ledger/amount.js';
+import { convert } from '../recipe/quantity.js';
+import { Refusal } from '../refusal.js';
 import { CONTROL_TIMES } from './protocol.js';
-import type { Caution, ControlKind, Protocol, Reagent, StainCategory, Step } from './protocol.js';
+import type { Caution, ControlKind, Protocol, Reagent, StainCategory, Step, StepTake } from './protocol.js';
 import type { Source } from './catalogue.js';
-import { unitFault } from './units.js';
+import { stockUnitFault, unitFault } from './units.js';
 
 export type Path = readonly (string | number)[];
 
@@ -21,7 +24,7 @@ export interface Vocabulary {
 /** GHS hazard statement codes with their suffixes and the supplemental ones of the EU. Source: UN GHS, Annex 3; Regulation (EC) 1272/2008. */
 export const GHS_CODE = /^(H[234]\d{2}(i|[FfDd]{1,2})?|EUH\d{3}A?)$/;
 
-interface ControlRule {
+export interface ControlRule {
   kinds: ControlKind[];
   /** The longest clock that satisfies the rule. */
   when: (typeof CONTROL_TIMES)[number];
@@ -34,7 +37,8 @@ const EACH_USE: ControlRule = {
   rule: '42 CFR 493.1256(e)(3) and 493.1273(a)',
 };
 
-const CONTROL_RULES: Record<StainCategory, ControlRule> = {
+/** The published rule of each category: which kinds of control, and how often at least. */
+export const CONTROL_RULES: Record<StainCategory, ControlRule> = {
   fluorescent: EACH_USE,
   immunohistochemical: EACH_USE,
   // The law has no line of its own for it; the rule for immunohistochemical stains is the default.
@@ -44,7 +48,7 @@ const CONTROL_RULES: Record<StainCategory, ControlRule> = {
 };
 
 /** Longer clocks that the law grants; a control claims one by naming the law's key among its sources. */
-const EXCEPTIONS: { when: (typeof CONTROL_TIMES)[number]; source: string; rule: string }[] = [
+export const EXCEPTIONS: { when: (typeof CONTROL_TIMES)[number]; source: string; rule: string }[] = [
   { when: 'each week of use', source: 'cfr1261', rule: 'Gram stain of smears, 42 CFR 493.1261(a)(2)' },
   { when: 'each month of use', source: 'cfr1264', rule: 'permanent stains for parasites, 42 CFR 493.1264(c)' },
 ];
@@ -56,7 +60,7 @@ const EXCEPTIONS: { when: (typeof CONTROL_TIMES)[number]; source: string; rule: 
  */
 export function checkProtocol(protocol: Protocol, vocabulary: Vocabulary): Problem[] {
   const sourceKeys = new Set(vocabulary.sources.map((source) => source.key));
-  const reagents = new Set(vocabulary.reagents.map((reagent) => reagent.code));
+  const reagents = new Map(vocabulary.reagents.map((reagent) => [reagent.code, reagent]));
   return [
     ...duplicates(protocol.steps, 'id', ['steps']),
     ...duplicates(protocol.releasePoints, 'id', ['releasePoints']),
@@ -83,6 +87,8 @@ export function checkCatalogue(reagents: readonly Reagent[], sources: readonly S
   return [
     ...duplicates(reagents, 'code', ['reagents']),
     ...reagents.flatMap((reagent, i) => [
+      ...stockUnit(reagent, ['reagents', i, 'unit']),
+      ...storageWindow(reagent, ['reagents', i, 'storage', 'min']),
       ...(reagent.acceptedInstead ?? []).flatMap((code, k) =>
         codes.has(code) && code !== reagent.code
           ? []
@@ -101,12 +107,28 @@ export function checkCatalogue(reagents: readonly Reagent[], sources: readonly S
   ];
 }
 
+function stockUnit({ unit }: Reagent, path: Path): Problem[] {
+  const fault = unit === undefined ? undefined : stockUnitFault(unit);
+  return fault === undefined ? [] : [{ path, code: 'unit', message: fault }];
+}
+
+function storageWindow({ storage }: Reagent, path: Path): Problem[] {
+  const { min, max } = storage ?? {};
+  if (min === undefined || max === undefined || min <= max) return [];
+  return [{ path, code: 'window', message: `min, ${min} Cel, lies above max, ${max} Cel; exchange them` }];
+}
+
 /** Keys that stand twice in a list of sources. */
 export function checkSources(sources: readonly Source[]): Problem[] {
   return duplicates(sources, 'key', ['sources']);
 }
 
-function checkStep(step: Step, index: number, reagents: Set<string>, sourceKeys: Set<string>): Problem[] {
+function checkStep(
+  step: Step,
+  index: number,
+  reagents: ReadonlyMap<string, Reagent>,
+  sourceKeys: Set<string>,
+): Problem[] {
   const at = ['steps', index] as const;
   const problems = [
     ...disorder(step.time, [...at, 'time']),
@@ -122,7 +144,7 @@ function checkStep(step: Step, index: number, reagents: Set<string>, sourceKeys:
     );
   }
   if (step.reagent !== undefined && !reagents.has(step.reagent)) {
-    const near = nearest(step.reagent, reagents);
+    const near = nearest(step.reagent, reagents.keys());
     add(
       ['reagent'],
       'unknown-reagent',
@@ -149,7 +171,31 @@ function checkStep(step: Step, index: number, reagents: Set<string>, sourceKeys:
       add(['temperature', 'unit'], 'unit', fault);
     }
   }
+  if (step.takes) {
+    const known = step.reagent === undefined ? undefined : reagents.get(step.reagent);
+    if (step.reagent === undefined) {
+      add(['takes'], 'take-of-nothing', 'a step without a reagent takes nothing; name the reagent, or leave takes out');
+    }
+    if (step.takes.amount === 0) {
+      add(['takes', 'amount'], 'empty-take', 'an amount of 0 debits nothing; leave takes out, or give one above 0');
+    }
+    const fault = takeFault(step.takes, known?.unit ?? USUAL_UNIT);
+    if (fault) {
+      add(['takes', 'unit'], 'unit', fault);
+    }
+  }
   return problems;
+}
+
+/** What a step takes is debited in the unit in which the ledger counts the reagent, so it must convert to it. */
+function takeFault({ unit }: StepTake, declared: string): string | undefined {
+  try {
+    convert({ value: 1, unit }, declared);
+    return undefined;
+  } catch (error) {
+    if (error instanceof Refusal) return error.message;
+    throw error;
+  }
 }
 
 function disorder(limits: { min?: number; target: number; max?: number }, path: Path): Problem[] {
@@ -250,7 +296,7 @@ function checkCaution(caution: Caution, path: Path, sourceKeys: Set<string>): Pr
   ];
 }
 
-function missingSources(keys: readonly string[], path: Path, known: Set<string>, single = false): Problem[] {
+export function missingSources(keys: readonly string[], path: Path, known: Set<string>, single = false): Problem[] {
   return keys.flatMap((key, i) => {
     if (known.has(key)) {
       return [];
@@ -266,7 +312,7 @@ function missingSources(keys: readonly string[], path: Path, known: Set<string>,
   });
 }
 
-function duplicates<K extends string>(items: readonly Record<K, string>[], key: K, path: Path): Problem[] {
+export function duplicates<K extends string>(items: readonly Record<K, string>[], key: K, path: Path): Problem[] {
   const seen = new Set<string>();
   return items.flatMap((item, i) => {
     const value = item[key];

@@ -93,6 +93,10 @@ function figuresOf(protocol: Protocol): Figure[] {
         `${step.action}: temperature in ${step.temperature.unit}`,
       );
     }
+    if (step.takes) {
+      const { unit, per } = step.takes;
+      add(step.takes, [...at, 'takes'], ['amount'], `${step.action}: what it takes in ${unit} per ${per}`);
+    }
   });
   protocol.controls.forEach((control, i) =>
     add(control, ['controls', i], ['material', 'expected', 'when'], `Control "${control.id}"`),

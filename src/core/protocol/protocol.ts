@@ -1,3 +1,6 @@
+import type { StorageClass } from '../storage/classes.js';
+import type { StorageNeed } from '../storage/place.js';
+
 /**
  * A stain's protocol: ordered, timed steps, its controls and what it asks of reagents.
  * The same shape stands in the YAML file, in the HTTP body, in the revision's row and here.
@@ -222,4 +225,16 @@ export interface Reagent {
   openedLife?: string;
   /** UCUM unit in which the ledger counts it, such as mL, g or {piece}; mL when absent. */
   unit?: string;
+  /** How it is kept: degrees Celsius, and whether in the dark. */
+  storage?: StorageNeed & { status: FigureStatus };
+  /** How it behaves beside others in storage; 'general' when absent. */
+  storageClasses?: StorageClass[];
+  /** What needs rules of its own. */
+  special?: SpecialReagent;
+  /** ISO 8601 duration between looks at the water over picric acid; half a year when absent. */
+  waterCheckEvery?: string;
 }
+
+/** Reagents that can explode when they are kept wrongly. */
+export const SPECIAL_REAGENTS = ['picric acid', 'ammoniacal silver'] as const;
+export type SpecialReagent = (typeof SPECIAL_REAGENTS)[number];

@@ -65,6 +65,20 @@ export function unitFault(code: string, measure: Measure): string | undefined {
   return undefined;
 }
 
+/**
+ * Says what is wrong with a unit in which stock is counted, and what would be right: a volume, a mass, or pieces, which
+ * UCUM writes in braces. `stockUnitFault('Cel')` is '"Cel" is no unit of stock; write one such as mL, g or {piece}'.
+ */
+export function stockUnitFault(code: string): string | undefined {
+  const unit = unitOf(code);
+  if (!unit) return unitFault(code, 'volume');
+  const counts = /^\{[^{}]+\}$/.test(code);
+  const measures = (['volume', 'mass'] as const).some((measure) =>
+    DIMENSIONS[measure].vectors.includes(dimensionsOf(unit)),
+  );
+  return counts || measures ? undefined : `"${code}" is no unit of stock; write one such as mL, g or {piece}`;
+}
+
 /** What UCUM knows of a code; undefined when it is none. */
 export function unitOf(code: string): UcumUnit | undefined {
   if (!readable(code)) return undefined;

@@ -4,7 +4,7 @@ import { checkQuantity, convert, tidy, type Quantity } from './quantity.js';
 
 /** One line of a recipe, in the order of work. */
 export interface RecipeLine {
-  /** Code of the reagent or of another recipe. */
+  /** Code of the reagent, which another recipe may make. */
   takes: string;
   /** A mass, a volume, or a count such as 2 {tablet}; of what the mix is made up with, the whole volume to reach. */
   amount: Quantity;

@@ -1,3 +1,4 @@
+import { checkReading } from '../controls/result.js';
 import type { Finding } from '../gate/finding.js';
 import { toCelsius } from '../gate/temperature.js';
 import type { Protocol } from '../protocol/protocol.js';
@@ -5,7 +6,7 @@ import type { Problem } from '../refusal.js';
 import { Refusal } from '../refusal.js';
 import { type Instant, epochMs } from '../time/instant.js';
 import type { RunEvent, RunEventData, RunEventKind, RunPurpose, RunSubject } from './events.js';
-import type { RunState, StepState } from './state.js';
+import { controlOutcomes, type RunState, type StepState } from './state.js';
 
 /** What an event is checked against before it is kept. */
 export interface RunContext {
@@ -18,6 +19,8 @@ export interface RunContext {
   knownContainer: (id: string) => boolean;
   /** What the gate finds now; asked only by what settles a finding, which nobody may do before there is one. */
   findings: readonly Finding[];
+  /** Who records it. */
+  personId: string;
   now: Instant;
 }
 
@@ -140,13 +143,15 @@ const CHECKS: { [K in RunEventKind]: Check<K> } = {
   },
   abandoned: () => undefined,
   'subject-spoiled': ({ subject }, _stamp, context) => void needSubject(context, subject, 'data.subject'),
-  'control-read': ({ control }, _stamp, context) => {
+  'control-read': ({ control, passed, reading = 'first', criteria = [] }, _stamp, context) => {
     if (needSubject(context, control, 'data.control').role !== 'control') {
       throw invalid(
         'data.control',
         `"${control}" is a patient's; only controls are read against an expected reaction.`,
       );
     }
+    const earlier = controlOutcomes(context.state.events).findLast(({ event }) => event.data.control === control);
+    checkReading({ reading, passed, personId: context.personId, criteria }, earlier ?? null);
   },
   acknowledged: ({ finding }, _stamp, { findings }) => {
     if (!findings.some(({ id, weight }) => id === finding && weight === 'caution')) {
@@ -177,6 +182,7 @@ const CHECKS: { [K in RunEventKind]: Check<K> } = {
     needSubject(context, subject, 'subjectId');
     needPoint(context.protocol, point);
   },
+  supervised: () => undefined,
   cleared: (_data, _stamp, { state }) => {
     const running = state.running[0];
     if (running && !state.abandoned) {

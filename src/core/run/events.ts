@@ -1,3 +1,4 @@
+import type { CriterionReading, ReadingKind } from '../controls/result.js';
 import type { Stamp } from '../time/duration.js';
 import type { Instant } from '../time/instant.js';
 
@@ -32,7 +33,17 @@ export interface RunEventData {
   abandoned: { reason: string };
   /** One slide or specimen is spoiled (dried, lost, broken); the rest of the rack goes on. */
   'subject-spoiled': { subject: string; what: string };
-  'control-read': { control: string; observed: string; passed: boolean };
+  /**
+   * `reading` is 'first' when left out; `criteria` say what was looked at, `pictures` are ids of files.
+   */
+  'control-read': {
+    control: string;
+    observed: string;
+    passed: boolean;
+    reading?: ReadingKind;
+    criteria?: CriterionReading[];
+    pictures?: string[];
+  };
   /** A caution was seen and accepted for the whole rack. */
   acknowledged: { finding: string; reason?: string };
   /** A person decided what a clock could not; only for undecided findings. */
@@ -49,6 +60,8 @@ export interface RunEventData {
     verdict: Verdict;
     findings: string[];
   };
+  /** Who stands by a trainee in this run. */
+  supervised: { supervisor: string };
   /** The station was cleared; the run leaves the bench. */
   cleared: { note?: string };
 }
@@ -70,6 +83,7 @@ export const RUN_EVENT_KINDS = [
   'resolved',
   'identity-confirmed',
   'answered',
+  'supervised',
   'cleared',
 ] as const satisfies readonly RunEventKind[];
 

@@ -1,3 +1,4 @@
+import { foldReadings, type Outcome, type Readable, type SecondReader } from '../controls/result.js';
 import type { Protocol, Step } from '../protocol/protocol.js';
 import type { Instant } from '../time/instant.js';
 import { epochMs } from '../time/instant.js';
@@ -131,9 +132,29 @@ export function containersFor(
   }));
 }
 
-/** The latest reading of each control requirement's controls, by the run subject that is the control. */
-export function controlReadings(events: readonly RunEvent[]): Map<string, EventOf<'control-read'>> {
-  return new Map(bySeq(eventsOf(events, 'control-read')).map((event) => [event.data.control, event]));
+/** A control's reading as it stands: `data.passed` tells what a second reader and an agreement made of it. */
+export type ReadControl = EventOf<'control-read'> & { second: SecondReader };
+
+/** What the readings of each control make, the latest first reading counting, by the run subject that is the control. */
+export function controlReadings(events: readonly RunEvent[]): Map<string, ReadControl> {
+  const outcomes = controlOutcomes(events);
+  return new Map(
+    outcomes.map(({ event, passed, second }) => [
+      event.data.control,
+      { ...event, data: { ...event.data, passed }, second },
+    ]),
+  );
+}
+
+/** Every reading of the controls, a second reader's with the first one's. */
+export function controlOutcomes(events: readonly RunEvent[]): Outcome<Readable & { event: EventOf<'control-read'> }>[] {
+  return foldReadings(
+    eventsOf(events, 'control-read').map((event) => {
+      const { passed, reading = 'first' } = event.data;
+      return { event, seq: event.seq, reading, passed, personId: event.personId };
+    }),
+    ({ event }) => event.data.control,
+  );
 }
 
 function performancesOf(stepId: string, events: readonly RunEvent[]): Performance[] {

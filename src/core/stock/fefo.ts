@@ -26,7 +26,7 @@ export interface Allocation {
 export function allocateFefo(containers: Stocked[], need: number, at: Instant): Allocation {
   const usable = containers
     .filter(({ state, usableUntil }) => state === 'accepted' && (usableUntil === null || at < usableUntil))
-    .sort((a, b) => later(a.usableUntil, b.usableUntil) || byText(a.receivedAt, b.receivedAt) || byText(a.id, b.id));
+    .sort(firstExpiredFirst);
   const take: Allocation['take'] = [];
   let short = need;
   for (const { id, quantity } of usable) {
@@ -35,6 +35,14 @@ export function allocateFefo(containers: Stocked[], need: number, at: Instant): 
     short = less(short, taken);
   }
   return { take, short };
+}
+
+/** The order in which containers are taken: by the end of their use, none last, then by receipt, then by id. */
+export function firstExpiredFirst(
+  a: Pick<Stocked, 'id' | 'usableUntil' | 'receivedAt'>,
+  b: Pick<Stocked, 'id' | 'usableUntil' | 'receivedAt'>,
+): number {
+  return later(a.usableUntil, b.usableUntil) || byText(a.receivedAt, b.receivedAt) || byText(a.id, b.id);
 }
 
 /** Days are counted from 0; stock of a lot serves from the day it arrives to its last day. */

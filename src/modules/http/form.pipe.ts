@@ -1,3 +1,4 @@
+import { Readable } from 'node:stream';
 import { type ArgumentMetadata, Injectable, type PipeTransform } from '@nestjs/common';
 import { getMetadataStorage } from 'class-validator';
 import { formOf } from '../../contract/form.js';
@@ -10,6 +11,8 @@ import { Refusal } from '../../core/refusal.js';
 @Injectable()
 export class FormPipe implements PipeTransform {
   transform(value: unknown, { type, metatype, data }: ArgumentMetadata): unknown {
+    // A file, not read yet, is its handler's matter.
+    if (value instanceof Readable) return value;
     refuseUnstorable(value, data ?? '');
     if (type === 'query' && data !== undefined && value !== undefined && typeof value !== 'string') {
       throw wrong(data, 'stands more than once; give it once');

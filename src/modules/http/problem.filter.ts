@@ -2,7 +2,9 @@ import { STATUS_CODES } from 'node:http';
 import { type ArgumentsHost, Catch, type ExceptionFilter, HttpException } from '@nestjs/common';
 import type { FastifyReply, FastifyRequest } from 'fastify';
 import { type Problem, Refusal, type RefusalKind } from '../../core/refusal.js';
+import { FileTooLarge } from '../../store/files/folder.js';
 import { pathOf } from './logging.js';
+import { rawTypesOf } from './raw-body.js';
 
 const STATUS: Record<RefusalKind, number> = {
   invalid: 422,
@@ -62,6 +64,9 @@ function tell(error: unknown, request: FastifyRequest): Told {
     const { kind, code, message, problems, extra } = error;
     return { status: STATUS[kind], code, detail: message, problems, extra };
   }
+  if (error instanceof FileTooLarge) {
+    return { status: 413, code: 'file-too-large', detail: `${error.message} Send a smaller one.` };
+  }
   const status = statusOf(error);
   switch (status) {
     case 400:
@@ -80,7 +85,7 @@ function tell(error: unknown, request: FastifyRequest): Told {
       return {
         status,
         code: 'media-type',
-        detail: 'The body must be JSON, with the header Content-Type: application/json.',
+        detail: wantedType(rawTypesOf(request)),
       };
     default:
       break;
@@ -97,6 +102,12 @@ function tell(error: unknown, request: FastifyRequest): Told {
     code: 'unexpected',
     detail: 'Something unexpected went wrong here; try again, and if it stays, tell your administrator the request id.',
   };
+}
+
+function wantedType(raw: readonly string[]): string {
+  return raw.length === 0
+    ? 'The body must be JSON, with the header Content-Type: application/json.'
+    : `The body must be the file itself, with the header Content-Type: ${raw.join(' or ')}.`;
 }
 
 function malformed(error: unknown): Told {

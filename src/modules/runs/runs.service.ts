@@ -15,6 +15,9 @@ import { runState } from '../../core/run/state.js';
 import type { RunView } from '../../core/run/view.js';
 import { controlUnreadAt, stepOverAt } from '../../jobs/due.js';
 import { JOB_NAMES } from '../../jobs/names.js';
+import { useOnTray } from '../../store/acts/use-on-tray.js';
+import { bookRun } from '../../store/acts/book-run.js';
+import { correctReading, recordReading } from '../../store/acts/record-reading.js';
 import { containerFacts, knownContainer } from '../../store/questions/containers.js';
 import { lastSeq } from '../../store/questions/entries.js';
 import {
@@ -229,11 +232,16 @@ export class RunsService {
       events,
       knownContainer: () => known,
       findings: kind === 'acknowledged' || kind === 'resolved' ? findingsOf(await this.judgeNow(unit, loaded)) : [],
+      personId: unit.personId,
       now: this.clock.now(),
     });
     const event = await addRunEvent(unit, loaded, { kind, data, stamp: { ...stamp } });
+    if (event.kind === 'tray-scanned') await useOnTray(unit, event);
     if (kind === 'step-started')
       await this.watch(unit, loadedStep(protocol, (data as RunEventData['step-started']).step), event);
+    if (event.kind === 'control-read') await recordReading(unit, loaded, event);
+    if (event.kind === 'corrected') await correctReading(unit, event);
+    if (kind === 'cleared' || kind === 'abandoned') await bookRun(unit, loaded, event);
     if (kind === 'cleared') await unit.remove(BenchRunRow, { runId: run.id });
     unit.about('run', run.id, { event: event.id });
     return event;
@@ -315,6 +323,14 @@ async function filledIn<K extends RunEventKind>(
   kind: K,
   data: RunEventData[K],
 ): Promise<RunEventData[K]> {
+  if (kind === 'supervised') {
+    const { supervisor } = data as RunEventData['supervised'];
+    await unit.need(PersonRow, { id: supervisor }, `person ${supervisor}`);
+    if (supervisor === unit.actor.personId) {
+      const message = 'Somebody else supervises a trainee; name that person.';
+      throw new Refusal('invalid', 'own-supervisor', message, [{ at: 'data.supervisor', message }]);
+    }
+  }
   if (kind !== 'step-ended') return data;
   const ended = data as RunEventData['step-ended'];
   const byEye = revision.content.steps.find(({ id }) => id === ended.step)?.end === 'eye';

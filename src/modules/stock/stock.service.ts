@@ -7,24 +7,19 @@ import type {
   LotListDto,
   LotQueryDto,
   LotDto,
-  NewContainerDto,
   NewLotDto,
 } from '../../contract/stock.dto.js';
-import { endsInCheckDigit } from '../../core/gs1/check-digit.js';
-import { makeLabel, readLabel, type LabelKind, LABEL_KINDS } from '../../core/gs1/label.js';
-import { usableUntil } from '../../core/lot/expiry.js';
 import { whyUnusable } from '../../core/lot/facts.js';
 import type { Limit } from '../../core/lot/lot.js';
-import { checkStateChange, openedUntil, preparedLimits, suppliedLimits } from '../../core/lot/receive.js';
-import { nearest } from '../../core/protocol/check.js';
-import type { Reagent } from '../../core/protocol/protocol.js';
+import { checkStateChange, openedUntil, preparedLimits } from '../../core/lot/receive.js';
 import { Refusal } from '../../core/refusal.js';
 import { readInstant } from '../../core/time/instant.js';
+import { addContainer } from '../../store/acts/add-container.js';
+import { type ReceivedLot, receiveLot } from '../../store/acts/receive-lot.js';
 import { containerFacts } from '../../store/questions/containers.js';
-import { labelTaken, unusedLabel } from '../../store/questions/labels.js';
 import { needLaboratory } from '../../store/questions/laboratories.js';
-import { componentsOf, containersBySerial, knownLots, type KnownLot } from '../../store/questions/lots.js';
-import { catalogue } from '../../store/questions/reagents.js';
+import { componentsOf, knownLots, type KnownLot } from '../../store/questions/lots.js';
+import { needReagent } from '../../store/questions/reagents.js';
 import { ContainerActRow, ContainerRow, LotActRow, LotRow } from '../../store/rows/stock.entity.js';
 import { Store } from '../../store/store.js';
 import type { Unit } from '../../store/unit.js';
@@ -69,29 +64,10 @@ export class StockService {
   /** Takes a supplied lot into stock, or a preparation made here from containers in stock. */
   async receive(acting: Acting, body: NewLotDto, key?: string): Promise<LotDto> {
     const write = async (unit: Unit): Promise<string> => {
-      const { reagent: code, number, origin, source, strength, storage } = body;
-      const reagent = await needReagent(unit, code);
-      const gtin = body.gtin === undefined ? null : wholeGtin(body.gtin);
-      const { zone } = await needLaboratory(unit);
-      const { limits, openedLife } =
-        origin === 'supplied' ? supplied(body, reagent, unit.at, zone) : await prepared(unit, body, zone);
-      if (origin === 'supplied') await refuseOtherPrint(unit, body, gtin, limits);
-      const lot = await unit.insert(LotRow, {
-        reagentCode: code,
-        number,
-        gtin,
-        origin,
-        source,
-        receivedAt: unit.at,
-        expiry: body.expiry ?? null,
-        openedLife,
-        limits,
-        strength: strength ?? null,
-        storage: storage ?? null,
-      });
-      await addContainers(unit, lot, body.containers);
-      const made = origin === 'prepared' ? { components: body.components } : {};
-      unit.about('lot', lot.id, { reagent: code, number, ...made });
+      const { origin, ...wanted } = body;
+      const lot = origin === 'supplied' ? await receiveLot(unit, suppliedPart(wanted)) : await prepare(unit, body);
+      const { reagentCode: reagent, number } = lot;
+      unit.about('lot', lot.id, { reagent, number, ...(body.components && { components: body.components }) });
       return lot.id;
     };
     const act = body.origin === 'supplied' ? 'lot.received' : 'lot.prepared';
@@ -145,54 +121,41 @@ function containerOf(lot: KnownLot, id: string, now: string): ContainerDto {
   return containerView(found, now);
 }
 
-async function needReagent(view: View, code: string): Promise<Reagent> {
-  const reagents = await catalogue(view);
-  const found = reagents.find((each) => each.code === code);
-  if (found) return found;
-  const codes = reagents.map((each) => each.code);
-  const words = code.split('-').filter((word) => word.length > 2);
-  const near = nearest(code, codes);
-  const alike =
-    near === undefined ? codes.filter((each) => words.some((word) => each.includes(word))).slice(0, 5) : [near];
-  const right = alike.length > 0 ? `did you mean ${alike.join(' or ')}?` : 'look it up in the catalogue of reagents.';
-  throw refused('unknown-reagent', 'reagent', `"${code}" is not in the catalogue of reagents; ${right}`);
-}
-
-/** A GTIN with its leading zeros. */
-function wholeGtin(digits: string): string {
-  if (endsInCheckDigit(digits)) return digits.padStart(14, '0');
+function suppliedPart({ life, components, ...wanted }: Omit<NewLotDto, 'origin'>): ReceivedLot {
+  const surplus = life !== undefined ? 'life' : components !== undefined ? 'components' : null;
+  if (surplus === null) return wanted;
   throw refused(
-    'check-digit',
-    'gtin',
-    `The last digit of "${digits}" does not fit the others; compare it with the print.`,
+    'not-prepared',
+    surplus,
+    `${surplus} belongs to a preparation made here; leave it out, or say origin prepared.`,
   );
 }
 
-interface Life {
-  limits: Limit[];
-  openedLife: string | null;
+async function prepare(unit: Unit, body: NewLotDto): Promise<LotRow> {
+  const { number, source, strength, storage } = body;
+  const { code: reagentCode } = await needReagent(unit, body.reagent);
+  const { zone } = await needLaboratory(unit);
+  const limits = await preparedLife(unit, body, zone);
+  const { at } = unit;
+  const lot = await unit.insert(LotRow, {
+    reagentCode,
+    number,
+    origin: 'prepared',
+    source,
+    receivedAt: at,
+    limits,
+    strength: strength ?? null,
+    storage: storage ?? null,
+  });
+  for (const [i, given] of body.containers.entries()) {
+    const { id: containerId } = await addContainer(unit, lot, given, i);
+    // What is made here stands open from the start; its life is that of the preparation.
+    await unit.insert(ContainerActRow, { containerId, at, personId: unit.actor.personId, state: 'opened' });
+  }
+  return lot;
 }
 
-function supplied(body: NewLotDto, reagent: Reagent, at: string, zone: string): Life {
-  const surplus = (['life', 'components'] as const).find((field) => body[field] !== undefined);
-  if (surplus) {
-    throw refused(
-      'not-prepared',
-      surplus,
-      `${surplus} belongs to a preparation made here; leave it out, or say origin prepared.`,
-    );
-  }
-  if (body.expiry === undefined) {
-    const message =
-      'expiry is missing; give it as printed, or the one that the laboratory sets for a product without one.';
-    throw refused('no-expiry', 'expiry', message);
-  }
-  const openedLife = body.openedLife ?? reagent.openedLife ?? null;
-  if (openedLife !== null) openedUntil(at, openedLife, zone);
-  return { limits: suppliedLimits(body.expiry, at, zone), openedLife };
-}
-
-async function prepared(unit: Unit, body: NewLotDto, zone: string): Promise<Life> {
+async function preparedLife(unit: Unit, body: NewLotDto, zone: string): Promise<Limit[]> {
   const surplus = (['expiry', 'openedLife', 'gtin'] as const).find((field) => body[field] !== undefined);
   if (surplus) {
     throw refused('not-supplied', surplus, `A preparation has no ${surplus}; give life and components instead.`);
@@ -217,84 +180,12 @@ async function prepared(unit: Unit, body: NewLotDto, zone: string): Promise<Life
     const message = `Nothing can be prepared from these: ${problems.map((each) => each.message).join('; ')}.`;
     throw new Refusal('conflict', 'unusable-component', message, problems);
   }
-  return {
-    limits: preparedLimits(
-      unit.at,
-      life,
-      facts.map(({ limits }) => limits),
-      zone,
-    ),
-    openedLife: null,
-  };
-}
-
-/** A lot number stands for one expiry, and a product's number for one reagent. */
-async function refuseOtherPrint(unit: Unit, body: NewLotDto, gtin: string | null, limits: Limit[]): Promise<void> {
-  const { reagent, number } = body;
-  const sameNumber = await unit.all(LotRow, { reagentCode: reagent, number, origin: 'supplied' });
-  const other = sameNumber.find(
-    (lot) =>
-      usableUntil(lot.limits) !== usableUntil(limits) && (gtin === null || lot.gtin === null || lot.gtin === gtin),
+  return preparedLimits(
+    unit.at,
+    life,
+    facts.map(({ limits }) => limits),
+    zone,
   );
-  if (other) {
-    const message = `Lot ${number} of ${reagent} was received before with the expiry ${other.expiry}; compare both prints, one of them is wrong.`;
-    throw new Refusal('conflict', 'other-expiry', message, [{ at: 'expiry', message }]);
-  }
-  const sameProduct =
-    gtin === null ? null : (await unit.all(LotRow, { gtin })).find((lot) => lot.reagentCode !== reagent);
-  if (sameProduct) {
-    const message = `The product ${gtin} was received before as ${sameProduct.reagentCode}, not as ${reagent}; compare with the print.`;
-    throw new Refusal('conflict', 'other-reagent', message, [{ at: 'gtin', message }]);
-  }
-}
-
-async function addContainers(unit: Unit, lot: LotRow, containers: readonly NewContainerDto[]): Promise<void> {
-  const kind: LabelKind = lot.origin === 'prepared' ? 'P' : 'C';
-  for (const [i, { label: given, serial, size }] of containers.entries()) {
-    const label = given === undefined ? await unusedLabel(unit, kind) : await ownLabel(unit, given, kind, i);
-    if (serial !== undefined && (await containersBySerial(unit, lot.reagentCode, serial)).length > 0) {
-      const message = `A container of ${lot.reagentCode} with the serial number ${serial} is here already.`;
-      throw new Refusal('conflict', 'serial-taken', message, [{ at: `containers.${i}.serial`, message }]);
-    }
-    const { id } = await unit.insert(ContainerRow, {
-      lotId: lot.id,
-      label,
-      serial: serial ?? null,
-      size: size ?? null,
-    });
-    // What is made here stands open from the start; its life is that of the preparation.
-    if (lot.origin === 'prepared') {
-      const { at, actor } = unit;
-      await unit.insert(ContainerActRow, {
-        containerId: id,
-        at,
-        personId: actor.personId,
-        state: 'opened',
-        until: null,
-        reason: null,
-      });
-    }
-  }
-}
-
-/** A label that a container carries already: right in itself, of the right kind and on nothing else. */
-async function ownLabel(unit: Unit, given: string, kind: LabelKind, index: number): Promise<string> {
-  const at = `containers.${index}.label`;
-  const read = readLabel(given);
-  if (!read.valid) throw refused('bad-label', at, read.error.message);
-  if (read.kind !== kind) {
-    throw refused(
-      'other-kind',
-      at,
-      `"${given}" is a label for a ${LABEL_KINDS[read.kind]}; a ${LABEL_KINDS[kind]} has SW1:${kind}:….`,
-    );
-  }
-  const label = makeLabel(kind, read.id);
-  if (await labelTaken(unit, label)) {
-    const message = `The label ${label} is on another thing already; take a new one.`;
-    throw new Refusal('conflict', 'label-taken', message, [{ at, message }]);
-  }
-  return label;
 }
 
 /** A preparation is no better than what it is made of. */

@@ -1,12 +1,12 @@
-import { checkMovement, type MovementKind } from '../../core/ledger/movement.js';
 import { USUAL_UNIT } from '../../core/ledger/amount.js';
-import { localDay } from '../../core/time/zone.js';
+import { checkMovement, type MovementKind } from '../../core/ledger/movement.js';
 import type { Instant } from '../../core/time/instant.js';
+import { localDay } from '../../core/time/zone.js';
 import { needLaboratory } from '../questions/laboratories.js';
-import { onHandOf } from '../questions/ledger.js';
+import { heldBefore, labelledContainer } from '../questions/ledger.js';
 import { reagentsOf } from '../questions/reagents.js';
-import { MovementRow } from '../rows/ledger.entity.js';
-import { ContainerRow, LotRow } from '../rows/stock.entity.js';
+import { BalanceRow, MovementRow } from '../rows/ledger.entity.js';
+import { ReagentRow } from '../rows/stock.entity.js';
 import type { Unit } from '../unit.js';
 
 /** A movement that an act books. */
@@ -25,23 +25,27 @@ export interface Booking {
   shortMicro?: number;
 }
 
+/** After so many movements since a container's last balance a new one is kept, so that no sum grows long. */
+export const MOVEMENTS_A_BALANCE = 100;
+
 /**
  * Books one movement on a container; refuses what would leave it with less than nothing. The one way into the ledger, for
- * whatever topic acts.
+ * whatever topic acts. One query, once the container and its reagent are known.
  */
 export async function book(unit: Unit, booking: Booking): Promise<MovementRow> {
   const { kind, containerId, micro, at = unit.at } = booking;
-  const container = await unit.need(ContainerRow, { id: containerId }, `container ${containerId}`);
-  const lot = await unit.need(LotRow, { id: container.lotId }, `lot ${container.lotId}`);
-  const declared = await declaredUnit(unit, lot.reagentCode);
-  const onHand = await onHandOf(unit, containerId);
-  checkMovement({ kind, micro }, { onHand, unit: declared, label: container.label });
-  const { zone } = await needLaboratory(unit);
+  const { label, reagentCode } = await labelledContainer(unit, containerId);
+  const declared = await declaredUnit(unit, reagentCode);
+  const { onHand, before, since } = await heldBefore(unit, containerId, unit.seq);
   const { runId, lotId, place, reason, shortMicro } = booking;
+  checkMovement({ kind, micro, ...(shortMicro !== undefined && { shortMicro }) }, { onHand, unit: declared, label });
+  if (since >= MOVEMENTS_A_BALANCE) await unit.insert(BalanceRow, { containerId, upTo: unit.seq - 1, micro: before });
+  // The zone is set once, when the laboratory is set up.
+  const { zone } = await unit.recall('laboratory', () => needLaboratory(unit));
   return unit.insert(MovementRow, {
     kind,
     containerId,
-    reagentCode: lot.reagentCode,
+    reagentCode,
     micro,
     at,
     day: localDay(at, zone),
@@ -55,7 +59,9 @@ export async function book(unit: Unit, booking: Booking): Promise<MovementRow> {
 }
 
 /** The UCUM unit in which the ledger counts a reagent. */
-export async function declaredUnit(unit: Unit, reagentCode: string): Promise<string> {
-  const [reagent] = await reagentsOf(unit, [reagentCode]);
-  return reagent?.unit ?? USUAL_UNIT;
+export function declaredUnit(unit: Unit, reagentCode: string): Promise<string> {
+  return unit.recallLive(`unit of ${reagentCode}`, [ReagentRow], async () => {
+    const [reagent] = await reagentsOf(unit, [reagentCode]);
+    return reagent?.unit ?? USUAL_UNIT;
+  });
 }

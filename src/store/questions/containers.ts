@@ -1,8 +1,8 @@
 import type { ContainerFacts } from '../../core/lot/facts.js';
-import type { ContainerState, Limit, LotStanding } from '../../core/lot/lot.js';
+import type { ContainerHold, ContainerState, HoldKind, IntendedUse, Limit, LotEvidence, LotStanding } from '../../core/lot/lot.js';
 import type { Reagent } from '../../core/protocol/protocol.js';
 import type { Instant } from '../../core/time/instant.js';
-import { ContainerActRow, ContainerRow, LotActRow, ReagentRow } from '../rows/stock.entity.js';
+import { ContainerActRow, ContainerRow, HoldEndRow, HoldRow, LotActRow, ReagentRow } from '../rows/stock.entity.js';
 import type { View } from '../view.js';
 
 /** More than any record holds: all that is known. */
@@ -15,7 +15,7 @@ export async function knownContainer(view: View, id: string): Promise<boolean> {
 
 /**
  * What is known about containers from facts up to a record number, in the order asked; ids that were unknown by then are
- * left out. Four queries, however many containers; by hand, since every scan and every judgement asks them.
+ * left out. A handful of queries, however many containers; by hand, since every scan and every judgement asks them.
  */
 export function containerFacts(
   view: View,
@@ -28,17 +28,22 @@ export function containerFacts(
   return view.recallLive(`containers ${ids.join(' ')}`, OF_CONTAINERS, () => loadFacts(view, ids, ALL_KNOWN));
 }
 
-const OF_CONTAINERS = [ContainerRow, LotActRow, ContainerActRow, ReagentRow];
+const OF_CONTAINERS = [ContainerRow, LotActRow, ContainerActRow, HoldRow, HoldEndRow, ReagentRow];
 
 async function loadFacts(view: View, ids: readonly string[], upToSeq: number): Promise<ContainerFacts[]> {
   const containers = await ask<StoredContainer>(view, upToSeq, CONTAINERS, ids);
   const lotIds = [...new Set(containers.map(({ lotId }) => lotId))];
   const decisions = lotIds.length === 0 ? [] : await ask<StoredDecision>(view, upToSeq, DECISIONS, lotIds);
   const changes = await ask<StoredChange>(view, upToSeq, CHANGES, ids);
+  const holds = await ask<StoredHold>(view, upToSeq, HOLDS, ids);
   const standIns = await acceptedAs(view, upToSeq);
   const byId = new Map(
-    containers.map(({ id, label, reagent, lotId, number, limits }): [string, ContainerFacts] => {
+    containers.map((container): [string, ContainerFacts] => {
+      const { id, label, reagent, lotId, number, limits, intendedUse, kit, kitLot } = container;
       const own = changes.filter(({ containerId }) => containerId === id);
+      const decided = decisions.filter((each) => each.lotId === lotId);
+      const verifiedAt = decided.filter(restsOnVerification).map(({ at }) => at);
+      const ownHolds = holds.filter(({ containerId }) => containerId === id).map(asHold);
       const instead = standIns.get(reagent);
       return [
         id,
@@ -50,15 +55,17 @@ async function loadFacts(view: View, ids: readonly string[], upToSeq: number): P
           lot: {
             id: lotId,
             number,
-            standing: decisions
-              .filter((each) => each.lotId === lotId)
-              .map(({ at, standing, seq }) => ({ at, standing, seq })),
+            standing: decided.map(({ at, standing, seq }) => ({ at, standing, seq })),
+            ...(intendedUse !== null && { intendedUse }),
+            ...(verifiedAt.length > 0 && { verifiedAt }),
+            ...(kit !== null && kitLot !== null && { kit: { name: kit, lot: kitLot } }),
           },
           states: own.map(({ at, state }) => ({ at, state })),
           limits: [
             ...(JSON.parse(limits) as Limit[]),
             ...own.flatMap(({ until }) => (until === null ? [] : [{ by: 'opened' as const, until }])),
           ],
+          ...(ownHolds.length > 0 && { holds: ownHolds }),
         },
       ];
     }),
@@ -73,8 +80,12 @@ interface StoredContainer {
   lotId: string;
   number: string;
   limits: string;
+  intendedUse: IntendedUse | null;
+  kit: string | null;
+  kitLot: string | null;
 }
-const CONTAINERS = `SELECT container.id, container.label, lot.reagent_code AS reagent, lot.id AS "lotId", lot.number, lot.limits
+const CONTAINERS = `SELECT container.id, container.label, lot.reagent_code AS reagent, lot.id AS "lotId", lot.number, lot.limits,
+  lot.intended_use AS "intendedUse", lot.kit, lot.kit_lot AS "kitLot"
   FROM container JOIN lot ON lot.id = container.lot_id
   WHERE container.laboratory_id = $1 AND container.seq <= $2 AND container.id IN (:ids)`;
 
@@ -83,8 +94,9 @@ interface StoredDecision {
   at: Instant;
   standing: LotStanding;
   seq: number;
+  evidence: string | null;
 }
-const DECISIONS = `SELECT lot_id AS "lotId", at, standing, seq FROM lot_act
+const DECISIONS = `SELECT lot_id AS "lotId", at, standing, seq, evidence FROM lot_act
   WHERE laboratory_id = $1 AND seq <= $2 AND lot_id IN (:ids) ORDER BY at, seq, id`;
 
 interface StoredChange {
@@ -95,6 +107,28 @@ interface StoredChange {
 }
 const CHANGES = `SELECT container_id AS "containerId", at, state, until FROM container_act
   WHERE laboratory_id = $1 AND seq <= $2 AND container_id IN (:ids) ORDER BY at, seq, id`;
+
+function restsOnVerification({ standing, evidence }: StoredDecision): boolean {
+  if (standing !== 'accepted' || evidence === null) return false;
+  return (JSON.parse(evidence) as LotEvidence).kind === 'verification';
+}
+
+interface StoredHold {
+  containerId: string;
+  at: Instant;
+  kind: HoldKind;
+  reason: string;
+  decidedAt: Instant | null;
+  /** A number on SQLite, a boolean on PostgreSQL. */
+  usable: boolean | number | null;
+}
+const HOLDS = `SELECT hold.container_id AS "containerId", hold.at, hold.kind, hold.reason, hold_end.at AS "decidedAt", hold_end.usable
+  FROM hold LEFT JOIN hold_end ON hold_end.hold_id = hold.id AND hold_end.laboratory_id = $1 AND hold_end.seq <= $2
+  WHERE hold.laboratory_id = $1 AND hold.seq <= $2 AND hold.container_id IN (:ids) ORDER BY hold.at, hold.seq, hold.id`;
+
+function asHold({ at, kind, reason, decidedAt, usable }: StoredHold): ContainerHold {
+  return { kind, from: at, reason, decided: decidedAt === null ? null : { at: decidedAt, usable: Boolean(usable) } };
+}
 
 /** The newest entry of each reagent that may stand in for others. */
 const STAND_INS = `SELECT code, content FROM reagent WHERE laboratory_id = $1 AND seq <= $2 AND content LIKE '%"acceptedInstead"%'

@@ -1,5 +1,7 @@
 import { In, LessThanOrEqual } from 'typeorm';
+import { nearest } from '../../core/protocol/check.js';
 import type { Reagent } from '../../core/protocol/protocol.js';
+import { Refusal } from '../../core/refusal.js';
 import { ReagentRow } from '../rows/stock.entity.js';
 import type { View } from '../view.js';
 
@@ -17,4 +19,19 @@ export async function reagentsOf(view: View, codes: readonly string[], upToSeq?:
 export async function catalogue(view: View): Promise<Reagent[]> {
   const rows = await view.all(ReagentRow, {}, { order: { code: 'ASC', seq: 'ASC' } });
   return [...new Map(rows.map(({ code, content }) => [code, content])).values()];
+}
+
+/** The catalogue's entry of a code; refuses one that is not there, naming those that may be meant. */
+export async function needReagent(view: View, code: string): Promise<Reagent> {
+  const reagents = await catalogue(view);
+  const found = reagents.find((each) => each.code === code);
+  if (found) return found;
+  const codes = reagents.map((each) => each.code);
+  const words = code.split('-').filter((word) => word.length > 2);
+  const near = nearest(code, codes);
+  const alike =
+    near === undefined ? codes.filter((each) => words.some((word) => each.includes(word))).slice(0, 5) : [near];
+  const right = alike.length > 0 ? `did you mean ${alike.join(' or ')}?` : 'look it up in the catalogue of reagents.';
+  const message = `"${code}" is not in the catalogue of reagents; ${right}`;
+  throw new Refusal('invalid', 'unknown-reagent', message, [{ at: 'reagent', message }]);
 }

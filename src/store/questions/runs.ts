@@ -14,6 +14,8 @@ import { BenchRunRow, RunEventRow, RunRow, RunSubjectRow } from '../rows/runs.en
 import type { Unit } from '../unit.js';
 import type { View } from '../view.js';
 import { ALL_KNOWN, containerFacts } from './containers.js';
+import { assessedFrom, competenceFacts } from './competence.js';
+import { instrumentsAt } from './instruments.js';
 import { needLaboratory } from './laboratories.js';
 import { revisionHistories } from './revisions.js';
 import { sealedValues } from './sealed.js';
@@ -177,7 +179,11 @@ export async function runFacts(
     runId: run.id,
     purpose: run.purpose,
     startedAt: run.startedAt,
-    revision: { number: revision.number, inForce: await inForceAt(view, revision, run.startedAt, judgedTo) },
+    revision: {
+      number: revision.number,
+      inForce: await inForceAt(view, revision, run.startedAt, judgedTo),
+      assessedFrom: await assessedFrom(view, revision, judgedTo),
+    },
     protocol,
     reagents: await reagentsOf(view, stepReagents(protocol), judgedTo),
     subjects: subjects.flatMap(({ subjectId, role, control }): GateSubject[] => {
@@ -187,6 +193,8 @@ export async function runFacts(
     events,
     containers: await containerFacts(view, trayContainers(events), judgedTo),
     otherControls: await otherControls(view, run, protocol, zone, judgedTo),
+    people: await competenceFacts(view, workers(events), protocol.id, judgedTo),
+    instruments: await instrumentsAt(view, run.station, run.startedAt, judgedTo),
     driftPpm,
   };
 }
@@ -250,8 +258,15 @@ function stepReagents(protocol: Protocol): string[] {
   return [...new Set(protocol.steps.flatMap(({ reagent }) => reagent ?? []))];
 }
 
-function trayContainers(events: readonly RunEvent[]): string[] {
+/** Ids of the containers that were put on a run's tray. */
+export function trayContainers(events: readonly RunEvent[]): string[] {
   return [...new Set(events.flatMap((event) => (event.kind === 'tray-scanned' ? [event.data.container] : [])))];
+}
+
+/** Who recorded something, judged an end or stands by. */
+function workers(events: readonly RunEvent[]): string[] {
+  const named = events.flatMap((event) => (event.kind === 'supervised' ? [event.data.supervisor] : []));
+  return [...events.map(({ personId }) => personId), ...eyes(events), ...named];
 }
 
 function eyes(events: readonly RunEvent[]): string[] {

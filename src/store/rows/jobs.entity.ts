@@ -54,6 +54,21 @@ export class NoticeRow {
   @Column('text', { nullable: true })
   runId: string | null;
 
+  /** Page where it is dealt with, when that is no run: '/stock/recalls/<id>'. */
+  @Column('text', { nullable: true })
+  path: string | null;
+
+  /** Whom it concerns; null concerns everybody. */
+  @Column('text', { nullable: true })
+  personId: string | null;
+
   @Column('text', { nullable: true })
   seenBy: string | null;
+
+  @Column('text', { nullable: true })
+  seenAt: Instant | null;
+
+  /** Since when it no longer holds; null while it may. */
+  @Column('text', { nullable: true })
+  overAt: Instant | null;
 }

@@ -6,9 +6,10 @@ import { ContainerRow } from './stock.entity.js';
 
 /** One movement of stock. What a container holds is the sum of its movements; none is ever changed. */
 @Entity('movement')
-@Index('movement_container', ['containerId'])
+@Index('movement_container', ['containerId', 'seq'])
 @Index('movement_reagent_day', ['laboratoryId', 'reagentCode', 'day'])
 @Index('movement_run', ['runId'])
+@Index('movement_short', ['laboratoryId', 'shortMicro'])
 export class MovementRow extends FactRow {
   @Column('text')
   kind: MovementKind;
@@ -52,4 +53,58 @@ export class MovementRow extends FactRow {
   /** What a run used beyond what the ledger held, in millionths; asks for a count. */
   @Column('double precision', { nullable: true })
   shortMicro: number | null;
+}
+
+/** What a container held by the ledger up to a record number: shortens the sum, and is proven equal to it. */
+@Entity('balance')
+@Index('balance_container', ['containerId'])
+export class BalanceRow extends FactRow {
+  @ForeignKey(() => ContainerRow, { name: 'balance_of' })
+  @Column('text')
+  containerId: string;
+
+  /** The movements of acts up to this number are in it. */
+  @Column('integer')
+  upTo: number;
+
+  @Column('double precision')
+  micro: number;
+}
+
+/** What a person found in a container, beside what the ledger said. */
+@Entity('stock_count')
+@Index('stock_count_container', ['containerId'])
+@Index('stock_count_day', ['laboratoryId', 'day'])
+export class CountRow extends FactRow {
+  @ForeignKey(() => ContainerRow, { name: 'stock_count_of' })
+  @Column('text')
+  containerId: string;
+
+  @Column('text')
+  reagentCode: string;
+
+  @Column('text')
+  at: Instant;
+
+  /** The laboratory's local day of `at`. */
+  @Column('text')
+  day: string;
+
+  @Column('text')
+  personId: string;
+
+  /** By the ledger, in millionths of the reagent's declared unit. */
+  @Column('double precision')
+  expected: number;
+
+  @Column('double precision')
+  counted: number;
+
+  /** Counted less expected; the movement of the same act puts the ledger right by it. */
+  @Column('double precision')
+  variance: number;
+
+  /** Why they differ, as far as it is known; null when they do not. */
+  @Column('text', { nullable: true })
+  reason: string | null;
 }

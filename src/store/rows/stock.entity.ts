@@ -13,6 +13,10 @@ export class ReagentRow extends FactRow {
 
   @Column('simple-json')
   content: Reagent;
+
+  /** Who wrote it here; null for what the program ships with. */
+  @Column('text', { nullable: true })
+  personId: string | null;
 }
 
 /** One manufactured batch as received in one shipment, or one preparation made here. */

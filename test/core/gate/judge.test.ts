@@ -292,7 +292,7 @@ describe('The gate, on a bedside run', () => {
       good(scribe);
       scribe.add('abandoned', { reason: 'core lost' });
     });
-    expect(rules({ ...facts, purpose: 'acceptance', revision: { number: 1, inForce: false } })).toEqual([
+    expect(rules({ ...facts, purpose: 'acceptance', revision: { number: 1, inForce: false, assessedFrom: 0 } })).toEqual([
       'run-abandoned',
       'not-for-patients',
       'revision-not-in-force',

@@ -76,6 +76,7 @@ describe('What a bench may record', () => {
     events,
     knownContainer: (id) => id === 'known',
     findings,
+    personId: 'tansy',
     now,
   });
   const refusal = (act: () => void): Refusal => {

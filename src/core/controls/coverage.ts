@@ -1,0 +1,204 @@
+import { daysBetween } from '../time/days.js';
+import { epochMs, type Instant } from '../time/instant.js';
+import type { ControlPlan, PlannedClock, PlannedControl, PlanTime } from './planned.js';
+
+/** Something that was stained together: when, where, on which revision, with which lots; days by the laboratory's zone. */
+export interface Stained {
+  runId: string | null;
+  revisionId: string | null;
+  station: string | null;
+  /** Start of the run. */
+  at: Instant;
+  day: string;
+  week: string;
+  month: string;
+  /** Lot of each reagent by its code. */
+  lots: Record<string, string>;
+  /** Keys of its patients; given only where a patient is one use. */
+  patients?: string[];
+}
+
+/** One use of a protocol for patients. */
+export interface Use extends Stained {
+  runId: string;
+  /** How many patients' slides or specimens. */
+  slides: number;
+  /** Reagents that stain, whose every lot and shipment is checked, with the number printed on the lot in use. */
+  stains: { reagent: string; number: string }[];
+  /** Since when everything that stains was new; null when nobody said what was used. */
+  newSince: Instant | null;
+  /** The last service of an instrument of its station before it; null when there was none. */
+  servicedAt: Instant | null;
+}
+
+/** What a control showed. */
+export interface CoveringResult extends Stained {
+  id: string;
+  requirement: string;
+  /** When it was read. */
+  readAt: Instant;
+  passed: boolean;
+}
+
+/** What the clocks of a protocol's plan are judged by. */
+export interface CoverageFacts {
+  use: ControlPlan['use'];
+  results: ResultIndex;
+  /** Uses of the protocol for the clock that counts slides, earliest first. */
+  uses: readonly Pick<Use, 'runId' | 'at' | 'slides'>[];
+}
+
+/** Results by where they are looked for, each list in the order in which they were stained and read. */
+export interface ResultIndex {
+  ofRequirement: ReadonlyMap<string, readonly CoveringResult[]>;
+  /** By requirement and run, day, week or month. */
+  at: ReadonlyMap<string, readonly CoveringResult[]>;
+}
+
+export function indexOf(results: readonly CoveringResult[]): ResultIndex {
+  const ofRequirement = new Map<string, CoveringResult[]>();
+  const at = new Map<string, CoveringResult[]>();
+  const put = (map: Map<string, CoveringResult[]>, key: string, result: CoveringResult): void => {
+    const list = map.get(key);
+    if (list) list.push(result);
+    else map.set(key, [result]);
+  };
+  for (const result of [...results].sort(byTime)) {
+    const { requirement, runId, day, week, month } = result;
+    put(ofRequirement, requirement, result);
+    for (const place of [runId, day, week, month]) if (place !== null) put(at, `${requirement} ${place}`, result);
+  }
+  return { ofRequirement, at };
+}
+
+function byTime(a: CoveringResult, b: CoveringResult): number {
+  return a.at < b.at || (a.at === b.at && a.readAt < b.readAt) ? -1 : 1;
+}
+
+/** Whether one clock of a control is met for one use, by what, and if not, what comes nearest. */
+export interface Coverage {
+  clock: PlannedClock;
+  /** The reagent whose lot is looked at; null for the other clocks. */
+  reagent: string | null;
+  state: 'met' | 'failed' | 'unmet';
+  /** The result that meets it, or that failed in its place. */
+  by: CoveringResult | null;
+  /** The last passing result with the same revision and lots that does not reach; null when there is none. */
+  nearest: CoveringResult | null;
+}
+
+/**
+ * Whether each clock of a control is met for one use, each judged by itself (42 CFR 493.1256(d)(6), (e)(1) to (e)(3),
+ * 493.1261, 493.1264, 493.1273(a)). A control stained in the same run meets them all. Otherwise a passing control covers
+ * only its own revision and lots, and reaches only so far as the clock lets it: the use, the day, week or month, the lot,
+ * the last change or service, so many slides or days. Of several that reach, the last one counts. The clock for lots
+ * answers once for each reagent that stains.
+ */
+export function coverageOf(control: PlannedControl, use: Use, facts: CoverageFacts): Coverage[] {
+  return control.clocks.flatMap((clock) => clockCoverage(control.id, clock, use, facts));
+}
+
+/** The same for one clock of the control. */
+export function clockCoverage(requirement: string, clock: PlannedClock, use: Use, facts: CoverageFacts): Coverage[] {
+  const { results } = facts;
+  const own = results.at.get(`${requirement} ${use.runId}`)?.at(-1);
+  if (own) return [{ clock, reagent: null, state: own.passed ? 'met' : 'failed', by: own, nearest: null }];
+  const all = results.ofRequirement.get(requirement) ?? [];
+  if (clock.when === 'each new lot or shipment') {
+    return use.stains.map(({ reagent }) => lotCoverage(clock, reagent, use, all));
+  }
+  if (!ticks(clock, use)) return [{ clock, reagent: null, state: 'met', by: null, nearest: null }];
+  const reaching = reachOf(requirement, clock, use, facts).filter((result) => sameStain(result, use));
+  const by = reaching.at(-1) ?? null;
+  const state = by === null ? 'unmet' : by.passed ? 'met' : 'failed';
+  const nearest = state === 'met' ? null : (lastPassing(all.filter((each) => sameStain(each, use))) ?? null);
+  return [{ clock, reagent: null, state, by, nearest }];
+}
+
+/** A clock that an event starts does not run before it. */
+function ticks({ when }: PlannedClock, { newSince, servicedAt }: Use): boolean {
+  if (when === 'after a full reagent change') return newSince !== null;
+  return when !== 'after service of an instrument' || servicedAt !== null;
+}
+
+function lotCoverage(clock: PlannedClock, reagent: string, use: Use, all: readonly CoveringResult[]): Coverage {
+  const ofLot = all.filter(
+    ({ revisionId, lots }) => revisionId === use.revisionId && lots[reagent] === use.lots[reagent],
+  );
+  const passing = lastPassing(ofLot);
+  const by = passing ?? ofLot.at(-1) ?? null;
+  return { clock, reagent, state: passing ? 'met' : by ? 'failed' : 'unmet', by, nearest: null };
+}
+
+function lastPassing(results: readonly CoveringResult[]): CoveringResult | undefined {
+  return results.findLast(({ passed }) => passed);
+}
+
+/** Whether a control was stained on the same revision and with every lot that the use stained with. */
+function sameStain(result: CoveringResult, use: Use): boolean {
+  return (
+    result.revisionId === use.revisionId &&
+    Object.entries(use.lots).every(([reagent, lot]) => result.lots[reagent] === lot)
+  );
+}
+
+type Reach = (requirement: string, use: Use, facts: CoverageFacts, n: number) => readonly CoveringResult[];
+
+const inPeriod =
+  (period: 'day' | 'week' | 'month'): Reach =>
+  (requirement, use, { results }) =>
+    results.at.get(`${requirement} ${use[period]}`) ?? [];
+
+const since =
+  (event: 'newSince' | 'servicedAt'): Reach =>
+  (requirement, use, { results }) => {
+    const from = use[event] ?? '';
+    return (results.ofRequirement.get(requirement) ?? []).filter(({ at }) => at >= from);
+  };
+
+/** Results of other runs that reach a use by one clock, whatever they were stained with. */
+const REACH: Record<Exclude<PlanTime, 'each new lot or shipment'>, Reach> = {
+  'each use': (requirement, use, { use: { counts, hours = 0 }, results }) => {
+    if (counts === 'run') return [];
+    const all = results.ofRequirement.get(requirement) ?? [];
+    if (counts === 'patient') {
+      const own = new Set(use.patients);
+      return all.filter(
+        ({ at, day, patients = [] }) => at <= use.at && day === use.day && patients.some((each) => own.has(each)),
+      );
+    }
+    const earliest = epochMs(use.at) - hours * 3_600_000;
+    return all.filter(({ at, station }) => station === use.station && at <= use.at && epochMs(at) >= earliest);
+  },
+  // The group is what was stained together.
+  'each group of slides': () => [],
+  'each day of use': inPeriod('day'),
+  'each week of use': inPeriod('week'),
+  'each month of use': inPeriod('month'),
+  'after a full reagent change': since('newSince'),
+  'after service of an instrument': since('servicedAt'),
+  'every n slides': (requirement, use, { results, uses }, n) =>
+    (results.ofRequirement.get(requirement) ?? []).filter(({ at }) => {
+      if (at > use.at) return false;
+      let slides = 0;
+      for (const each of uses) if (each.at >= at && each.at <= use.at) slides += each.slides;
+      return slides <= n;
+    }),
+  'every n days': (requirement, use, { results }, n) =>
+    (results.ofRequirement.get(requirement) ?? []).filter(({ day }) => {
+      const days = daysBetween(day, use.day);
+      return days >= 0 && days < n;
+    }),
+};
+
+function reachOf(
+  requirement: string,
+  { when, n = 0 }: PlannedClock,
+  use: Use,
+  facts: CoverageFacts,
+): readonly CoveringResult[] {
+  return when === 'each new lot or shipment' ? [] : REACH[when](requirement, use, facts, n);
+}
+
+/** Kinds of reagents that stain: each of their lots and shipments is checked when opened (42 CFR 493.1256(e)(1)). */
+export const STAINING_KINDS = ['dye', 'antibody', 'detection', 'solution'] as const;

@@ -1,0 +1,365 @@
+import type { ContainerCondition } from '../../core/lot/receive.js';
+import type { RunPurpose } from '../../core/run/events.js';
+import type { Instant } from '../../core/time/instant.js';
+import type { Made, TracedLot } from '../../core/trace/trace.js';
+import type { View } from '../view.js';
+
+/** More than any list is asked for at once. */
+const ALL = 2_147_483_647;
+
+/**
+ * The lots that hold something of the lots `:roots`, those themselves included, each with the instant since when: through
+ * preparations, preparations of preparations, and what topped a bath up. What was taken from a bath before it was topped
+ * up holds nothing of it. `$1` is the laboratory, `$2` and what follows the roots.
+ */
+const REACHED = `reached (lot_id, since) AS (
+    SELECT id, CAST('' AS text) FROM lot WHERE laboratory_id = $1 AND id IN (:roots)
+    UNION
+    SELECT component.lot_id, component.at FROM reached
+      JOIN container ON container.lot_id = reached.lot_id
+      JOIN component ON component.container_id = container.id AND component.at >= reached.since)`;
+
+/** Runs on whose tray such a container stood, or still stood when it came to hold what is traced. */
+const USES = `uses AS (
+    SELECT tray_use.run_id, tray_use.container_id FROM reached
+      JOIN container ON container.lot_id = reached.lot_id
+      JOIN tray_use ON tray_use.container_id = container.id
+      WHERE (tray_use.at >= reached.since OR EXISTS (SELECT 1 FROM run_event later
+        WHERE later.run_id = tray_use.run_id AND later.received_at >= reached.since)):runs)`;
+
+/** Patients' specimens and slides in those runs: what a lookback asks about. */
+const TOUCHED = `touched AS (
+    SELECT DISTINCT run_subject.run_id, run_subject.subject_id FROM uses
+      JOIN run ON run.id = uses.run_id AND run.purpose = 'patients'
+      JOIN run_subject ON run_subject.run_id = uses.run_id AND run_subject.role = 'patient')`;
+
+/** The beginning of a query, and its parameters. */
+export interface Head {
+  head: string;
+  parameters: string[];
+}
+
+/**
+ * The beginning of a query over `reached`, `uses` and `touched`: what is traced from some lots, in all runs or in some.
+ * Its parameters are the laboratory and the lots, then the runs.
+ */
+export function fromLots(view: View, roots: readonly string[], runIds?: readonly string[]): Head {
+  const runs = runIds ? ` AND tray_use.run_id IN (${placesAfter(1 + roots.length, runIds.length)})` : '';
+  const reached = REACHED.replace(':roots', placesAfter(1, roots.length));
+  return {
+    head: `WITH RECURSIVE ${reached}, ${USES.replace(':runs', runs)}, ${TOUCHED}`,
+    parameters: [view.laboratoryId, ...roots, ...(runIds ?? [])],
+  };
+}
+
+export async function asked<T>(view: View, sql: string, parameters: unknown[]): Promise<T[]> {
+  return (await (await view.ready()).query(sql, parameters)) as T[];
+}
+
+/** A list of numbered parameters that begins after `before` others; NULL, which nothing equals, for none. */
+export function placesAfter(before: number, count: number): string {
+  if (count === 0) return 'NULL';
+  return Array.from({ length: count }, (_, n) => `$${before + n + 1}`).join(', ');
+}
+
+/** How much a trace touches. */
+export interface TraceCounts {
+  containers: number;
+  preparations: number;
+  runs: number;
+  /** Patients' specimens and slides. */
+  subjects: number;
+  releases: number;
+}
+
+/** The lots that something of the roots is in, those themselves first, with their containers and how many runs each saw. */
+export async function tracedLots(view: View, roots: readonly string[]): Promise<TracedLot[]> {
+  const { head, parameters } = fromLots(view, roots);
+  const reached = await asked<{ lotId: string }>(
+    view,
+    `${head} SELECT lot_id AS "lotId", MIN(since) AS since FROM reached GROUP BY lot_id ORDER BY MIN(since), lot_id`,
+    parameters,
+  );
+  const runs = await asked<{ containerId: string; runs: number | string }>(
+    view,
+    `${head} SELECT container_id AS "containerId", COUNT(DISTINCT run_id) AS runs FROM uses GROUP BY container_id`,
+    parameters,
+  );
+  const byContainer = new Map(runs.map(({ containerId, runs: count }) => [containerId, Number(count)]));
+  const made = await asked<Made & { since: Instant }>(
+    view,
+    `${head} SELECT DISTINCT component.container_id AS "containerId", component.lot_id AS "lotId", component.at FROM reached
+      JOIN container ON container.lot_id = reached.lot_id
+      JOIN component ON component.container_id = container.id AND component.at >= reached.since
+      ORDER BY component.at, component.lot_id, component.container_id`,
+    parameters,
+  );
+  return lotsWith(
+    view,
+    reached.map(({ lotId }) => lotId),
+    made,
+    byContainer,
+  );
+}
+
+/** Ids of the lots that were made of these, through preparations of preparations, those themselves left out. */
+export async function lotsMadeOf(view: View, roots: readonly string[]): Promise<string[]> {
+  const { head, parameters } = fromLots(view, roots);
+  const rows = await asked<{ id: string }>(
+    view,
+    `${head} SELECT DISTINCT lot_id AS id FROM reached WHERE lot_id NOT IN (${placesAfter(1, roots.length)}) ORDER BY lot_id`,
+    parameters,
+  );
+  return rows.map(({ id }) => id);
+}
+
+/** Counts over all that a trace touches. */
+export async function traceCounts(
+  view: View,
+  roots: readonly string[],
+  lots: readonly TracedLot[],
+): Promise<TraceCounts> {
+  const { head, parameters } = fromLots(view, roots);
+  const [found] = await asked<Record<'runs' | 'subjects' | 'releases', number | string>>(
+    view,
+    `${head}, seen AS (SELECT DISTINCT run_id FROM uses)
+      SELECT (SELECT COUNT(*) FROM seen) AS runs,
+        (SELECT COUNT(DISTINCT run_subject.subject_id) FROM seen
+          JOIN run_subject ON run_subject.run_id = seen.run_id AND run_subject.role = 'patient') AS subjects,
+        (SELECT COUNT(*) FROM seen JOIN release ON release.run_id = seen.run_id) AS releases`,
+    parameters,
+  );
+  return {
+    containers: lots.reduce((sum, { containers }) => sum + containers.length, 0),
+    preparations: lots.filter(({ id, origin }) => origin === 'prepared' && !roots.includes(id)).length,
+    runs: Number(found?.runs ?? 0),
+    subjects: Number(found?.subjects ?? 0),
+    releases: Number(found?.releases ?? 0),
+  };
+}
+
+/** A run that a trace touches. */
+export interface TracedRun {
+  id: string;
+  title: string;
+  station: string;
+  purpose: RunPurpose;
+  startedAt: Instant;
+  personId: string;
+  /** Containers on its tray through which it is touched. */
+  containerIds: string[];
+  subjects: TracedSubject[];
+}
+
+export interface TracedSubject {
+  id: string;
+  label: string;
+  kind: 'specimen' | 'slide' | 'control';
+  description: string;
+  role: 'patient' | 'control';
+  releases: { id: string; point: string; kind: string; at: Instant; name: string }[];
+}
+
+/** The runs that a trace touches, oldest first, at most `take`, after the run `after` in that order. */
+export async function tracedRuns(
+  view: View,
+  roots: readonly string[],
+  { take = ALL, after = '' }: { take?: number; after?: string | undefined },
+): Promise<TracedRun[]> {
+  const { head, parameters } = fromLots(view, roots);
+  const n = parameters.length;
+  const rows = await asked<Omit<TracedRun, 'containerIds' | 'subjects'>>(
+    view,
+    `${head} SELECT run.id, revision.title, run.station, run.purpose, run.started_at AS "startedAt", run.person_id AS "personId"
+      FROM (SELECT DISTINCT run_id FROM uses WHERE run_id > $${n + 1}) seen
+      JOIN run ON run.id = seen.run_id JOIN revision ON revision.id = run.revision_id
+      ORDER BY run.id LIMIT $${n + 2}`,
+    [...parameters, after, take],
+  );
+  const ids = rows.map(({ id }) => id);
+  const uses = await usesIn(view, roots, ids);
+  const subjects = await subjectsInRuns(view, ids);
+  return rows.map((row) => ({
+    ...row,
+    containerIds: uses.get(row.id) ?? [],
+    subjects: subjects.get(row.id) ?? [],
+  }));
+}
+
+/** The containers through which these runs are touched. */
+export async function usesIn(
+  view: View,
+  roots: readonly string[],
+  runIds: readonly string[],
+): Promise<Map<string, string[]>> {
+  if (runIds.length === 0) return new Map();
+  const { head, parameters } = fromLots(view, roots, runIds);
+  const rows = await asked<{ runId: string; containerId: string }>(
+    view,
+    `${head} SELECT DISTINCT run_id AS "runId", container_id AS "containerId" FROM uses ORDER BY container_id`,
+    parameters,
+  );
+  return grouped(
+    rows,
+    ({ runId }) => runId,
+    ({ containerId }) => containerId,
+  );
+}
+
+/** What was stained in these runs and what was released of it, by run. */
+export async function subjectsInRuns(view: View, runIds: readonly string[]): Promise<Map<string, TracedSubject[]>> {
+  if (runIds.length === 0) return new Map();
+  const places = placesAfter(1, runIds.length);
+  const parameters = [view.laboratoryId, ...runIds];
+  const subjects = await asked<Omit<TracedSubject, 'releases'> & { runId: string }>(
+    view,
+    `SELECT run_subject.run_id AS "runId", subject.id, subject.label, subject.kind, subject.description, run_subject.role
+      FROM run_subject JOIN subject ON subject.id = run_subject.subject_id
+      WHERE run_subject.laboratory_id = $1 AND run_subject.run_id IN (${places}) ORDER BY run_subject.seq, run_subject.id`,
+    parameters,
+  );
+  const releases = await asked<
+    { runId: string; subjectId: string; signature: string } & TracedSubject['releases'][number]
+  >(
+    view,
+    `SELECT id, run_id AS "runId", subject_id AS "subjectId", point, kind, signature FROM release
+      WHERE laboratory_id = $1 AND run_id IN (${places}) ORDER BY seq, id`,
+    parameters,
+  );
+  const ofSubject = grouped(
+    releases,
+    ({ runId, subjectId }) => `${runId} ${subjectId}`,
+    ({ id, point, kind, signature }) => {
+      const { at, name } = JSON.parse(signature) as { at: Instant; name: string };
+      return { id, point, kind, at, name };
+    },
+  );
+  return grouped(
+    subjects,
+    ({ runId }) => runId,
+    ({ runId, ...subject }) => ({ ...subject, releases: ofSubject.get(`${runId} ${subject.id}`) ?? [] }),
+  );
+}
+
+/** Lots by their ids in that order, with their containers. */
+async function lotsWith(
+  view: View,
+  ids: readonly string[],
+  made: readonly Made[],
+  runs: ReadonlyMap<string, number>,
+): Promise<TracedLot[]> {
+  if (ids.length === 0) return [];
+  const places = placesAfter(1, ids.length);
+  const parameters = [view.laboratoryId, ...ids];
+  const lots = await asked<Omit<TracedLot, 'containers' | 'madeOf'>>(
+    view,
+    `SELECT lot.id, lot.reagent_code AS reagent, lot.number, lot.origin, lot.source, lot.received_at AS "receivedAt",
+        COALESCE((SELECT standing FROM lot_act WHERE lot_act.lot_id = lot.id ORDER BY at DESC, seq DESC, lot_act.id DESC LIMIT 1),
+          'quarantined') AS standing
+      FROM lot WHERE lot.laboratory_id = $1 AND lot.id IN (${places})`,
+    parameters,
+  );
+  const containers = await asked<{ lotId: string; id: string; label: string; state: ContainerCondition }>(
+    view,
+    `SELECT container.lot_id AS "lotId", container.id, container.label,
+        COALESCE((SELECT state FROM container_act WHERE container_act.container_id = container.id
+          ORDER BY at DESC, seq DESC, container_act.id DESC LIMIT 1), 'unopened') AS state
+      FROM container WHERE container.laboratory_id = $1 AND container.lot_id IN (${places})
+      ORDER BY container.seq, container.id`,
+    parameters,
+  );
+  const byLot = grouped(
+    containers,
+    ({ lotId }) => lotId,
+    ({ id, label, state }) => ({ id, label, state, runs: runs.get(id) ?? 0 }),
+  );
+  const edges = grouped(
+    made,
+    ({ lotId }) => lotId,
+    ({ containerId, lotId, at }) => ({ containerId, lotId, at }),
+  );
+  const known = new Map(lots.map((lot) => [lot.id, lot]));
+  return ids.flatMap((id) => {
+    const lot = known.get(id);
+    return lot ? [{ ...lot, containers: byLot.get(id) ?? [], madeOf: edges.get(id) ?? [] }] : [];
+  });
+}
+
+/** A run with every container on its tray, whichever way it was stained. */
+export type RunWithTray = Omit<TracedRun, 'subjects'>;
+
+/** The runs in which one of these was stained, oldest first, each with all containers on its tray. */
+export async function runsOfSubjects(view: View, subjectIds: readonly string[]): Promise<RunWithTray[]> {
+  if (subjectIds.length === 0) return [];
+  const rows = await asked<Omit<RunWithTray, 'containerIds'>>(
+    view,
+    `SELECT DISTINCT run.id, revision.title, run.station, run.purpose, run.started_at AS "startedAt", run.person_id AS "personId"
+      FROM run_subject JOIN run ON run.id = run_subject.run_id JOIN revision ON revision.id = run.revision_id
+      WHERE run_subject.laboratory_id = $1 AND run_subject.subject_id IN (${placesAfter(1, subjectIds.length)})
+      ORDER BY run.id`,
+    [view.laboratoryId, ...subjectIds],
+  );
+  if (rows.length === 0) return [];
+  const uses = await asked<{ runId: string; containerId: string }>(
+    view,
+    `SELECT DISTINCT run_id AS "runId", container_id AS "containerId" FROM tray_use
+      WHERE laboratory_id = $1 AND run_id IN (${placesAfter(1, rows.length)}) ORDER BY container_id`,
+    [view.laboratoryId, ...rows.map(({ id }) => id)],
+  );
+  const byRun = grouped(
+    uses,
+    ({ runId }) => runId,
+    ({ containerId }) => containerId,
+  );
+  return rows.map((row) => ({ ...row, containerIds: byRun.get(row.id) ?? [] }));
+}
+
+/**
+ * The lots of these containers, what those were made of, and so on back to what was bought, each with what it was made of.
+ * All that ever went into a bath is shown, whatever was in it at the time. Run counts are those of the runs given.
+ */
+export async function originsOf(view: View, runs: readonly RunWithTray[]): Promise<TracedLot[]> {
+  const containers = [...new Set(runs.flatMap(({ containerIds }) => containerIds))];
+  if (containers.length === 0) return [];
+  const head = `WITH RECURSIVE reached (lot_id) AS (
+      SELECT lot_id FROM container WHERE laboratory_id = $1 AND id IN (${placesAfter(1, containers.length)})
+      UNION
+      SELECT container.lot_id FROM reached
+        JOIN component ON component.lot_id = reached.lot_id JOIN container ON container.id = component.container_id)`;
+  const parameters = [view.laboratoryId, ...containers];
+  const lots = await asked<{ id: string }>(
+    view,
+    `${head} SELECT lot.id FROM reached JOIN lot ON lot.id = reached.lot_id ORDER BY lot.seq DESC, lot.id`,
+    parameters,
+  );
+  const made = await asked<Made>(
+    view,
+    `${head} SELECT component.container_id AS "containerId", component.lot_id AS "lotId", component.at FROM reached
+      JOIN component ON component.lot_id = reached.lot_id ORDER BY component.at, component.id`,
+    parameters,
+  );
+  const counts = new Map(
+    containers.map((id) => [id, runs.filter(({ containerIds }) => containerIds.includes(id)).length] as const),
+  );
+  return lotsWith(
+    view,
+    lots.map(({ id }) => id),
+    made,
+    counts,
+  );
+}
+
+export function grouped<Row, Value>(
+  rows: readonly Row[],
+  key: (row: Row) => string,
+  value: (row: Row) => Value,
+): Map<string, Value[]> {
+  const groups = new Map<string, Value[]>();
+  for (const row of rows) {
+    const name = key(row);
+    const group = groups.get(name);
+    if (group) group.push(value(row));
+    else groups.set(name, [value(row)]);
+  }
+  return groups;
+}
