@@ -39,10 +39,17 @@ const folders = [
     builtins: ALL,
   },
   {
+    name: 'pictures',
+    from: '^src/pictures/',
+    local: ['src/pictures/', 'src/core/'],
+    packages: ['fast-png', 'jpeg-js', 'tiff'],
+    builtins: ALL,
+  },
+  {
     name: 'jobs',
     from: '^src/jobs/',
-    local: ['src/jobs/', 'src/core/', 'src/contract/', 'src/store/', 'src/config\\.ts', 'src/clock\\.ts'],
-    packages: ['bullmq', 'ioredis'],
+    local: ['src/jobs/', 'src/core/', 'src/contract/', 'src/store/', 'src/pictures/', 'src/config\\.ts', 'src/clock\\.ts'],
+    packages: ['bullmq', 'ioredis', 'nodemailer'],
     builtins: ALL,
   },
   {

@@ -12,6 +12,7 @@ import { Config } from './config.js';
 import { FilesModule } from './modules/files/files.module.js';
 import { CompetenceModule } from './modules/competence/competence.module.js';
 import { ExternalAssessmentModule } from './modules/external-assessment/external-assessment.module.js';
+import { CalendarModule } from './modules/calendar/calendar.module.js';
 import { HealthModule } from './modules/health/health.module.js';
 import { AccessGuard } from './modules/http/access.guard.js';
 import { FormPipe } from './modules/http/form.pipe.js';
@@ -21,10 +22,14 @@ import { ProblemFilter } from './modules/http/problem.filter.js';
 import { Sessions } from './modules/http/sessions.js';
 import { Signing } from './modules/http/signing.js';
 import { InstrumentsModule } from './modules/instruments/instruments.module.js';
+import { LedgerModule } from './modules/ledger/ledger.module.js';
 import { LiveModule } from './modules/live/live.module.js';
 import { NoticesModule } from './modules/notices/notices.module.js';
+import { OrdersModule } from './modules/orders/orders.module.js';
 import { PeopleModule } from './modules/people/people.module.js';
+import { PlacesModule } from './modules/places/places.module.js';
 import { ProtocolsModule } from './modules/protocols/protocols.module.js';
+import { RecallsModule } from './modules/recalls/recalls.module.js';
 import { RecordModule } from './modules/record/record.module.js';
 import { RunsModule } from './modules/runs/runs.module.js';
 import { SpecimensModule } from './modules/specimens/specimens.module.js';
@@ -42,8 +47,13 @@ const TOPICS: NonNullable<ModuleMetadata['imports']> = [
   RunsModule,
   NoticesModule,
   RecordModule,
+  RecallsModule,
+  CalendarModule,
   ProtocolsModule,
   StockModule,
+  PlacesModule,
+  OrdersModule,
+  LedgerModule,
   SpecimensModule,
   CompetenceModule,
   InstrumentsModule,

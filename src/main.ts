@@ -36,11 +36,11 @@ async function start(): Promise<void> {
 /** Jobs run in this process, or are handed to the workers when there is a queue. */
 async function startJobsOf(
   app: NestFastifyApplication,
-  { queueUrl, laboratoryId, checkpoints, filesDir, logLevel }: Config,
+  { queueUrl, laboratoryId, checkpoints, filesDir, mail, logLevel }: Config,
 ): Promise<JobRunner> {
   const log = openLog(logLevel);
   const warn = (message: string): void => log.warn(message);
-  const address = { queueUrl, prefix: queuePrefix(laboratoryId), checkpoints, filesDir, warn };
+  const address = { queueUrl, prefix: queuePrefix(laboratoryId), checkpoints, filesDir, mail, warn };
   const jobs = await startJobs(address, app.get(Store), app.get(Clock));
   app.get(HealthChecks).add('jobs', async () => {
     if (!(await jobs.healthy())) throw new Error('the queue does not answer');

@@ -18,9 +18,17 @@ async function start(): Promise<void> {
   const clock = new SystemClock();
   const store = await openStore(config, clock);
   const log = openLog(config.logLevel);
-  const { queueUrl, checkpoints, filesDir } = config;
+  const { queueUrl, checkpoints, filesDir, mail } = config;
   const warn = (message: string): void => log.warn(message);
-  const address = { queueUrl, prefix: queuePrefix(config.laboratoryId), works: true, checkpoints, filesDir, warn };
+  const address = {
+    queueUrl,
+    prefix: queuePrefix(config.laboratoryId),
+    works: true,
+    checkpoints,
+    filesDir,
+    mail,
+    warn,
+  };
   const runner = await startJobs(address, store, clock);
   const health = serveHealth(config, store, runner);
   const stop = async (): Promise<void> => {

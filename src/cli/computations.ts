@@ -1,4 +1,5 @@
 import { computeLimits, computeMultirule } from '../core/controls/case.js';
+import { computeSchedule } from '../core/controls/schedule-case.js';
 import { computeGs1 } from '../core/gs1/case.js';
 import { computeExpiry } from '../core/lot/case.js';
 import { computePlan } from '../core/plan/case.js';
@@ -25,4 +26,5 @@ export const COMPUTATIONS: Record<string, (input: unknown) => object> = {
   samplesize: computeSamplesize,
   stainimage: (input) => computeStainimage(input, readPng),
   plan: computePlan,
+  schedule: computeSchedule,
 };

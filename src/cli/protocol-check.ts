@@ -9,12 +9,14 @@ import {
   type FileProblem,
   readCatalogueFile,
   readProtocolFile,
+  readRecipesFile,
   readSourcesFile,
 } from '../modules/protocols/read-file.js';
 
 const SHIPPED = fileURLToPath(new URL('../../protocols/', import.meta.url));
 const CATALOGUE = 'catalogue.yaml';
 const SOURCES = 'sources.yaml';
+const RECIPES = 'recipes.yaml';
 
 type Checked = { problems: FileProblem[] } | { ok: string };
 
@@ -48,6 +50,10 @@ async function check(file: string): Promise<Checked> {
   }
   const catalogue = await catalogueFor(file, sources.sources);
   if ('problems' in catalogue) return catalogue;
+  if (basename(file) === RECIPES) {
+    const list = readRecipesFile(read, file, catalogue.reagents, sources.sources);
+    return 'problems' in list ? list : { ok: count(list.recipes.length, 'recipe') };
+  }
   const protocol = readProtocolFile(read, file, catalogue.reagents, sources.sources);
   return 'problems' in protocol ? protocol : { ok: count(openProposals(protocol.protocol).length, 'open proposal') };
 }

@@ -1,7 +1,24 @@
 import { ApiProperty, ApiPropertyOptional } from '@nestjs/swagger';
-import { Transform } from 'class-transformer';
-import { ArrayMaxSize, ArrayMinSize, IsBoolean, IsIn, IsISO8601, IsString, Length, Matches } from 'class-validator';
-import { LOOKBACK_CAUSES, LOOKBACK_OUTCOMES, type LookbackCause, type LookbackOutcome } from '../core/lookback/lookback.js';
+import { Transform, Type } from 'class-transformer';
+import {
+  ArrayMaxSize,
+  ArrayMinSize,
+  IsBoolean,
+  IsIn,
+  IsISO8601,
+  IsInt,
+  IsString,
+  Length,
+  Matches,
+  Max,
+  Min,
+} from 'class-validator';
+import {
+  LOOKBACK_CAUSES,
+  LOOKBACK_OUTCOMES,
+  type LookbackCause,
+  type LookbackOutcome,
+} from '../core/lookback/lookback.js';
 import { LOT_STANDINGS, type LotStanding } from '../core/lot/lot.js';
 import { CONTAINER_CONDITIONS, type ContainerCondition } from '../core/lot/receive.js';
 import { RUN_PURPOSES, type RunPurpose } from '../core/run/events.js';
@@ -222,9 +239,17 @@ export class LookbackQueryDto extends ListDto {
   state?: 'open' | 'closed';
 }
 
-export class LookbackItemsQueryDto extends ListDto {
+export class LookbackItemsQueryDto {
+  /** How many at most. */
+  @ApiPropertyOptional()
+  @MayBeAbsent()
+  @Type(() => Number)
+  @IsInt()
+  @Min(1)
+  @Max(200)
+  take: number = 50;
   /** The `next` of the part before. */
-  @MayBeAbsent() @Text(140) override after?: string;
+  @MayBeAbsent() @Text(140) after?: string;
   /** Only what nobody has answered yet. */
   @ApiPropertyOptional()
   @MayBeAbsent()

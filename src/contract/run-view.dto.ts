@@ -1,6 +1,12 @@
 import { ApiProperty } from '@nestjs/swagger';
 import { type Finding, WEIGHTS, type Weight } from '../core/gate/finding.js';
 import type { Judgement, PointJudgement, SubjectJudgement } from '../core/gate/judge.js';
+import {
+  LOOKBACK_CAUSES,
+  LOOKBACK_OUTCOMES,
+  type LookbackCause,
+  type LookbackOutcome,
+} from '../core/lookback/lookback.js';
 import { CONTAINER_STATES, type ContainerState, LOT_STANDINGS, type LotStanding } from '../core/lot/lot.js';
 import { SIGNATURE_MEANINGS, type Signature, type SignatureMeaning } from '../core/record/signature.js';
 import {
@@ -201,6 +207,18 @@ export class SignatureDto implements Signature {
   recordHash: string;
 }
 
+/** What a lookback says of what was released: its answer, or that it is in question. */
+export class ReleaseQuestionDto {
+  lookbackId: string;
+  @ApiProperty({ enum: LOOKBACK_CAUSES })
+  cause: LookbackCause;
+  reason: string;
+  openedAt: string;
+  /** Null while it is in question. */
+  @ApiProperty({ enum: LOOKBACK_OUTCOMES, nullable: true })
+  outcome: LookbackOutcome | null;
+}
+
 export class ReleaseDto {
   id: string;
   runId: string;
@@ -219,6 +237,8 @@ export class ReleaseDto {
   judgedTo: number;
   rules: string;
   signature: SignatureDto;
+  /** Lookbacks that touch it; empty when none does. */
+  questions: ReleaseQuestionDto[];
 }
 
 /** A rule of the gate. */

@@ -15,8 +15,8 @@ import {
   Min,
 } from 'class-validator';
 import type { Gs1Contents } from '../core/gs1/reading.js';
-import { CONTAINER_STATES, INTENDED_USES, LOT_STANDINGS } from '../core/lot/lot.js';
-import type { ContainerState, IntendedUse, LotStanding } from '../core/lot/lot.js';
+import { CONTAINER_STATES, EVIDENCE_KINDS, HOLD_KINDS, INTENDED_USES, LOT_STANDINGS } from '../core/lot/lot.js';
+import type { ContainerState, EvidenceKind, HoldKind, IntendedUse, LotEvidence, LotStanding } from '../core/lot/lot.js';
 import { CONTAINER_CONDITIONS, type ContainerCondition } from '../core/lot/receive.js';
 import { ReagentDto } from './catalogue.dto.js';
 import { ListDto } from './list.dto.js';
@@ -100,9 +100,22 @@ export class LotQueryDto extends ListDto {
   @MayBeAbsent() @Text(40) number?: string;
 }
 
+/** What a decision rests on. */
+export class LotEvidenceDto implements LotEvidence {
+  @IsIn(EVIDENCE_KINDS) kind: EvidenceKind;
+  /** Id of a file that was kept, such as the certificate. */
+  @MayBeAbsent() @Text(64) fileId?: string;
+  /** Id of the run in which the control was stained. */
+  @MayBeAbsent() @Text(64) runId?: string;
+  /** Id of the comparison with the lot before. */
+  @MayBeAbsent() @Text(64) studyId?: string;
+}
+
 export class NewLotDecisionDto {
   @IsIn(LOT_STANDINGS) standing: LotStanding;
   @Text(500) reason: string;
+  /** What it rests on. */
+  @MayBeAbsent() @One(() => LotEvidenceDto) evidence?: LotEvidenceDto;
 }
 
 export class ContainerQueryDto {
@@ -131,6 +144,20 @@ export class ContainerActDto {
   personId: string | null;
 }
 
+/** What put a container on hold, and what was decided. */
+export class ContainerHoldDto {
+  id: string;
+  @ApiProperty({ enum: HOLD_KINDS }) kind: HoldKind;
+  at: string;
+  reason: string;
+  /** Whether it may be used after all; null while nobody decided. */
+  @ApiProperty({ type: Boolean, nullable: true }) usable: boolean | null;
+  @ApiProperty({ type: String, nullable: true }) decidedAt: string | null;
+  /** Why it was decided so. */
+  @ApiProperty({ type: String, nullable: true }) why: string | null;
+  @ApiProperty({ type: String, nullable: true }) personId: string | null;
+}
+
 export class ContainerDto {
   id: string;
   lotId: string;
@@ -138,6 +165,14 @@ export class ContainerDto {
   serial: string | null;
   size: string | null;
   @ApiProperty({ enum: CONTAINER_CONDITIONS }) state: ContainerCondition;
+  /** Code of the storage place that it lies in. */
+  @ApiProperty({ type: String, nullable: true }) place: string | null;
+  /** What is left in it by the ledger; null while neither a receipt nor a count has said. */
+  @ApiProperty({ type: QuantityDto, nullable: true }) onHand: QuantityDto | null;
+  /** What kept it from being used, earliest first. */
+  holds: ContainerHoldDto[];
+  /** First instant at which the water over picric acid must have been looked at; null for anything else. */
+  @ApiProperty({ type: String, nullable: true }) waterCheckDue: string | null;
   states: ContainerActDto[];
   /** All limits that apply to it, those of its lot included. */
   limits: LimitDto[];
@@ -152,6 +187,15 @@ export class LotActDto {
   @ApiProperty({ enum: LOT_STANDINGS }) standing: LotStanding;
   reason: string;
   personId: string | null;
+  @ApiProperty({ type: LotEvidenceDto, nullable: true }) evidence: LotEvidenceDto | null;
+}
+
+/** Another delivery of the same lot. */
+export class ShipmentDto {
+  id: string;
+  receivedAt: string;
+  source: string;
+  @ApiProperty({ enum: LOT_STANDINGS }) standing: LotStanding;
 }
 
 export class LotDto {
@@ -167,6 +211,16 @@ export class LotDto {
   openedLife: string | null;
   strength: string | null;
   storage: string | null;
+  /** True when no expiry was printed and the laboratory set it. */
+  expirySetHere: boolean;
+  @ApiProperty({ enum: INTENDED_USES, nullable: true }) intendedUse: IntendedUse | null;
+  @ApiProperty({ type: String, nullable: true }) kit: string | null;
+  @ApiProperty({ type: String, nullable: true }) kitLot: string | null;
+  @ApiProperty({ type: String, nullable: true }) orderId: string | null;
+  /** What one container cost, in hundredths of the laboratory's currency. */
+  @ApiProperty({ type: Number, nullable: true }) priceCents: number | null;
+  /** Other deliveries of the same lot, each of which is checked by itself. */
+  shipments: ShipmentDto[];
   /** The limits that hold from its receipt or preparation on, earliest first. */
   limits: LimitDto[];
   /** First instant at which no container of it may be used any more. */

@@ -11,6 +11,8 @@ export const CONTROLS_READ_WITHIN_MS = 30 * 60_000;
 const RECORD_CHECK_AT = '04:15';
 
 const HOUR_MS = 3_600_000;
+/** Not at the same minute as the look at the checkpoints. */
+const ALERTS_AFTER_MS = 7 * 60_000;
 const CHECKPOINT_HOURS = 24;
 const CHECKPOINT_ENTRIES = 10_000;
 
@@ -38,6 +40,13 @@ export function nextRecordCheck(laboratoryId: string, zone: string, now: Instant
 export function nextCheckpointLook(laboratoryId: string, _zone: string, now: Instant): { id: string; dueAt: Instant } {
   const dueAt = instantOf((Math.floor(epochMs(now) / HOUR_MS) + 1) * HOUR_MS);
   return { id: `checkpoint:${laboratoryId}:${dueAt.slice(0, 13)}`, dueAt };
+}
+
+/** The next look at what somebody should know, a while after the full hour; one id an hour. */
+export function nextAlertsLook(laboratoryId: string, _zone: string, now: Instant): { id: string; dueAt: Instant } {
+  const hour = Math.floor((epochMs(now) - ALERTS_AFTER_MS) / HOUR_MS) + 1;
+  const dueAt = instantOf(hour * HOUR_MS + ALERTS_AFTER_MS);
+  return { id: `alerts:${laboratoryId}:${dueAt.slice(0, 13)}`, dueAt };
 }
 
 /** Whether a record that grew is to be signed: after a day, by the nearest hour, or when much was added since. */

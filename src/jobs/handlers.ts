@@ -1,6 +1,9 @@
+import { alerts } from './alerts.js';
 import { checkpoint } from './checkpoint.js';
 import { controlUnread } from './control-unread.js';
 import { JOB_NAMES } from './names.js';
+import { sendMail } from './mail.js';
+import { recallTouched } from './recall-touched.js';
 import { recordCheck } from './record-check.js';
 import type { Handlers } from './runner.js';
 import { stepOver } from './step-over.js';
@@ -10,4 +13,7 @@ export const HANDLERS: Handlers = {
   [JOB_NAMES.controlUnread]: controlUnread,
   [JOB_NAMES.recordCheck]: recordCheck,
   [JOB_NAMES.checkpoint]: checkpoint,
+  [JOB_NAMES.alerts]: alerts,
+  [JOB_NAMES.recallTouched]: recallTouched,
+  [JOB_NAMES.mail]: sendMail,
 };

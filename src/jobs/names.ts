@@ -1,3 +1,6 @@
+import { MAIL_JOB } from '../store/acts/queue-mail.js';
+import { RECALL_JOB } from '../store/acts/recall-lot.js';
+
 /** Names of the jobs, as their rows carry them. */
 export const JOB_NAMES = {
   /** Target: the run event that started the step. Due when the step's longest time is over. */
@@ -8,6 +11,12 @@ export const JOB_NAMES = {
   recordCheck: 'record-check',
   /** Target: the laboratory. Due each hour. */
   checkpoint: 'checkpoint',
+  /** Target: the laboratory. Due each hour. */
+  alerts: 'alerts',
+  /** Target: the recall. Due at once. */
+  recallTouched: RECALL_JOB,
+  /** Target: a message of the outbox. Due at once. */
+  mail: MAIL_JOB,
 } as const;
 
 /** What stands before an installation's keys in Redis: the same in all of its processes. */

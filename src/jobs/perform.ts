@@ -10,14 +10,14 @@ const LONGEST_WAIT_MS = 3_600_000;
  * before, given up, or gone. Throws only when the database cannot be reached.
  */
 export async function perform(work: Work, laboratoryId: string, id: string): Promise<Instant | null> {
-  const { store, clock, checkpoints, filesDir, handlers } = work;
+  const { store, clock, checkpoints, filesDir, mail, handlers } = work;
   const job = await store.read(laboratoryId, (view) => view.one(JobRow, { id }));
   if (!job || job.state === 'done' || job.state === 'failed') return null;
   if (job.dueAt > clock.now()) return job.dueAt;
   try {
     const handler = handlers[job.name];
     if (!handler) throw new Error(`this version knows no job "${job.name}"`);
-    await handler(job.target, { store, clock, checkpoints, filesDir, laboratoryId });
+    await handler(job.target, { store, clock, checkpoints, filesDir, mail, laboratoryId });
   } catch (error) {
     return store.housekeep(laboratoryId, (unit) => failedOnce(unit, id, error, work));
   }

@@ -4,10 +4,10 @@ import { laboratoriesHere } from '../store/questions/laboratories.js';
 import { JobRow } from '../store/rows/jobs.entity.js';
 import type { Store } from '../store/store.js';
 import type { Unit } from '../store/unit.js';
-import { nextCheckpointLook, nextRecordCheck } from './due.js';
+import { nextAlertsLook, nextCheckpointLook, nextRecordCheck } from './due.js';
 import { JOB_NAMES } from './names.js';
 
-type RecurringName = typeof JOB_NAMES.recordCheck | typeof JOB_NAMES.checkpoint;
+type RecurringName = typeof JOB_NAMES.recordCheck | typeof JOB_NAMES.checkpoint | typeof JOB_NAMES.alerts;
 
 /** When each job that every laboratory has, again and again, comes next; one id each time, so that it is queued once. */
 const NEXT: Record<
@@ -16,6 +16,7 @@ const NEXT: Record<
 > = {
   [JOB_NAMES.recordCheck]: nextRecordCheck,
   [JOB_NAMES.checkpoint]: nextCheckpointLook,
+  [JOB_NAMES.alerts]: nextAlertsLook,
 };
 const NAMES = Object.keys(NEXT) as RecurringName[];
 

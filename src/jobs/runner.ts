@@ -1,5 +1,5 @@
 import type { Clock } from '../clock.js';
-import type { CheckpointPlaces } from '../config.js';
+import type { CheckpointPlaces, MailSettings } from '../config.js';
 import type { Store } from '../store/store.js';
 
 /** Does the jobs that acts have queued, each at its time or as soon after it as can be. */
@@ -16,11 +16,13 @@ export interface HandlerContext {
   checkpoints: CheckpointPlaces;
   /** Folder of pictures and documents. */
   filesDir: string;
+  /** Null where mail is not set up. */
+  mail: MailSettings | null;
   laboratoryId: string;
 }
 
 /** Loads `target` anew and announces what holds now. May run twice, at once or late, with the effect of one. */
-export type Handler = (target: string, context: HandlerContext) => Promise<void>;
+export type Handler = (target: string, context: HandlerContext) => Promise<unknown>;
 
 /** Handlers by the name of the job. */
 export type Handlers = Readonly<Record<string, Handler>>;
@@ -37,6 +39,7 @@ export interface Work {
   clock: Clock;
   checkpoints: CheckpointPlaces;
   filesDir: string;
+  mail: MailSettings | null;
   handlers: Handlers;
   patience: Patience;
   /** Told in words when the database or the queue stays away. */

@@ -1,5 +1,5 @@
 import type { Clock } from '../clock.js';
-import type { CheckpointPlaces } from '../config.js';
+import type { CheckpointPlaces, MailSettings } from '../config.js';
 import type { Store } from '../store/store.js';
 import { EmbeddedRunner } from './embedded.js';
 import { HANDLERS } from './handlers.js';
@@ -17,14 +17,15 @@ export interface JobsAddress {
   works?: boolean;
   checkpoints: CheckpointPlaces;
   filesDir: string;
+  mail: MailSettings | null;
   warn: (message: string) => void;
 }
 
 /** Starts to do, or to hand over, the jobs that acts queue. */
 export async function startJobs(address: JobsAddress, store: Store, clock: Clock): Promise<JobRunner> {
   await queueRecurring(store, clock);
-  const { checkpoints, filesDir, warn } = address;
-  const work: Work = { store, clock, checkpoints, filesDir, handlers: HANDLERS, patience: PATIENCE, warn };
+  const { checkpoints, filesDir, mail, warn } = address;
+  const work: Work = { store, clock, checkpoints, filesDir, mail, handlers: HANDLERS, patience: PATIENCE, warn };
   const runner = address.queueUrl
     ? await bullRunner(work, { url: address.queueUrl, prefix: address.prefix, works: address.works ?? false })
     : new EmbeddedRunner(work);

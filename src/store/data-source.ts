@@ -6,6 +6,8 @@ import { First1764000000000 } from './migrations/1764000000000-first.js';
 import { Checkpoint1764100000000 } from './migrations/1764100000000-checkpoint.js';
 import { Stock1764200000000 } from './migrations/1764200000000-stock.js';
 import { Places1764210000000 } from './migrations/1764210000000-places.js';
+import { ControlPlans1764260000000 } from './migrations/1764260000000-control-plans.js';
+import { Preparations1764220000000 } from './migrations/1764220000000-preparations.js';
 import { ControlResults1764270000000 } from './migrations/1764270000000-control-results.js';
 import { People1764290000000 } from './migrations/1764290000000-people.js';
 import { Recall1764250000000 } from './migrations/1764250000000-recall.js';
@@ -33,10 +35,13 @@ function options(address: DatabaseAddress): DataSourceOptions {
     migrations: [
       First1764000000000,
       Checkpoint1764100000000,
-      Stock1764200000000, Places1764210000000,
+      Stock1764200000000,
+      Places1764210000000,
+      Preparations1764220000000,
       Ledger1764230000000,
       Orders1764240000000,
       Recall1764250000000,
+      ControlPlans1764260000000,
       ControlResults1764270000000,
       People1764290000000,
     ],

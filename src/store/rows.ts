@@ -10,6 +10,7 @@ import {
   SeriesRulesRow,
 } from './rows/control-results.entity.js';
 import { AlertRow, CalendarLinkRow, MailRow } from './rows/alerts.entity.js';
+import { CalendarRow, ControlPlanActRow, ControlPlanRow, ControlTaskRow } from './rows/control-plans.entity.js';
 import { FileRow } from './rows/files.entity.js';
 import { InstrumentActRow, InstrumentRow } from './rows/instruments.entity.js';
 import { JobRow, NoticeRow } from './rows/jobs.entity.js';
@@ -36,6 +37,14 @@ import {
 import { DeviceRow, PersonRow, SessionRow, SetupLinkRow } from './rows/people.entity.js';
 import { ExcursionEndRow, ExcursionRow, PlaceRow, TemperatureRow, WaterCheckRow } from './rows/places.entity.js';
 import { RevisionActRow, RevisionRow } from './rows/protocols.entity.js';
+import {
+  BathActRow,
+  BathRow,
+  BathUseRow,
+  PreparationReadingRow,
+  PreparationRow,
+  RecipeRow,
+} from './rows/preparations.entity.js';
 import { AnsweredRequestRow, CheckpointRow, HeadRow, RecordRow, SealedRow } from './rows/record.entity.js';
 import { RoundActRow, RoundRow } from './rows/rounds.entity.js';
 import { BenchRunRow, ReleaseRow, RunEventRow, RunRow, RunSubjectRow } from './rows/runs.entity.js';
@@ -76,6 +85,12 @@ export const ROWS = [
   ContainerRow,
   ContainerActRow,
   ComponentRow,
+  RecipeRow,
+  PreparationRow,
+  PreparationReadingRow,
+  BathRow,
+  BathActRow,
+  BathUseRow,
   HoldRow,
   HoldEndRow,
   MovementRow,
@@ -115,6 +130,10 @@ export const ROWS = [
   RecallLotRow,
   RecallToldRow,
   TrayUseRow,
+  ControlPlanRow,
+  ControlPlanActRow,
+  CalendarRow,
+  ControlTaskRow,
   JobRow,
   NoticeRow,
   AlertRow,

@@ -48,9 +48,9 @@ async function computed(name: string, input: string): Promise<Record<string, unk
 }
 
 describe('stainwright compute', () => {
-  // Sources: test/vectors/timing.json (JCGM 106:2012), expiry.json (42 CFR 493.1252(d) and conventions that it names),
+  // Sources: test/vectors/timing.json (JCGM 106:2012), schedule.json (42 CFR 493.1256 to 493.1273), expiry.json (42 CFR 493.1252(d) and conventions that it names),
   // gs1.json (GS1 General Specifications, published tests of the GS1 Barcode Syntax Engine).
-  it.each(['timing', 'expiry', 'gs1'])('answers every published case of %s in its order', async (name) => {
+  it.each(['timing', 'expiry', 'gs1', 'schedule'])('answers every published case of %s in its order', async (name) => {
     const cases = casesOf(name);
     const answers = await computed(name, cases.map(lineOf).join(''));
     expect(answers.map(({ id }) => id)).toEqual(cases.map(({ id }) => id));

@@ -66,6 +66,7 @@ export class Bench {
       clock: this.clock,
       checkpoints: placesIn('/nonexistent'),
       filesDir: '/nonexistent',
+      mail: null,
       handlers: { note, ...handlers },
       patience,
       warn: (message) => this.warnings.push(message),

@@ -30,6 +30,7 @@ import { describeOnEachDatabase, type FreshDatabase } from '../support/databases
 
 const laboratoryId = 'outer-quill';
 const START: Instant = '2026-11-25T09:00:00.000Z';
+const NO_MORE = { runId: null, path: null, personId: null, seenAt: null, overAt: null };
 
 const protocol: Protocol = {
   format: 'stainwright-protocol/1',
@@ -197,6 +198,7 @@ describeOnEachDatabase('Jobs announce', (fresh) => {
       laboratoryId,
       checkpoints: placesIn(folder),
       filesDir: join(folder, 'files'),
+      mail: null,
     });
   const notices = () => store.read(laboratoryId, (view) => view.all(NoticeRow));
   const texts = async () => (await notices()).map(({ text }) => text);
@@ -319,7 +321,7 @@ describeOnEachDatabase('Jobs announce', (fresh) => {
           act((unit) => unit.add(NoticeRow, { ...seen, id: `n${unit.seq}`, matter: `m${unit.seq}` })),
         ),
       );
-    const seen = { at: START, text: 'filler', runId: null, seenBy: 'ada' };
+    const seen = { at: START, text: 'filler', seenBy: 'ada', ...NO_MORE };
     const told = async () => {
       await does(JOB_NAMES.recordCheck, laboratoryId);
       return (await texts()).filter((text) => text !== 'filler');
@@ -391,7 +393,7 @@ describeOnEachDatabase('Jobs announce', (fresh) => {
 
   describe('checkpoints', () => {
     const grow = () => act((unit) => unit.add(NoticeRow, { ...filler, id: `n${unit.seq}`, matter: `m${unit.seq}` }));
-    const filler = { at: START, text: 'filler', runId: null, seenBy: 'ada' };
+    const filler = { at: START, text: 'filler', seenBy: 'ada', ...NO_MORE };
     const signed = async () =>
       (await store.read(laboratoryId, (view) => view.all(CheckpointRow, {}, { order: { number: 'ASC' } }))).map(
         ({ seq, at }) => [seq, at],

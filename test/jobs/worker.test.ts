@@ -68,7 +68,7 @@ describe('Jobs started without a queue', () => {
     let runner: JobRunner | undefined;
     try {
       runner = await startJobs(
-        { prefix: 'unused', checkpoints: placesIn('/nonexistent'), filesDir: '/nonexistent', warn: () => undefined },
+        { prefix: 'unused', checkpoints: placesIn('/nonexistent'), filesDir: '/nonexistent', mail: null, warn: () => undefined },
         store,
         new SystemClock(),
       );
@@ -129,6 +129,7 @@ describeWith('redis', 'A worker process with Redis', (queueUrl) => {
             prefix: queuePrefix(id),
             checkpoints: placesIn('/nonexistent'),
             filesDir: '/nonexistent',
+            mail: null,
             warn: () => undefined,
           },
           store,

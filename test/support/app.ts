@@ -120,6 +120,7 @@ export function configFor({ address }: FreshDatabase, changes: Partial<Config> =
     bodyLimit: 1024 * 1024,
     filesDir: join(dataDir, 'files'),
     fileLimit: 1024 * 1024,
+    mail: null,
     ...changes,
   };
 }

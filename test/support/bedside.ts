@@ -1,5 +1,6 @@
 import { readFileSync } from 'node:fs';
 import { parse } from 'yaml';
+import { publishedPlan } from '../../src/core/controls/plan.js';
 import type { RunFacts } from '../../src/core/gate/facts.js';
 import type { ContainerFacts } from '../../src/core/lot/facts.js';
 import type { Protocol, Reagent } from '../../src/core/protocol/protocol.js';
@@ -145,7 +146,17 @@ export function bedside(
       },
     ],
     instruments: [],
-    otherControls: [],
+    controls: {
+      plan: publishedPlan(protocol),
+      revisionId: 'v1',
+      station: 'Ultrasound 1',
+      day: '2026-11-25',
+      week: '2026-W48',
+      month: '2026-11',
+      patients: [],
+      results: [],
+      uses: [],
+    },
     driftPpm: 100,
     ...changes,
   };

@@ -187,8 +187,18 @@ export class Bench {
       { subjectId: this.furnished.core, role: 'patient' } as { subjectId: string; role: string; control?: string },
     ],
   ): Promise<string> {
-    const { revisionId, controls, protocol } = this.furnished;
+    const { protocol } = this.furnished;
     await assessEverybody(this.test, protocol.id);
+    return this.startUnassessed(subjects);
+  }
+
+  /** Starts a run whoever is competent in its protocol. */
+  async startUnassessed(
+    subjects = [
+      { subjectId: this.furnished.core, role: 'patient' } as { subjectId: string; role: string; control?: string },
+    ],
+  ): Promise<string> {
+    const { revisionId, controls } = this.furnished;
     const answer = await this.technician.post<{ id: string }>('/api/runs', {
       revisionId,
       station: 'Ultrasound 1',

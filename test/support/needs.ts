@@ -3,6 +3,7 @@ import { describe, it } from '@jest/globals';
 const services = {
   redis: { title: 'Redis', address: 'TEST_REDIS_URL', missing: 'TEST_REDIS_MISSING' },
   postgres: { title: 'PostgreSQL', address: 'TEST_POSTGRES_URL', missing: 'TEST_POSTGRES_MISSING' },
+  xmllint: { title: 'xmllint', address: 'XMLLINT_PATH', missing: 'XMLLINT_MISSING' },
   chromium: { title: 'Chromium', address: 'CHROMIUM_PATH', missing: 'CHROMIUM_MISSING' },
 } as const;
 

@@ -15,6 +15,7 @@ if [ -z "${STAINWRIGHT_SKIP_BUILD:-}" ]; then npm run -s build; fi
 start_redis
 start_postgres
 find_chromium
+find_xmllint
 
 export NODE_OPTIONS="${NODE_OPTIONS:-} --experimental-vm-modules --disable-warning=ExperimentalWarning"
 node_modules/.bin/jest "$@" </dev/null

@@ -1,8 +1,8 @@
-# Sourced by run.sh: gives the tests a Redis, a PostgreSQL and a Chromium.
+# Sourced by run.sh: gives the tests a Redis, a PostgreSQL, a Chromium and an xmllint.
 #
-# Each is taken by address when TEST_REDIS_URL, TEST_POSTGRES_URL or CHROMIUM_PATH is set; otherwise from the installed
-# program; otherwise, as root on Debian, from the distribution's package. What cannot be had stays unset, with the reason in
-# TEST_REDIS_MISSING, TEST_POSTGRES_MISSING or CHROMIUM_MISSING, which the skipped tests then carry in their names.
+# Each is taken by address when TEST_REDIS_URL, TEST_POSTGRES_URL, CHROMIUM_PATH or XMLLINT_PATH is set; otherwise from the
+# installed program; otherwise, as root on Debian, from the distribution's package. What cannot be had stays unset, with the
+# reason in a variable of the same name that ends in MISSING, which the skipped tests then carry in their names.
 
 services_dir=$(mktemp -d "${TMPDIR:-/tmp}/stainwright-test.XXXXXX")
 chmod 755 "$services_dir"
@@ -99,6 +99,16 @@ find_chromium() {
   fi
   CHROMIUM_PATH=$(command -v chromium)
   export CHROMIUM_PATH
+}
+
+find_xmllint() {
+  [ -z "${XMLLINT_PATH:-}" ] || return 0
+  if ! command -v xmllint >/dev/null && ! install_package xmllint libxml2-utils; then
+    export XMLLINT_MISSING=$why
+    return 0
+  fi
+  XMLLINT_PATH=$(command -v xmllint)
+  export XMLLINT_PATH
 }
 
 stop_services() {

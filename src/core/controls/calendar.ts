@@ -37,14 +37,22 @@ export function checkCalendar({ weekdays, holidays }: Calendar): Problem[] {
     if (!TIME.test(hours.from)) {
       problems.push({ path: [...path, 'from'], code: 'time', message: `"${hours.from}" is no time such as 07:00` });
     } else if (!TIME.test(hours.to) && hours.to !== '24:00') {
-      problems.push({ path: [...path, 'to'], code: 'time', message: `"${hours.to}" is no time such as 19:00 or 24:00` });
+      problems.push({
+        path: [...path, 'to'],
+        code: 'time',
+        message: `"${hours.to}" is no time such as 19:00 or 24:00`,
+      });
     } else if (hours.to <= hours.from) {
       const message = `it would close at ${hours.to}, before it opens at ${hours.from}; a day ends at 24:00 at the latest`;
       problems.push({ path, code: 'disorder', message });
     }
   }
   if (weekdays.length === 7 && weekdays.every((hours) => hours === null)) {
-    problems.push({ path: ['weekdays'], code: 'never-open', message: 'the laboratory would never be open; open a day' });
+    problems.push({
+      path: ['weekdays'],
+      code: 'never-open',
+      message: 'the laboratory would never be open; open a day',
+    });
   }
   for (const [n, { day }] of holidays.entries()) {
     if (!existingDay(day)) {

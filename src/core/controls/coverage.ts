@@ -1,3 +1,4 @@
+import type { Reagent } from '../protocol/protocol.js';
 import { daysBetween } from '../time/days.js';
 import { epochMs, type Instant } from '../time/instant.js';
 import type { ControlPlan, PlannedClock, PlannedControl, PlanTime } from './planned.js';
@@ -201,4 +202,37 @@ function reachOf(
 }
 
 /** Kinds of reagents that stain: each of their lots and shipments is checked when opened (42 CFR 493.1256(e)(1)). */
-export const STAINING_KINDS = ['dye', 'antibody', 'detection', 'solution'] as const;
+const STAINING_KINDS: readonly Reagent['kind'][] = ['dye', 'antibody', 'detection', 'solution'];
+
+/** Codes of the reagents that stain among these. */
+export function staining(reagents: readonly Pick<Reagent, 'code' | 'kind'>[]): string[] {
+  return reagents.filter(({ kind }) => STAINING_KINDS.includes(kind)).map(({ code }) => code);
+}
+
+/** A container that was put on the tray for a reagent. */
+export interface OnTray {
+  reagent: string;
+  lotId: string;
+  /** As printed on its lot. */
+  number: string;
+  openedAt: Instant | null;
+}
+
+/**
+ * What a use stained with, of containers in the order in which they were put on the tray; the last one for a reagent
+ * counts. All that stains was new since the oldest of it was opened.
+ */
+export function usedWith(
+  reagents: readonly Pick<Reagent, 'code' | 'kind'>[],
+  tray: readonly OnTray[],
+): Pick<Use, 'lots' | 'stains' | 'newSince'> {
+  const last = new Map(tray.map((each) => [each.reagent, each]));
+  const codes = staining(reagents);
+  const stains = [...last.values()].filter(({ reagent }) => codes.includes(reagent));
+  const opened = stains.flatMap(({ openedAt }) => openedAt ?? []).sort();
+  return {
+    lots: Object.fromEntries([...last].map(([reagent, { lotId }]) => [reagent, lotId])),
+    stains: stains.map(({ reagent, number }) => ({ reagent, number })),
+    newSince: opened[0] ?? null,
+  };
+}

@@ -1,5 +1,6 @@
 import { CONTROL_RULES, EXCEPTIONS, type Path, type Problem } from '../protocol/check.js';
 import { CONTROL_TIMES, type ControlRequirement, type Protocol } from '../protocol/protocol.js';
+import type { Instant } from '../time/instant.js';
 import {
   type ControlPlan,
   LONGEST_SESSION_HOURS,
@@ -70,6 +71,23 @@ export function planFor(protocol: Protocol, own: ControlPlan | null): ControlPla
   });
   const added = floor.controls.filter(({ id, required }) => required && !own.controls.some((each) => each.id === id));
   return { ...own, controls: [...raised, ...added] };
+}
+
+/** A plan that was approved, with the record number of its approval. */
+export interface ApprovedPlan {
+  id: string;
+  number: number;
+  content: ControlPlan;
+  effectiveFrom: Instant;
+  /** Record number of the approval. */
+  seq: number;
+}
+
+/** The plan that is in force at an instant: of those effective by then the one approved last; null when there is none. */
+export function planInForce(approved: readonly ApprovedPlan[], at: Instant): ApprovedPlan | null {
+  return approved
+    .filter(({ effectiveFrom }) => effectiveFrom <= at)
+    .reduce<ApprovedPlan | null>((last, each) => (last && last.seq > each.seq ? last : each), null);
 }
 
 function missingClocks(control: PlannedControl, least: PlannedControl): PlannedClock[] {
@@ -168,10 +186,14 @@ function checkControl(control: PlannedControl, n: number, plan: ControlPlan, pro
       ? [problem([...at, 'clocks'], 'no-clock', `"${control.id}" would never be due; give it a clock`)]
       : []),
     ...control.clocks.flatMap((clock, k) => checkClock(clock, [...at, 'clocks', k], control.clocks.slice(0, k))),
-    ...control.criteria.flatMap(({ criterion, graded }, k) => {
-      if (graded?.least === undefined || graded.most === undefined || graded.least <= graded.most) return [];
-      const message = `the least grade of "${criterion}" is above the most; turn them round`;
-      return [problem([...at, 'criteria', k, 'graded'], 'disorder', message)];
+    ...control.criteria.flatMap(({ code, grades, least }, k) => {
+      const path = [...at, 'criteria', k];
+      if (control.criteria.findIndex((other) => other.code === code) !== k) {
+        return [problem([...path, 'code'], 'duplicate', `the criterion "${code}" stands twice; keep one`)];
+      }
+      if ((grades === null) === (least === null)) return [];
+      const message = `"${code}" needs both its grades and the least that passes, or neither for pass or fail`;
+      return [problem(path, 'half-graded', message)];
     }),
   ];
 }

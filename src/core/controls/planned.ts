@@ -1,4 +1,5 @@
 import { CONTROL_TIMES, type ControlKind } from '../protocol/protocol.js';
+import type { Criterion } from './criteria.js';
 
 /** What can make a control due. Each is a clock of its own: one slide may answer several, and none answers for another. */
 export const PLAN_TIMES = [
@@ -19,32 +20,14 @@ export interface PlannedClock {
   clause: string;
 }
 
-/** One thing that a reader judges: as it should be or not, or graded from 0 (none) to 3 (strong) within limits. */
-export interface PlannedCriterion {
-  /** Code, such as 'nuclear-crispness'. */
-  criterion: string;
-  expected: string;
-  /** Absent where it is pass or fail. */
-  graded?: { least?: Grade; most?: Grade };
-}
-export type Grade = 0 | 1 | 2 | 3;
-
-/** The criteria that most stains are read by. Common practice, no source. */
-export const USUAL_CRITERIA: readonly PlannedCriterion[] = [
-  { criterion: 'nuclear-crispness', expected: 'nuclei with sharp edges and visible chromatin' },
-  { criterion: 'cytoplasm', expected: 'cytoplasm in its shades, apart from nuclei' },
-  { criterion: 'background', expected: 'no more than a trace', graded: { most: 1 } },
-  { criterion: 'precipitate', expected: 'none over tissue' },
-  { criterion: 'contamination', expected: 'no foreign cells, no floaters' },
-];
-
 export interface PlannedControl {
   /** The protocol's id of the control, or the laboratory's own. */
   id: string;
   kind: ControlKind;
   material: string;
   expected: string;
-  criteria: PlannedCriterion[];
+  /** What it is read by; empty for the usual criteria of its category. */
+  criteria: Criterion[];
   /** False for what is advised and holds nothing. */
   required: boolean;
   clocks: PlannedClock[];
@@ -79,4 +62,3 @@ export interface ControlPlan {
 export function clockName({ when, n }: Pick<PlannedClock, 'when' | 'n'>): string {
   return n === undefined ? when : when.replace(' n ', ` ${n} `);
 }
-

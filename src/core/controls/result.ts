@@ -124,7 +124,10 @@ export interface NewReading {
  * Refuses a reading that contradicts itself or the readings before it of the same control: one that passed although a
  * criterion failed, a second one by the person who read first, an agreement where nobody disagreed.
  */
-export function checkReading({ reading, passed, personId, criteria }: NewReading, earlier: Outcome<Readable> | null): void {
+export function checkReading(
+  { reading, passed, personId, criteria }: NewReading,
+  earlier: Outcome<Readable> | null,
+): void {
   const failed = criteria.find(({ grade }) => grade === 'fail');
   if (passed && failed) {
     throw bad('data.passed', `"${failed.criterion}" failed, so the control did not pass; say "passed": false.`);
@@ -134,7 +137,10 @@ export function checkReading({ reading, passed, personId, criteria }: NewReading
   if (reading === 'first') return;
   if (!earlier) throw bad('data.reading', 'Nobody has read this control yet; record the first reading.');
   if (reading === 'second' && earlier.personId === personId) {
-    throw bad('data.reading', 'The second reader is another person than the first; let somebody else sign in and read.');
+    throw bad(
+      'data.reading',
+      'The second reader is another person than the first; let somebody else sign in and read.',
+    );
   }
   if (reading === 'second' && earlier.second !== 'none') {
     throw bad('data.reading', 'A second reader has read this control already; record what both agreed on.');

@@ -70,11 +70,16 @@ export interface Window {
   to: string;
 }
 
-interface Asked extends ScheduleFacts, Window, CoverageFacts {
-  use: ControlPlan['use'];
-  control: PlannedControl;
-  now: Instant;
-}
+type Asked = Omit<ScheduleFacts, 'uses' | 'results' | 'calendar'> &
+  Window &
+  Omit<CoverageFacts, 'uses'> & {
+    /** Earliest first. */
+    uses: readonly Use[];
+    usesOf: ReadonlyMap<string, readonly Use[]>;
+    openOn: (day: string) => ReturnType<typeof openOn>;
+    control: PlannedControl;
+    now: Instant;
+  };
 
 /**
  * Every control task of a protocol within a window of local days, with where it stands at `now`, by clause: 42 CFR
@@ -85,15 +90,39 @@ interface Asked extends ScheduleFacts, Window, CoverageFacts {
  * closing, once used by the closing of that day. It is missed when its period is over and a use went without.
  */
 export function schedule(facts: ScheduleFacts, window: Window, now: Instant): ControlTask[] {
+  const { plan, calendar, zone } = facts;
   const uses = [...facts.uses].sort((a, b) => (a.at < b.at ? -1 : 1));
-  const results = indexOf(facts.results);
-  const from = later(window.from, localDay(facts.since, facts.zone));
-  return facts.plan.controls
+  const known = new Map<string, ReturnType<typeof openOn>>();
+  const shared: Omit<Asked, 'control'> = {
+    ...facts,
+    from: later(window.from, localDay(facts.since, zone)),
+    to: window.to,
+    use: plan.use,
+    results: indexOf(facts.results),
+    uses,
+    usesOf: byPeriod(uses),
+    openOn: (day) => {
+      const hours = known.has(day) ? (known.get(day) ?? null) : openOn(calendar, day, zone);
+      known.set(day, hours);
+      return hours;
+    },
+    now,
+  };
+  return plan.controls
     .filter(({ required }) => required)
-    .flatMap((control) => {
-      const asked = { ...facts, ...window, from, uses, results, use: facts.plan.use, control, now } as never as Asked;
-      return control.clocks.flatMap((clock) => tasksOf(clock, asked));
-    });
+    .flatMap((control) => control.clocks.flatMap((clock) => tasksOf(clock, { ...shared, control })));
+}
+
+function byPeriod(uses: readonly Use[]): Map<string, Use[]> {
+  const map = new Map<string, Use[]>();
+  for (const use of uses) {
+    for (const period of [use.day, use.week, use.month]) {
+      const list = map.get(period);
+      if (list) list.push(use);
+      else map.set(period, [use]);
+    }
+  }
+  return map;
 }
 
 function tasksOf(clock: PlannedClock, asked: Asked): ControlTask[] {
@@ -169,10 +198,10 @@ function eachRun(clock: PlannedClock, asked: Asked): ControlTask[] {
 }
 
 function eachPeriod(clock: PlannedClock, asked: Asked, unit: 'day' | 'week' | 'month'): ControlTask[] {
-  const { calendar, zone, now, results, control } = asked;
+  const { zone, now, results, control } = asked;
   return periodsOf(asked, unit).flatMap(({ period, first, last }) => {
-    const uses = asked.uses.filter((use) => use[unit] === period);
-    const open = daysFrom(first, last).flatMap((day) => openOn(calendar, day, zone) ?? []);
+    const uses = asked.usesOf.get(period) ?? [];
+    const open = daysFrom(first, last).flatMap((day) => asked.openOn(day) ?? []);
     const [use] = uses;
     const opening = open[0]?.from ?? use?.at;
     if (opening === undefined) return [];
@@ -190,9 +219,7 @@ function eachPeriod(clock: PlannedClock, asked: Asked, unit: 'day' | 'week' | 'm
     })();
     const station = uses.every((each) => each.station === use?.station) ? (use?.station ?? null) : null;
     const answeredBy = state === 'answered' ? (answer?.id ?? null) : null;
-    return [
-      taskOf(clock, asked, { about: null, period, station, dueFrom, dueUntil, state, answeredBy, uncovered }),
-    ];
+    return [taskOf(clock, asked, { about: null, period, station, dueFrom, dueUntil, state, answeredBy, uncovered })];
   });
 }
 
@@ -294,13 +321,13 @@ function everySlides(clock: PlannedClock, asked: Asked): ControlTask[] {
 
 /** The day that lies n days after the last passing control, or the last open day before it when that one is closed. */
 function everyDays(clock: PlannedClock, asked: Asked): ControlTask[] {
-  const { zone, now, from, to, calendar } = asked;
+  const { zone, now, from, to } = asked;
   return spells(asked).flatMap(({ after, until }) => {
     const start = after?.day ?? plusDays(localDay(asked.since, zone), -(clock.n ?? 0));
     const limit = plusDays(start, clock.n ?? 0);
-    const day = daysFrom(plusDays(start, 1), limit).findLast((each) => openOn(calendar, each, zone)) ?? limit;
+    const day = daysFrom(plusDays(start, 1), limit).findLast((each) => asked.openOn(each)) ?? limit;
     if (day < from || day > to) return [];
-    const hours = openOn(calendar, day, zone);
+    const hours = asked.openOn(day);
     const dueFrom = hours?.from ?? endOfDay(plusDays(day, -1), zone);
     const dueUntil = hours?.to ?? endOfDay(day, zone);
     const uses = asked.uses.filter((use) => use.day >= limit && (!until || use.day < until.day));
@@ -333,9 +360,9 @@ function usesIn({ uses, from, to }: Asked): Use[] {
 }
 
 /** When the laboratory closes on a day; the end of that day when it is closed, or closed before `at`. */
-function closing(day: string, at: Instant, { calendar, zone }: Asked): Instant {
-  const hours = openOn(calendar, day, zone);
-  return hours && hours.to > at ? hours.to : endOfDay(day, zone);
+function closing(day: string, at: Instant, asked: Asked): Instant {
+  const hours = asked.openOn(day);
+  return hours && hours.to > at ? hours.to : endOfDay(day, asked.zone);
 }
 
 function daysFrom(first: string, last: string): string[] {
@@ -361,7 +388,7 @@ function endsOf(day: string, unit: 'day' | 'week' | 'month', zone: string): [str
     return [first, localDay(plusMs(endOfMonth(day.slice(0, 7), zone), -1), zone)];
   }
   // Day 4 of the epoch, 5 January 1970, was a Monday.
-  const monday = plusDays(day, -((((daysBetween('1970-01-05', day) % 7) + 7) % 7)));
+  const monday = plusDays(day, -(((daysBetween('1970-01-05', day) % 7) + 7) % 7));
   return [monday, plusDays(monday, 6)];
 }
 

@@ -1,3 +1,5 @@
+import type { CoveringResult, Use } from '../controls/coverage.js';
+import type { ControlPlan } from '../controls/planned.js';
 import type { InstrumentFacts } from '../instruments/instrument.js';
 import type { ContainerFacts } from '../lot/facts.js';
 import type { Protocol, Reagent } from '../protocol/protocol.js';
@@ -25,8 +27,8 @@ export interface RunFacts {
   events: RunEvent[];
   /** Every container that was scanned on the run's tray. */
   containers: ContainerFacts[];
-  /** Readings of controls in other runs of the same revision, within the period for which each may answer. */
-  otherControls: OtherControl[];
+  /** The plan for its controls, and what controls of other runs showed that may answer for it. */
+  controls: ControlFacts;
   /** Who worked on it or is named in it, with what was decided on their competence in the protocol. */
   people: PersonFacts[];
   /** The instruments of its bench place. */
@@ -45,11 +47,20 @@ export interface GateSubject {
   control: string | null;
 }
 
-/** A control read in another run, and the lots it was stained with by reagent code. */
-export interface OtherControl {
-  requirement: string;
-  runId: string;
-  at: Instant;
-  passed: boolean;
-  lots: Record<string, string>;
+/** What the gate looks at of controls. */
+export interface ControlFacts {
+  /** In force when the run started, with what the published rules ask beyond it. */
+  plan: ControlPlan;
+  revisionId: string;
+  station: string;
+  /** The laboratory's local day, ISO week and month on which the run started. */
+  day: string;
+  week: string;
+  month: string;
+  /** Keys of its patients; empty unless a patient is one use. */
+  patients: string[];
+  /** Results of the same revision in other runs, as far back as a clock of the plan looks. */
+  results: CoveringResult[];
+  /** Uses since the oldest of them, its own included; empty unless a clock counts slides. */
+  uses: Pick<Use, 'runId' | 'at' | 'slides'>[];
 }

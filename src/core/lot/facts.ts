@@ -1,3 +1,4 @@
+import type { BathFacts } from './bath.js';
 import type { Stamp } from '../time/duration.js';
 import type { Instant } from '../time/instant.js';
 import type { ContainerHold, ContainerState, IntendedUse, Limit, LotStanding } from './lot.js';
@@ -34,18 +35,6 @@ export interface ContainerFacts {
   bath?: BathFacts;
 }
 
-/** What wears a bath out. */
-export interface BathFacts {
-  /** Slides that it may stain before it is changed; null when nothing limits them. */
-  maxSlides: number | null;
-  /** Slides that went through it, by run, earliest first. */
-  passed: { at: Instant; slides: number; runId: string }[];
-  /** ISO 8601 duration after which it is filtered again; null when it need not be. */
-  filterEvery: string | null;
-  /** When it was made up or filtered, earliest first, with the instant until which that lasts. */
-  filtered: { at: Instant; until: Instant | null }[];
-}
-
 /** Whether a container holds what a step asks for, or what the catalogue accepts instead. */
 export function holds(container: ContainerFacts, reagent: string): boolean {
   return container.reagent === reagent || (container.acceptedAs?.includes(reagent) ?? false);
@@ -72,6 +61,7 @@ export function whyUnusable(
       ...(container.holds && { holds: container.holds }),
       ...(container.lot.intendedUse && { intendedUse: container.lot.intendedUse }),
       ...(container.lot.verifiedAt && { verifiedAt: container.lot.verifiedAt }),
+      ...(container.bath && { bath: container.bath }),
       forPatients,
     },
     at,

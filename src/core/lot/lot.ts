@@ -29,8 +29,10 @@ export const EVIDENCE_KINDS = [
   'verification',
 ] as const;
 
+export type EvidenceKind = (typeof EVIDENCE_KINDS)[number];
+
 export interface LotEvidence {
-  kind: (typeof EVIDENCE_KINDS)[number];
+  kind: EvidenceKind;
   /** The file kept with it. */
   fileId?: string;
   /** The run in which the control was stained. */

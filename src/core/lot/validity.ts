@@ -1,5 +1,6 @@
 import type { Stamp } from '../time/duration.js';
 import { epochMs, type Instant } from '../time/instant.js';
+import { type BathFacts, filterLasts, slidesUntil } from './bath.js';
 import type { ContainerHold, ContainerState, IntendedUse, Limit, LotStanding } from './lot.js';
 
 /** The use of a container by a step, with what is known about both. */
@@ -20,6 +21,8 @@ export interface ContainerUse {
   intendedUse?: IntendedUse;
   /** When a verification record was found to let it be used for patients. */
   verifiedAt?: Instant[];
+  /** How a bath is used up; absent for what is no bath. */
+  bath?: BathFacts;
   /** False for a run without patients, in which a lot may be used to accept it. */
   forPatients: boolean;
 }
@@ -37,6 +40,8 @@ export type UnusableCode =
   | 'past-preparation-life'
   | 'limit-undecided'
   | 'on-hold'
+  | 'bath-load'
+  | 'filter-due'
   | 'research-only';
 
 export interface UnusableReason {
@@ -60,6 +65,7 @@ export function unusableReasons(facts: ContainerUse, at: Stamp): UnusableReason[
     ...facts.limits.flatMap((limit) => limitReasons(facts.containerId, limit, at)),
     ...holdReasons(facts, at.at),
     ...intendedUseReasons(facts, at.at),
+    ...bathReasons(facts, at.at),
   ];
 }
 
@@ -137,6 +143,23 @@ function limitNames(by: Limit['by']): [UnusableCode, string] {
   if (by === 'opened') return ['past-opened-life', 'opened life'];
   // A preparation's life is cut short by its components.
   return ['past-preparation-life', by === 'prepared' ? 'life as a preparation' : `life as a preparation (${by})`];
+}
+
+/** A bath through which more slides went than it may stain, this use included, and one that was to be filtered first. */
+function bathReasons({ containerId, bath }: ContainerUse, at: Instant): UnusableReason[] {
+  if (!bath) return [];
+  const reasons: UnusableReason[] = [];
+  const passed = slidesUntil(bath, at);
+  if (bath.maxSlides !== null && passed > bath.maxSlides) {
+    const message = `${passed} slides had gone through bath ${containerId}, which may stain ${bath.maxSlides}; change it`;
+    reasons.push({ code: 'bath-load', message });
+  }
+  const until = filterLasts(bath, at);
+  if (until !== null && at >= until) {
+    const message = `bath ${containerId} was to be filtered by ${until}; filter it and record that`;
+    reasons.push({ code: 'filter-due', against: until, message });
+  }
+  return reasons;
 }
 
 /** The last of several changes not after an instant; of two at one instant the one that stands later in the list. */

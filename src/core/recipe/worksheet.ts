@@ -41,7 +41,10 @@ export function worksheet(recipe: WrittenRecipe, volume: Quantity, choice: Works
   checkQuantity('the volume to make', volume, 'volume');
   const stated = recipe.lines.map((line) => ({ ...line, amount: amountOf(line, recipe.makes) }));
   const scaled = scaleRecipe({ code: recipe.code, makes: recipe.makes, lines: stated }, volume).lines;
-  const lines = recipe.lines.map((line, n) => ({ line, amount: (scaled[n] as { amount: Quantity }).amount }));
+  const lines = recipe.lines.map((line, n) => ({
+    line,
+    amount: line.makeUpTo ? volume : (scaled[n] as { amount: Quantity }).amount,
+  }));
   const forms = recipe.buffer ? bufferLines(recipe.buffer, volume, choice) : [];
   return [...forms, ...lines].map(({ line, amount }, n) =>
     workOf(line, amount, n + 1, volume, recipe.tolerance ?? USUAL_TOLERANCE),

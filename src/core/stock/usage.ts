@@ -76,10 +76,7 @@ export function coming(
   return Array<number>(days).fill(LEVEL[method](history, alpha, beta));
 }
 
-const LEVEL: Record<
-  Exclude<ForecastMethod, 'weekdays'>,
-  (history: History, alpha: number, beta: number) => number
-> = {
+const LEVEL: Record<Exclude<ForecastMethod, 'weekdays'>, (history: History, alpha: number, beta: number) => number> = {
   ses: (history, alpha) => smooth(history, alpha),
   croston: (history, alpha) => croston(history, alpha).forecast,
   sba: (history, alpha) => sba(history, alpha),

@@ -16,6 +16,11 @@ export class Fields {
     this.#values = new Map(Object.entries(value));
   }
 
+  /** Names of its properties, for an object whose keys are data. */
+  names(): string[] {
+    return [...this.#values.keys()];
+  }
+
   has(name: string): boolean {
     return this.#values.has(name);
   }
@@ -41,6 +46,12 @@ export class Fields {
 
   instant(name: string): Instant {
     return readInstant(this.text(name));
+  }
+
+  flag(name: string): boolean {
+    const value = this.#values.get(name);
+    if (typeof value !== 'boolean') throw this.#wrong(name, 'true or false');
+    return value;
   }
 
   number(name: string): number {

@@ -7,6 +7,9 @@ export function pathOf(url: string): string {
   return url.split('?', 1)[0] ?? url;
 }
 
+/** Who knows the address of a calendar reads it. */
+const CALENDAR = /\/api\/calendar\/.*/;
+
 /** One JSON line per entry. Bodies, query strings and the values of database errors never reach it. */
 export function openLog(level: LogLevel, destination?: DestinationStream): Logger {
   const options = {
@@ -14,7 +17,7 @@ export function openLog(level: LogLevel, destination?: DestinationStream): Logge
     base: undefined,
     timestamp: pino.stdTimeFunctions.isoTime,
     serializers: {
-      req: (request: { method: string; url: string }) => ({ method: request.method, path: pathOf(request.url) }),
+      req: (request: { method: string; url: string }) => ({ method: request.method, path: pathOf(request.url).replace(CALENDAR, '/api/calendar/…') }),
       res: (reply: { statusCode: number }) => ({ status: reply.statusCode }),
       err: (error: unknown) => errorFacts(error),
     },

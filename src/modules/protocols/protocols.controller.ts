@@ -12,10 +12,21 @@ import {
 } from '../../contract/protocols.dto.js';
 import { Acting, Allow, OnceKey, SignedIn } from '../http/access.js';
 import { ProtocolsService } from './protocols.service.js';
+import { ReagentsService } from './reagents.service.js';
 
 @Controller()
 export class ProtocolsController {
-  constructor(private readonly protocols: ProtocolsService) {}
+  constructor(
+    private readonly protocols: ProtocolsService,
+    private readonly reagentEntries: ReagentsService,
+  ) {}
+
+  /** Adds an entry to the catalogue of reagents, or revises the one of that code; earlier runs keep what they were judged by. */
+  @Post('reagents')
+  @Allow('manager', 'director')
+  setReagent(@Acting() acting: Acting, @Body() body: ReagentDto, @OnceKey() key?: string): Promise<ReagentDto> {
+    return this.reagentEntries.set(acting, body, key);
+  }
 
   /** The catalogue of reagents. */
   @Get('reagents')

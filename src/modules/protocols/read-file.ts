@@ -5,10 +5,13 @@ import type { Document, Node } from 'yaml';
 import { CatalogueDto, SourceListDto } from '../../contract/catalogue.dto.js';
 import { formProblems } from '../../contract/form.js';
 import { ProtocolDto } from '../../contract/protocol.dto.js';
+import { RecipeListFileDto } from '../../contract/recipes.dto.js';
 import type { Catalogue, Source, SourceList } from '../../core/protocol/catalogue.js';
 import { checkCatalogue, checkProtocol, checkSources } from '../../core/protocol/check.js';
 import type { Path, Problem } from '../../core/protocol/check.js';
 import type { Protocol, Reagent } from '../../core/protocol/protocol.js';
+import { checkRecipes } from '../../core/recipe/check.js';
+import type { RecipeList, WrittenRecipe } from '../../core/recipe/recipe.js';
 
 /** A problem and where in which file it stands; line and column count from 1. */
 export interface FileProblem {
@@ -26,6 +29,7 @@ const MAX_CHARACTERS = 1_000_000;
 
 const CATALOGUE_FILE = 'catalogue.yaml';
 const SOURCES_FILE = 'sources.yaml';
+const RECIPES_FILE = 'recipes.yaml';
 
 /** Reads one protocol file strictly: it is right as a whole, or every problem found is told with line and column. */
 export function readProtocolFile(
@@ -66,10 +70,25 @@ export function readSourcesFile(text: string, fileName: string): Read<{ sources:
   return 'problems' in read ? read : { sources: read.content.sources };
 }
 
+/** Reads the file of recipes. */
+export function readRecipesFile(
+  text: string,
+  fileName: string,
+  reagents: readonly Reagent[],
+  sources: readonly Source[],
+): Read<{ recipes: WrittenRecipe[] }> {
+  const read = readStrict<RecipeList>(text, fileName, RecipeListFileDto, ({ recipes }) =>
+    checkRecipes(recipes, { reagents, sources }),
+  );
+  return 'problems' in read ? read : { recipes: read.content.recipes };
+}
+
 /** The content of a folder of protocols. */
 export interface ProtocolFolder {
   protocols: Protocol[];
   reagents: Reagent[];
+  /** None where the folder has no file of them. */
+  recipes: WrittenRecipe[];
   sources: Source[];
 }
 
@@ -99,7 +118,11 @@ export async function readFolder(dir: string): Promise<Read<ProtocolFolder>> {
   }
   const protocols: Protocol[] = [];
   const problems: FileProblem[] = [];
-  for (const name of names.filter((each) => each !== SOURCES_FILE && each !== CATALOGUE_FILE)) {
+  const recipes = names.includes(RECIPES_FILE)
+    ? readRecipesFile(await text(RECIPES_FILE), RECIPES_FILE, catalogue.reagents, list.sources)
+    : { recipes: [] };
+  if ('problems' in recipes) problems.push(...recipes.problems);
+  for (const name of names.filter((each) => ![SOURCES_FILE, CATALOGUE_FILE, RECIPES_FILE].includes(each))) {
     const read = readProtocolFile(await text(name), name, catalogue.reagents, list.sources);
     if ('problems' in read) {
       problems.push(...read.problems);
@@ -107,7 +130,8 @@ export async function readFolder(dir: string): Promise<Read<ProtocolFolder>> {
       protocols.push(read.protocol);
     }
   }
-  return problems.length > 0 ? { problems } : { protocols, reagents: catalogue.reagents, sources: list.sources };
+  if (problems.length > 0 || 'problems' in recipes) return { problems };
+  return { protocols, reagents: catalogue.reagents, recipes: recipes.recipes, sources: list.sources };
 }
 
 function readStrict<T>(

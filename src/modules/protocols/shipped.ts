@@ -4,10 +4,13 @@ import { Config } from '../../config.js';
 import type { Source } from '../../core/protocol/catalogue.js';
 import { contentHash } from '../../core/protocol/content.js';
 import type { Protocol, Reagent } from '../../core/protocol/protocol.js';
+import type { WrittenRecipe } from '../../core/recipe/recipe.js';
 import { Refusal } from '../../core/refusal.js';
 import { canonicalText } from '../../core/record/record.js';
-import { catalogue } from '../../store/questions/reagents.js';
+import { catalogue, ownReagents } from '../../store/questions/reagents.js';
+import { shippedRecipes } from '../../store/questions/recipes.js';
 import { knownRevisions } from '../../store/questions/revisions.js';
+import { RecipeRow } from '../../store/rows/preparations.entity.js';
 import { RevisionActRow, RevisionRow } from '../../store/rows/protocols.entity.js';
 import { ReagentRow } from '../../store/rows/stock.entity.js';
 import { Store } from '../../store/store.js';
@@ -30,21 +33,41 @@ export async function readProtocols(dir: string): Promise<ProtocolFolder> {
 }
 
 /**
- * Makes the laboratory's catalogue and drafts what the folder holds, in one act: entries that changed and protocols whose
- * content no revision has yet. What stands in the database already is left as it is.
+ * Makes the laboratory's catalogue, recipes and drafts what the folder holds, in one act: entries that changed and
+ * protocols whose content no revision has yet. What stands in the database already is left as it is.
  */
 export async function loadProtocols(store: Store, laboratoryId: string, folder: ProtocolFolder): Promise<void> {
   await store.change({ laboratoryId, personId: null, deviceId: null }, 'protocol.loaded', async (unit) => {
     const reagents = await addChanged(unit, folder.reagents);
+    const recipes = await addRecipes(unit, folder.recipes);
     const revisions = await draftNew(unit, folder.protocols);
-    if (reagents.length + revisions.length > 0) unit.about('catalogue', 'shipped', { reagents, revisions });
+    if (reagents.length + recipes.length + revisions.length > 0) {
+      unit.about('catalogue', 'shipped', { reagents, revisions, ...(recipes.length > 0 && { recipes }) });
+    }
   });
 }
 
 async function addChanged(unit: Unit, reagents: readonly Reagent[]): Promise<string[]> {
   const known = new Map((await catalogue(unit)).map((content) => [content.code, canonicalText(content)]));
-  const changed = reagents.filter((content) => known.get(content.code) !== canonicalText(content));
+  // What the laboratory made its own stays its own.
+  const own = await ownReagents(unit);
+  const changed = reagents.filter(
+    (content) => !own.has(content.code) && known.get(content.code) !== canonicalText(content),
+  );
   for (const content of changed) await unit.insert(ReagentRow, { code: content.code, content });
+  return changed.map(({ code }) => code);
+}
+
+/** What shipped before in another form is added anew; a recipe that the laboratory wrote goes on counting. */
+async function addRecipes(unit: Unit, recipes: readonly WrittenRecipe[]): Promise<string[]> {
+  const known = await shippedRecipes(unit);
+  const changed = recipes.filter((content) => {
+    const before = known.get(content.code);
+    return before === undefined || canonicalText(before) !== canonicalText(content);
+  });
+  for (const content of changed) {
+    await unit.insert(RecipeRow, { code: content.code, content, own: false, at: unit.at });
+  }
   return changed.map(({ code }) => code);
 }
 

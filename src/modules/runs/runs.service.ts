@@ -20,6 +20,7 @@ import { bookRun } from '../../store/acts/book-run.js';
 import { correctReading, recordReading } from '../../store/acts/record-reading.js';
 import { containerFacts, knownContainer } from '../../store/questions/containers.js';
 import { lastSeq } from '../../store/questions/entries.js';
+import { questionsOn } from '../../store/questions/lookbacks.js';
 import {
   addRunEvent,
   benchRunIds,
@@ -193,7 +194,7 @@ export class RunsService {
       },
       onceOf(key, { runId, subjectId, point, kind, words }),
     );
-    return { ...released, words: words ?? null };
+    return { ...released, words: words ?? null, questions: [] };
   }
 
   /** Releases with their words, the newest first. */
@@ -265,7 +266,14 @@ async function withWords(view: View, rows: readonly ReleaseRow[]): Promise<Relea
     view,
     rows.flatMap(({ wordsId }) => wordsId ?? []),
   );
-  return rows.map((row) => ({ ...row, words: words.get(row.wordsId ?? '') ?? null }));
+  const questions = await questionsOn(view, [...new Set(rows.map(({ runId }) => runId))]);
+  return rows.map((row) => ({
+    ...row,
+    words: words.get(row.wordsId ?? '') ?? null,
+    questions: (questions.get(`${row.runId} ${row.subjectId}`) ?? []).map(
+      ({ lookbackId, cause, reason, openedAt, outcome }) => ({ lookbackId, cause, reason, openedAt, outcome }),
+    ),
+  }));
 }
 
 function findingsOf({ subjects }: Judgement): Finding[] {

@@ -141,7 +141,7 @@ async function byCode(asked: Asked, contents: Gs1Contents): Promise<ScannedDto> 
 async function containerAnswer({ view, now }: Asked, lot: KnownLot, id: string): Promise<ScannedDto> {
   const known = lot.containers.find(({ row }) => row.id === id);
   if (!known) throw new Error(`container ${id} is not among those of its lot ${lot.row.id}`);
-  const container = containerView(known, now);
+  const container = containerView(known, lot.unit, now);
   const reagent = await reagentOf(view, lot);
   const { usable, reasons } = container;
   return {

@@ -10,16 +10,22 @@ import type {
   NewLotDto,
 } from '../../contract/stock.dto.js';
 import { whyUnusable } from '../../core/lot/facts.js';
-import type { Limit } from '../../core/lot/lot.js';
+import { checkEvidence } from '../../core/lot/evidence.js';
+import type { Limit, LotEvidence } from '../../core/lot/lot.js';
 import { checkStateChange, openedUntil, preparedLimits } from '../../core/lot/receive.js';
 import { Refusal } from '../../core/refusal.js';
-import { readInstant } from '../../core/time/instant.js';
+import { type Instant, readInstant } from '../../core/time/instant.js';
+import { book } from '../../store/acts/book.js';
 import { addContainer } from '../../store/acts/add-container.js';
 import { type ReceivedLot, receiveLot } from '../../store/acts/receive-lot.js';
+import { recallLot } from '../../store/acts/recall-lot.js';
 import { containerFacts } from '../../store/questions/containers.js';
 import { needLaboratory } from '../../store/questions/laboratories.js';
+import { onHandOf } from '../../store/questions/ledger.js';
 import { componentsOf, knownLots, type KnownLot } from '../../store/questions/lots.js';
 import { needReagent } from '../../store/questions/reagents.js';
+import { FileRow } from '../../store/rows/files.entity.js';
+import { RunRow } from '../../store/rows/runs.entity.js';
 import { ContainerActRow, ContainerRow, LotActRow, LotRow } from '../../store/rows/stock.entity.js';
 import { Store } from '../../store/store.js';
 import type { Unit } from '../../store/unit.js';
@@ -74,18 +80,26 @@ export class StockService {
     return this.lot(acting, await this.store.change(acting, act, write, onceOf(key, body)));
   }
 
-  async decide(acting: Acting, id: string, { standing, reason }: NewLotDecisionDto, key?: string): Promise<LotDto> {
+  async decide(acting: Acting, id: string, body: NewLotDecisionDto, key?: string): Promise<LotDto> {
+    const { standing, reason, evidence } = body;
+    if (evidence) checkEvidence(evidence);
     const write = async (unit: Unit): Promise<null> => {
       const { row, decisions } = await needLot(unit, id);
       if ((decisions.at(-1)?.standing ?? 'quarantined') === standing) {
         throw new Refusal('conflict', 'unchanged', `Lot ${row.number} is ${standing} already.`);
       }
       if (standing === 'accepted') await refuseOpenComponents(unit, row);
-      await unit.insert(LotActRow, { lotId: id, at: unit.at, personId: unit.actor.personId, standing, reason });
-      unit.about('lot', id, { standing });
+      if (evidence) await refuseUnknownEvidence(unit, evidence);
+      if (standing === 'recalled') await recallLot(unit, { lotId: id }, { reason });
+      else {
+        const { at, actor } = unit;
+        const rests = evidence ? { ...evidence } : null;
+        await unit.insert(LotActRow, { lotId: id, at, personId: actor.personId, standing, reason, evidence: rests });
+      }
+      unit.about('lot', id, { standing, ...(evidence && { evidence: { ...evidence } }) });
       return null;
     };
-    await this.store.change(acting, 'lot.decided', write, onceOf(key, { id, standing, reason }));
+    await this.store.change(acting, 'lot.decided', write, onceOf(key, { id, ...body }));
     return this.lot(acting, id);
   }
 
@@ -97,10 +111,14 @@ export class StockService {
       const states = await unit.all(ContainerActRow, { containerId: id }, { order: { seq: 'ASC', id: 'ASC' } });
       const at = body.at === undefined ? unit.at : readInstant(body.at);
       checkStateChange({ state, at }, { label: container.label, receivedAt: lot.receivedAt, states }, unit.at);
+      if (state === 'discarded' && reason === undefined) {
+        throw refused('no-reason', 'reason', 'reason is missing; say why it is discarded, such as cloudy or expired.');
+      }
       const { zone } = await needLaboratory(unit);
       const until = state === 'opened' && lot.openedLife !== null ? openedUntil(at, lot.openedLife, zone) : null;
       const { personId } = unit.actor;
       await unit.insert(ContainerActRow, { containerId: id, at, personId, state, until, reason: reason ?? null });
+      if (state !== 'opened') await bookRemainder(unit, id, state, at, reason);
       unit.about('container', id, { state, at });
       return null;
     };
@@ -118,7 +136,7 @@ async function needLot(view: View, id: string): Promise<KnownLot> {
 function containerOf(lot: KnownLot, id: string, now: string): ContainerDto {
   const found = lot.containers.find(({ row }) => row.id === id);
   if (!found) throw new Error(`container ${id} is not among those of its lot ${lot.row.id}`);
-  return containerView(found, now);
+  return containerView(found, lot.unit, now);
 }
 
 function suppliedPart({ life, components, ...wanted }: Omit<NewLotDto, 'origin'>): ReceivedLot {
@@ -186,6 +204,30 @@ async function preparedLife(unit: Unit, body: NewLotDto, zone: string): Promise<
     facts.map(({ limits }) => limits),
     zone,
   );
+}
+
+/** What is left of a container goes with it: what was thrown away is waste, what was used up unbooked is a correction. */
+async function bookRemainder(
+  unit: Unit,
+  containerId: string,
+  state: 'emptied' | 'discarded',
+  at: Instant,
+  reason: string | undefined,
+): Promise<void> {
+  const left = await onHandOf(unit, containerId);
+  if (left === 0) return;
+  const booked = { containerId, micro: -left, at };
+  if (state === 'discarded') await book(unit, { ...booked, kind: 'discarded', reason: reason ?? 'discarded' });
+  else await book(unit, { ...booked, kind: 'adjusted', reason: reason ?? 'emptied: used up without being booked' });
+}
+
+async function refuseUnknownEvidence(unit: Unit, { fileId, runId }: LotEvidence): Promise<void> {
+  if (fileId !== undefined && !(await unit.one(FileRow, { id: fileId }))) {
+    throw refused('unknown-file', 'evidence.fileId', `There is no file ${fileId}; keep the file first, then name it.`);
+  }
+  if (runId !== undefined && !(await unit.one(RunRow, { id: runId }))) {
+    throw refused('unknown-run', 'evidence.runId', `There is no run ${runId}; name the run in which it was stained.`);
+  }
 }
 
 /** A preparation is no better than what it is made of. */

@@ -18,6 +18,8 @@ export interface ReceivedContainer {
   size?: string;
   /** What it holds, when the size does not say it or says it otherwise. */
   amount?: Quantity;
+  /** A bath; a bottle or a box when left out. */
+  vessel?: 'bath';
 }
 
 /**
@@ -27,7 +29,7 @@ export interface ReceivedContainer {
 export async function addContainer(
   unit: Unit,
   lot: LotRow,
-  { label: given, serial, size, amount }: ReceivedContainer,
+  { label: given, serial, size, amount, vessel }: ReceivedContainer,
   index: number,
 ): Promise<ContainerRow> {
   const kind: LabelKind = lot.origin === 'prepared' ? 'P' : 'C';
@@ -38,7 +40,14 @@ export async function addContainer(
   }
   const declared = await declaredUnit(unit, lot.reagentCode);
   const micro = amount ? microOf(amount, declared, `containers.${index}.amount`) : printedMicro(size, declared);
-  return unit.insert(ContainerRow, { lotId: lot.id, label, serial: serial ?? null, size: size ?? null, micro });
+  return unit.insert(ContainerRow, {
+    lotId: lot.id,
+    label,
+    serial: serial ?? null,
+    size: size ?? null,
+    micro,
+    vessel: vessel ?? null,
+  });
 }
 
 /** What a printed size says, when it says it in a unit that fits; a print such as '1 kit' says nothing to the ledger. */

@@ -89,7 +89,7 @@ export async function receiveLot(unit: Unit, wanted: ReceivedLot): Promise<LotRo
 }
 
 /** A GTIN with its leading zeros. */
-function wholeGtin(digits: string): string {
+export function wholeGtin(digits: string): string {
   if (endsInCheckDigit(digits)) return digits.padStart(14, '0');
   throw refused(
     'check-digit',

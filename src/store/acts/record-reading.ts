@@ -64,7 +64,8 @@ export async function correctReading(unit: Unit, event: EventOf<'corrected'>): P
 
 /** Opens the lookback of a result that did not pass, once. */
 export async function lookBackOn(unit: Unit, result: ControlResult | null): Promise<void> {
-  if (!result || result.passed || (await unit.one(LookbackRow, { cause: 'control failed', causeId: result.id }))) return;
+  if (!result || result.passed || (await unit.one(LookbackRow, { cause: 'control failed', causeId: result.id })))
+    return;
   await openLookback(unit, { cause: 'control failed', causeId: result.id, reason: result.observed });
 }
 

@@ -6,13 +6,15 @@ const fact = 'id text PRIMARY KEY NOT NULL, laboratory_id text NOT NULL, seq int
 const UP = [
   `ALTER TABLE reagent ADD COLUMN person_id text`,
 
+  `CREATE INDEX movement_place ON movement (laboratory_id, place)`,
+
   `CREATE TABLE place (${fact}, code text NOT NULL, name text NOT NULL, min double precision, max double precision,
     dark boolean NOT NULL, classes text, apart boolean NOT NULL, at text NOT NULL, person_id text)`,
   `CREATE INDEX place_code ON place (laboratory_id, code)`,
-  `CREATE TABLE temperature (${fact}, place text NOT NULL, "from" text NOT NULL, until text NOT NULL, readings text NOT NULL,
+  `CREATE TABLE temperature (${fact}, place text NOT NULL, since text NOT NULL, until text NOT NULL, readings text NOT NULL,
     how text NOT NULL, person_id text)`,
   `CREATE INDEX temperature_place ON temperature (laboratory_id, place, until)`,
-  `CREATE TABLE excursion (${fact}, place text NOT NULL, "from" text NOT NULL, min double precision, max double precision)`,
+  `CREATE TABLE excursion (${fact}, place text NOT NULL, since text NOT NULL, min double precision, max double precision)`,
   `CREATE INDEX excursion_place ON excursion (laboratory_id, place)`,
   `CREATE TABLE excursion_end (${fact}, excursion_id text NOT NULL, until text NOT NULL,
     CONSTRAINT "excursion_end_of" FOREIGN KEY ("excursion_id") REFERENCES "excursion" ("id"))`,

@@ -32,7 +32,7 @@ const UP = [
   `ALTER TABLE notice ADD COLUMN over_at text`,
   `CREATE TABLE alert (${own}, matter text NOT NULL, kind text NOT NULL, since text NOT NULL, notice_id text NOT NULL)`,
   `CREATE UNIQUE INDEX alert_matter ON alert (laboratory_id, matter)`,
-  `CREATE TABLE mail (${own}, at text NOT NULL, subject text NOT NULL, text text NOT NULL, state text NOT NULL,
+  `CREATE TABLE mail (${own}, at text NOT NULL, subject text NOT NULL, text text NOT NULL,
     attempts integer NOT NULL, sent_at text, error text)`,
   `CREATE INDEX mail_at ON mail (laboratory_id, at)`,
   `CREATE TABLE calendar_link (${own}, person_id text NOT NULL, token_hash text NOT NULL, made_at text NOT NULL,

@@ -1,5 +1,13 @@
 import type { ContainerFacts } from '../../core/lot/facts.js';
-import type { ContainerHold, ContainerState, HoldKind, IntendedUse, Limit, LotEvidence, LotStanding } from '../../core/lot/lot.js';
+import type {
+  ContainerHold,
+  ContainerState,
+  HoldKind,
+  IntendedUse,
+  Limit,
+  LotEvidence,
+  LotStanding,
+} from '../../core/lot/lot.js';
 import type { Reagent } from '../../core/protocol/protocol.js';
 import type { Instant } from '../../core/time/instant.js';
 import { ContainerActRow, ContainerRow, HoldEndRow, HoldRow, LotActRow, ReagentRow } from '../rows/stock.entity.js';

@@ -1,4 +1,9 @@
-import { type ControlReading, type ControlResult, type CriterionReading, resultsOf } from '../../core/controls/result.js';
+import {
+  type ControlReading,
+  type ControlResult,
+  type CriterionReading,
+  resultsOf,
+} from '../../core/controls/result.js';
 import type { Instant } from '../../core/time/instant.js';
 import type { View } from '../view.js';
 import { ALL_KNOWN } from './containers.js';

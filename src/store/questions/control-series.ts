@@ -50,9 +50,12 @@ export function evaluationOf(
     series.map(({ level }) => level),
     rules,
     {
-      limits: standing(limits).map(
-        ({ seriesId, since, mean, sd }): LevelLimits => ({ level: levelOf.get(seriesId) ?? '', since, mean, sd }),
-      ),
+      limits: standing(limits).map(({ seriesId, since, mean, sd }): LevelLimits => ({
+        level: levelOf.get(seriesId) ?? '',
+        since,
+        mean,
+        sd,
+      })),
       resets: marks.filter(({ kind }) => RESETTING.includes(kind)).map(({ at }) => at),
     },
     heard,

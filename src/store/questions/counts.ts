@@ -62,6 +62,7 @@ export type KnownCount = Omit<CountRow, 'laboratoryId'> & { label: string; lotNu
 
 /** Which counts to answer; an absent field does not choose. */
 export interface CountChoice {
+  id?: string | undefined;
   reagent?: string | undefined;
   /** Local days, both included. */
   from?: string | undefined;
@@ -73,7 +74,7 @@ export interface CountChoice {
 /** Counts, the newest first. */
 export async function countsOf(
   view: View,
-  { reagent, from, to, onlyVariances }: CountChoice,
+  { id, reagent, from, to, onlyVariances }: CountChoice,
   { take, after }: { take: number; after?: string | undefined },
 ): Promise<KnownCount[]> {
   const where = ['each.laboratory_id = $1'];
@@ -81,6 +82,7 @@ export async function countsOf(
   const add = (column: string, sign: string, value: string): void => {
     where.push(`each.${column} ${sign} $${values.push(value)}`);
   };
+  if (id !== undefined) add('id', '=', id);
   if (reagent !== undefined) add('reagent_code', '=', reagent);
   if (from !== undefined) add('day', '>=', from);
   if (to !== undefined) add('day', '<=', to);

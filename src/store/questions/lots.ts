@@ -1,22 +1,41 @@
 import { In, LessThan } from 'typeorm';
+import { USUAL_UNIT } from '../../core/ledger/amount.js';
 import type { ContainerFacts } from '../../core/lot/facts.js';
+import type { LotStanding } from '../../core/lot/lot.js';
+import type { WaterCheck } from '../../core/storage/put-away.js';
 import type { Entry } from '../../core/record/record.js';
 import { RecordRow } from '../rows/record.entity.js';
-import { ContainerActRow, ContainerRow, LotActRow, LotRow } from '../rows/stock.entity.js';
+import { ContainerActRow, ContainerRow, HoldEndRow, HoldRow, LotActRow, LotRow } from '../rows/stock.entity.js';
 import type { View } from '../view.js';
 import { containerFacts } from './containers.js';
+import { whereabouts } from './places.js';
+import { reagentsOf } from './reagents.js';
+import { waterCheckOf } from './water-checks.js';
 
 export interface KnownContainer {
   row: ContainerRow;
   acts: ContainerActRow[];
   facts: ContainerFacts;
+  holds: { row: HoldRow; end: HoldEndRow | null }[];
+  /** Code of the place that it lies in. */
+  place: string | null;
+  /** What it holds, in millionths of the declared unit; null while nobody has said. */
+  onHand: number | null;
+  /** Null for anything but picric acid. */
+  water: WaterCheck | null;
 }
+
+/** Another delivery of the same lot. */
+export type Shipment = Pick<LotRow, 'id' | 'receivedAt' | 'source'> & { standing: LotStanding };
 
 /** A lot with the decisions on it and its containers. */
 export interface KnownLot {
   row: LotRow;
   decisions: LotActRow[];
   containers: KnownContainer[];
+  /** UCUM unit in which its reagent is counted. */
+  unit: string;
+  shipments: Shipment[];
 }
 
 /** What lots to answer; an absent field does not choose. */
@@ -45,15 +64,90 @@ export async function knownLots(
   const ids = containers.map(({ id }) => id);
   const acts = await view.all(ContainerActRow, { containerId: In(ids) }, inOrder);
   const facts = new Map((await containerFacts(view, ids)).map((each) => [each.id, each]));
-  return rows.map((row) => ({
-    row,
-    decisions: decisions.filter((each) => each.lotId === row.id),
-    containers: containers.flatMap((container) => {
+  const holds = await holdsOn(view, ids);
+  const places = await whereabouts(view, ids);
+  const held = await heldIn(view, ids);
+  const reagents = new Map(
+    (await reagentsOf(view, [...new Set(rows.map(({ reagentCode }) => reagentCode))])).map((each) => [each.code, each]),
+  );
+  const shipments = await shipmentsOf(view, rows);
+  const found: KnownLot[] = [];
+  for (const row of rows) {
+    const reagent = reagents.get(row.reagentCode);
+    const own: KnownContainer[] = [];
+    for (const container of containers) {
       const known = facts.get(container.id);
-      if (container.lotId !== row.id || !known) return [];
-      return [{ row: container, acts: acts.filter(({ containerId }) => containerId === container.id), facts: known }];
-    }),
-  }));
+      if (container.lotId !== row.id || !known) continue;
+      own.push({
+        row: container,
+        acts: acts.filter(({ containerId }) => containerId === container.id),
+        facts: known,
+        holds: holds.filter((each) => each.row.containerId === container.id),
+        place: places.get(container.id) ?? null,
+        onHand: held.get(container.id) ?? null,
+        water: (reagent && (await waterCheckOf(view, container, row, reagent))) ?? null,
+      });
+    }
+    found.push({
+      row,
+      decisions: decisions.filter((each) => each.lotId === row.id),
+      containers: own,
+      unit: reagent?.unit ?? USUAL_UNIT,
+      shipments: shipments.get(row.id) ?? [],
+    });
+  }
+  return found;
+}
+
+async function holdsOn(view: View, containerIds: string[]): Promise<KnownContainer['holds']> {
+  const rows = await view.all(HoldRow, { containerId: In(containerIds) }, { order: { at: 'ASC', id: 'ASC' } });
+  const ends = await view.all(HoldEndRow, { holdId: In(rows.map(({ id }) => id)) });
+  return rows.map((row) => ({ row, end: ends.find(({ holdId }) => holdId === row.id) ?? null }));
+}
+
+/** What the ledger says that containers hold, for those of which a receipt or a count has said something. */
+async function heldIn(view: View, containerIds: string[]): Promise<Map<string, number>> {
+  if (containerIds.length === 0) return new Map();
+  const ids = containerIds.map((_, n) => `$${n + 2}`).join(', ');
+  const rows = (await (
+    await view.ready()
+  ).query(
+    `SELECT container_id AS id, SUM(micro) AS micro FROM movement
+      WHERE laboratory_id = $1 AND kind <> 'moved' AND container_id IN (${ids}) GROUP BY container_id`,
+    [view.laboratoryId, ...containerIds],
+  )) as { id: string; micro: number | string }[];
+  return new Map(rows.map(({ id, micro }) => [id, Number(micro)]));
+}
+
+/** The other deliveries of each lot, earliest first. */
+async function shipmentsOf(view: View, rows: readonly LotRow[]): Promise<Map<string, Shipment[]>> {
+  const alike = await view.all(LotRow, {
+    number: In([...new Set(rows.map(({ number }) => number))]),
+    origin: 'supplied',
+  });
+  const decisions = await view.all(
+    LotActRow,
+    { lotId: In(alike.map(({ id }) => id)) },
+    { order: { seq: 'ASC', id: 'ASC' } },
+  );
+  return new Map(
+    rows.map(({ id: own, reagentCode, number, gtin, origin }): [string, Shipment[]] => [
+      own,
+      alike
+        .filter(
+          (other) =>
+            origin === 'supplied' &&
+            other.id !== own &&
+            other.reagentCode === reagentCode &&
+            other.number === number &&
+            (other.gtin === null || gtin === null || other.gtin === gtin),
+        )
+        .map(({ id, receivedAt, source }) => ({
+          ...{ id, receivedAt, source },
+          standing: decisions.filter(({ lotId }) => lotId === id).at(-1)?.standing ?? 'quarantined',
+        })),
+    ]),
+  );
 }
 
 /** Containers that carry the maker's serial number among the lots of one reagent. */

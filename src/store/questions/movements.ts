@@ -13,6 +13,7 @@ export type KnownMovement = Omit<MovementRow, 'laboratoryId'> & {
 
 /** Which movements to answer; an absent field does not choose. */
 export interface MovementChoice {
+  id?: string | undefined;
   reagent?: string | undefined;
   containerId?: string | undefined;
   kind?: MovementKind | undefined;
@@ -25,7 +26,7 @@ export interface MovementChoice {
 /** Movements, the newest first, those before the id `after` in that order left out. */
 export async function movementsOf(
   view: View,
-  { reagent, containerId, kind, runId, from, to }: MovementChoice,
+  { id, reagent, containerId, kind, runId, from, to }: MovementChoice,
   { take, after }: { take: number; after?: string | undefined },
 ): Promise<KnownMovement[]> {
   const where = ['movement.laboratory_id = $1'];
@@ -33,6 +34,7 @@ export async function movementsOf(
   const add = (column: string, sign: string, value: string | undefined): void => {
     if (value !== undefined) where.push(`movement.${column} ${sign} $${values.push(value)}`);
   };
+  add('id', '=', id);
   add('reagent_code', '=', reagent);
   add('container_id', '=', containerId);
   add('kind', '=', kind);

@@ -78,7 +78,15 @@ export async function* outlookFacts(
   }
 }
 
-function policyOf({ serviceLevel, coverDays, reviewDays, acceptanceDays, method, alpha, beta }: StockPolicy): StockPolicy {
+function policyOf({
+  serviceLevel,
+  coverDays,
+  reviewDays,
+  acceptanceDays,
+  method,
+  alpha,
+  beta,
+}: StockPolicy): StockPolicy {
   return { serviceLevel, coverDays, reviewDays, acceptanceDays, method, alpha, beta };
 }
 
@@ -151,7 +159,10 @@ async function shelves(view: View, codes: readonly string[], zone: string): Prom
   const found = new Map<string, ShelfStock[]>();
   for (const { code, label, limits, opened, standing, held, micro } of rows) {
     if (!(Number(micro) > 0) || standing === 'rejected' || standing === 'recalled') continue;
-    const until = [...(JSON.parse(limits) as Limit[]).map((limit) => limit.until), ...(opened === null ? [] : [opened])];
+    const until = [
+      ...(JSON.parse(limits) as Limit[]).map((limit) => limit.until),
+      ...(opened === null ? [] : [opened]),
+    ];
     const [first = null] = until.sort();
     let lastDay: string | null = null;
     if (first !== null) {
@@ -188,6 +199,8 @@ const SHELVES = `SELECT lot.reagent_code AS code, container.label, lot.limits,
   WHERE lot.laboratory_id = $1 AND lot.reagent_code IN (:codes) AND container.vessel IS NULL
     AND NOT EXISTS (SELECT 1 FROM container_act WHERE container_act.container_id = container.id
       AND container_act.state IN ('emptied', 'discarded'))
+    AND NOT EXISTS (SELECT 1 FROM hold JOIN hold_end ON hold_end.hold_id = hold.id
+      WHERE hold.container_id = container.id AND NOT hold_end.usable)
   ORDER BY lot.reagent_code, container.label`;
 
 interface Past {

@@ -1,4 +1,4 @@
-import { In, LessThanOrEqual } from 'typeorm';
+import { In, IsNull, LessThanOrEqual, Not } from 'typeorm';
 import { nearest } from '../../core/protocol/check.js';
 import type { Reagent } from '../../core/protocol/protocol.js';
 import { Refusal } from '../../core/refusal.js';
@@ -19,6 +19,12 @@ export async function reagentsOf(view: View, codes: readonly string[], upToSeq?:
 export async function catalogue(view: View): Promise<Reagent[]> {
   const rows = await view.all(ReagentRow, {}, { order: { code: 'ASC', seq: 'ASC' } });
   return [...new Map(rows.map(({ code, content }) => [code, content])).values()];
+}
+
+/** Codes of the entries that this laboratory wrote or revised itself. */
+export async function ownReagents(view: View): Promise<Set<string>> {
+  const rows = await view.all(ReagentRow, { personId: Not(IsNull()) });
+  return new Set(rows.map(({ code }) => code));
 }
 
 /** The catalogue's entry of a code; refuses one that is not there, naming those that may be meant. */

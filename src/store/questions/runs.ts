@@ -1,13 +1,10 @@
-import { Between, In, LessThanOrEqual, Not } from 'typeorm';
-import type { GateSubject, OtherControl, RunFacts } from '../../core/gate/facts.js';
-import { lotsUsed } from '../../core/gate/controls.js';
+import { In } from 'typeorm';
+import type { GateSubject, RunFacts } from '../../core/gate/facts.js';
 import { inForce } from '../../core/protocol/lifecycle.js';
-import type { ControlRequirement, Protocol } from '../../core/protocol/protocol.js';
+import type { Protocol } from '../../core/protocol/protocol.js';
 import type { RunEvent, RunPurpose } from '../../core/run/events.js';
-import { controlReadings, runState } from '../../core/run/state.js';
 import type { RunView } from '../../core/run/view.js';
-import { type Instant, plusMs } from '../../core/time/instant.js';
-import { localDay, localMonth, localWeek } from '../../core/time/zone.js';
+import type { Instant } from '../../core/time/instant.js';
 import { PersonRow } from '../rows/people.entity.js';
 import { RevisionRow } from '../rows/protocols.entity.js';
 import { BenchRunRow, RunEventRow, RunRow, RunSubjectRow } from '../rows/runs.entity.js';
@@ -15,6 +12,7 @@ import type { Unit } from '../unit.js';
 import type { View } from '../view.js';
 import { ALL_KNOWN, containerFacts } from './containers.js';
 import { assessedFrom, competenceFacts } from './competence.js';
+import { controlFacts } from './control-coverage.js';
 import { instrumentsAt } from './instruments.js';
 import { needLaboratory } from './laboratories.js';
 import { revisionHistories } from './revisions.js';
@@ -163,17 +161,15 @@ export async function recentRuns(view: View, take: number, after?: string): Prom
 }
 
 /** What the gate looks at, from the record up to a number. */
-export async function runFacts(
-  view: View,
-  { run, revision, subjects, events }: LoadedRun,
-  judgedTo: number,
-): Promise<RunFacts> {
+export async function runFacts(view: View, loaded: LoadedRun, judgedTo: number): Promise<RunFacts> {
+  const { run, revision, subjects, events } = loaded;
   const { driftPpm, zone } = await needLaboratory(view);
   const details = await subjectsOf(
     view,
     subjects.map(({ subjectId }) => subjectId),
   );
   const protocol = revision.content;
+  const containers = await containerFacts(view, trayContainers(events), judgedTo);
   return {
     judgedTo,
     runId: run.id,
@@ -191,8 +187,12 @@ export async function runFacts(
       return found ? [{ id: subjectId, label: found.label, kind: found.kind, role, control }] : [];
     }),
     events,
-    containers: await containerFacts(view, trayContainers(events), judgedTo),
-    otherControls: await otherControls(view, run, protocol, zone, judgedTo),
+    containers,
+    controls: await controlFacts(view, loaded, {
+      zone,
+      lotIds: [...new Set(containers.map(({ lot }) => lot.id))],
+      upToSeq: judgedTo,
+    }),
     people: await competenceFacts(view, workers(events), protocol.id, judgedTo),
     instruments: await instrumentsAt(view, run.station, run.startedAt, judgedTo),
     driftPpm,
@@ -203,49 +203,6 @@ async function inForceAt(view: View, revision: RevisionRow, at: Instant, upToSeq
   const all = await revisionHistories(view, revision.protocolId, upToSeq);
   const own = all.find(({ id }) => id === revision.id);
   return own !== undefined && inForce(own, all, at);
-}
-
-const PERIODS: Partial<
-  Record<ControlRequirement['when'], { of: (at: Instant, zone: string) => string; days: number }>
-> = {
-  'each day of use': { of: localDay, days: 1 },
-  'each week of use': { of: localWeek, days: 7 },
-  'each month of use': { of: localMonth, days: 31 },
-};
-
-/** Readings in other runs of the same revision within the day, week or month of use for which each may answer. */
-async function otherControls(
-  view: View,
-  run: RunRow,
-  protocol: Protocol,
-  zone: string,
-  upToSeq: number,
-): Promise<OtherControl[]> {
-  const periodic = protocol.controls.flatMap((requirement) => {
-    const period = PERIODS[requirement.when];
-    return period ? [{ requirement: requirement.id, ...period }] : [];
-  });
-  if (periodic.length === 0) return [];
-  const reach = Math.max(...periodic.map(({ days }) => days)) * 86_400_000;
-  const runs = await view.all(RunRow, {
-    id: Not(run.id),
-    revisionId: run.revisionId,
-    seq: LessThanOrEqual(upToSeq),
-    startedAt: Between(plusMs(run.startedAt, -reach), plusMs(run.startedAt, reach)),
-  });
-  const found: OtherControl[] = [];
-  for (const other of runs) {
-    const { subjects, events } = await loadRun(view, other.id, upToSeq);
-    const state = runState(protocol, events);
-    const lots = lotsUsed({ containers: await containerFacts(view, trayContainers(events), upToSeq) }, state);
-    for (const [subjectId, { stamp, data }] of controlReadings(state.events)) {
-      const requirement = subjects.find((each) => each.subjectId === subjectId)?.control;
-      const period = periodic.find((each) => each.requirement === requirement);
-      if (!period || period.of(stamp.at, zone) !== period.of(run.startedAt, zone)) continue;
-      found.push({ requirement: period.requirement, runId: other.id, at: stamp.at, passed: data.passed, lots });
-    }
-  }
-  return found;
 }
 
 /** What was said, by the ids that spoken answers carry. */

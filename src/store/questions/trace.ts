@@ -160,25 +160,46 @@ export interface TracedSubject {
   releases: { id: string; point: string; kind: string; at: Instant; name: string }[];
 }
 
-/** The runs that a trace touches, oldest first, at most `take`, after the run `after` in that order. */
+/** The ids of the runs that a trace touches, oldest first, at most `take`, after the run `after` in that order. */
+export async function tracedRunIds(
+  view: View,
+  roots: readonly string[],
+  { take = ALL, after = '' }: { take?: number; after?: string | undefined } = {},
+): Promise<string[]> {
+  const { head, parameters } = fromLots(view, roots);
+  const n = parameters.length;
+  const rows = await asked<{ id: string }>(
+    view,
+    `${head} SELECT DISTINCT run_id AS id FROM uses WHERE run_id > $${n + 1} ORDER BY run_id LIMIT $${n + 2}`,
+    [...parameters, after, take],
+  );
+  return rows.map(({ id }) => id);
+}
+
+/** Those of these runs that a trace touches, with what was stained in them and released, in the order of their ids. */
 export async function tracedRuns(
   view: View,
   roots: readonly string[],
-  { take = ALL, after = '' }: { take?: number; after?: string | undefined },
+  runIds: readonly string[],
 ): Promise<TracedRun[]> {
-  const { head, parameters } = fromLots(view, roots);
-  const n = parameters.length;
+  const uses = await usesIn(view, roots, runIds);
+  return runsWith(view, [...uses.keys()].sort(), uses);
+}
+
+async function runsWith(
+  view: View,
+  runIds: readonly string[],
+  uses: ReadonlyMap<string, string[]>,
+): Promise<TracedRun[]> {
+  if (runIds.length === 0) return [];
   const rows = await asked<Omit<TracedRun, 'containerIds' | 'subjects'>>(
     view,
-    `${head} SELECT run.id, revision.title, run.station, run.purpose, run.started_at AS "startedAt", run.person_id AS "personId"
-      FROM (SELECT DISTINCT run_id FROM uses WHERE run_id > $${n + 1}) seen
-      JOIN run ON run.id = seen.run_id JOIN revision ON revision.id = run.revision_id
-      ORDER BY run.id LIMIT $${n + 2}`,
-    [...parameters, after, take],
+    `SELECT run.id, revision.title, run.station, run.purpose, run.started_at AS "startedAt", run.person_id AS "personId"
+      FROM run JOIN revision ON revision.id = run.revision_id
+      WHERE run.laboratory_id = $1 AND run.id IN (${placesAfter(1, runIds.length)}) ORDER BY run.id`,
+    [view.laboratoryId, ...runIds],
   );
-  const ids = rows.map(({ id }) => id);
-  const uses = await usesIn(view, roots, ids);
-  const subjects = await subjectsInRuns(view, ids);
+  const subjects = await subjectsInRuns(view, runIds);
   return rows.map((row) => ({
     ...row,
     containerIds: uses.get(row.id) ?? [],
@@ -285,40 +306,34 @@ async function lotsWith(
   });
 }
 
-/** A run with every container on its tray, whichever way it was stained. */
-export type RunWithTray = Omit<TracedRun, 'subjects'>;
-
 /** The runs in which one of these was stained, oldest first, each with all containers on its tray. */
-export async function runsOfSubjects(view: View, subjectIds: readonly string[]): Promise<RunWithTray[]> {
-  if (subjectIds.length === 0) return [];
-  const rows = await asked<Omit<RunWithTray, 'containerIds'>>(
+export async function runsOfSubjects(view: View, subjectIds: readonly string[]): Promise<TracedRun[]> {
+  const runs = await asked<{ id: string }>(
     view,
-    `SELECT DISTINCT run.id, revision.title, run.station, run.purpose, run.started_at AS "startedAt", run.person_id AS "personId"
-      FROM run_subject JOIN run ON run.id = run_subject.run_id JOIN revision ON revision.id = run.revision_id
-      WHERE run_subject.laboratory_id = $1 AND run_subject.subject_id IN (${placesAfter(1, subjectIds.length)})
-      ORDER BY run.id`,
+    `SELECT DISTINCT run_id AS id FROM run_subject
+      WHERE laboratory_id = $1 AND subject_id IN (${placesAfter(1, subjectIds.length)}) ORDER BY run_id`,
     [view.laboratoryId, ...subjectIds],
   );
-  if (rows.length === 0) return [];
+  const ids = runs.map(({ id }) => id);
   const uses = await asked<{ runId: string; containerId: string }>(
     view,
     `SELECT DISTINCT run_id AS "runId", container_id AS "containerId" FROM tray_use
-      WHERE laboratory_id = $1 AND run_id IN (${placesAfter(1, rows.length)}) ORDER BY container_id`,
-    [view.laboratoryId, ...rows.map(({ id }) => id)],
+      WHERE laboratory_id = $1 AND run_id IN (${placesAfter(1, ids.length)}) ORDER BY container_id`,
+    [view.laboratoryId, ...ids],
   );
   const byRun = grouped(
     uses,
     ({ runId }) => runId,
     ({ containerId }) => containerId,
   );
-  return rows.map((row) => ({ ...row, containerIds: byRun.get(row.id) ?? [] }));
+  return runsWith(view, ids, byRun);
 }
 
 /**
  * The lots of these containers, what those were made of, and so on back to what was bought, each with what it was made of.
  * All that ever went into a bath is shown, whatever was in it at the time. Run counts are those of the runs given.
  */
-export async function originsOf(view: View, runs: readonly RunWithTray[]): Promise<TracedLot[]> {
+export async function originsOf(view: View, runs: readonly TracedRun[]): Promise<TracedLot[]> {
   const containers = [...new Set(runs.flatMap(({ containerIds }) => containerIds))];
   if (containers.length === 0) return [];
   const head = `WITH RECURSIVE reached (lot_id) AS (

@@ -28,9 +28,6 @@ export class AlertRow {
   noticeId: string;
 }
 
-export const MAIL_STATES = ['waiting', 'sent', 'given up'] as const;
-export type MailState = (typeof MAIL_STATES)[number];
-
 /** A message on its way out, and what became of it. */
 @Entity('mail')
 @Index('mail_at', ['laboratoryId', 'at'])
@@ -49,9 +46,6 @@ export class MailRow {
 
   @Column('text')
   text: string;
-
-  @Column('text')
-  state: MailState;
 
   @Column('integer')
   attempts: number;

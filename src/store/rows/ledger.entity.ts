@@ -9,6 +9,7 @@ import { ContainerRow } from './stock.entity.js';
 @Index('movement_container', ['containerId', 'seq'])
 @Index('movement_reagent_day', ['laboratoryId', 'reagentCode', 'day'])
 @Index('movement_run', ['runId'])
+@Index('movement_place', ['laboratoryId', 'place'])
 @Index('movement_short', ['laboratoryId', 'shortMicro'])
 export class MovementRow extends FactRow {
   @Column('text')

@@ -48,7 +48,7 @@ export class TemperatureRow extends FactRow {
 
   /** Instant of the first reading. */
   @Column('text')
-  from: Instant;
+  since: Instant;
 
   /** Instant of the last reading. */
   @Column('text')
@@ -75,7 +75,7 @@ export class ExcursionRow extends FactRow {
 
   /** Instant of the first reading outside. */
   @Column('text')
-  from: Instant;
+  since: Instant;
 
   /** The limits that it was outside of, degrees Celsius. */
   @Column('double precision', { nullable: true })

@@ -1,5 +1,7 @@
 import { describe, expect, it } from '@jest/globals';
 import fc from 'fast-check';
+import type { CoveringResult } from '../../../src/core/controls/coverage.js';
+import { publishedPlan } from '../../../src/core/controls/plan.js';
 import type { RunFacts } from '../../../src/core/gate/facts.js';
 import { judge } from '../../../src/core/gate/judge.js';
 import { RULES } from '../../../src/core/gate/rules.js';
@@ -16,6 +18,28 @@ function adequacy(facts: RunFacts, subject = 0) {
   if (!point) throw new Error('the bedside run has a specimen and a release point');
   return point;
 }
+
+/** A control that passed in another run this morning, with no lots told. */
+function otherResult(requirement: string, changes: Partial<CoveringResult> = {}): CoveringResult {
+  return {
+    id: 'result-0',
+    requirement,
+    runId: 'r0',
+    revisionId: 'v1',
+    station: 'Ultrasound 1',
+    at: '2026-11-25T08:00:00.000Z',
+    day: '2026-11-25',
+    week: '2026-W48',
+    month: '2026-11',
+    readAt: '2026-11-25T08:10:00.000Z',
+    passed: true,
+    lots: {},
+    ...changes,
+  };
+}
+
+const lotsOf = ({ containers }: RunFacts): Record<string, string> =>
+  Object.fromEntries(containers.map(({ reagent, lot }) => [reagent, lot.id]));
 
 const rules = (facts: RunFacts): string[] => adequacy(facts).findings.map(({ rule }) => rule);
 
@@ -279,10 +303,11 @@ describe('The gate, on a bedside run', () => {
   it('wants both controls of a fluorescent stain in the run itself (42 CFR 493.1273(a))', () => {
     const facts = bedside(good);
     facts.subjects = facts.subjects.filter(({ control }) => control !== 'negative');
-    facts.otherControls = [
-      { requirement: 'negative', runId: 'r0', at: '2026-11-25T08:00:00.000Z', passed: true, lots: {} },
-    ];
-    expect(rules(facts)).toEqual(['control-missing']);
+    // It answers for the lots and the bottles in use, which are clocks of their own, not for this use.
+    facts.controls.results = [otherResult('negative', { lots: lotsOf(facts) })];
+    expect(adequacy(facts).findings).toMatchObject([
+      { rule: 'control-missing', what: expect.stringMatching(/due each use \(42 CFR 493.1256\(e\)\(3\)/) },
+    ]);
     const unread = bedside((scribe) => scribe.steps());
     expect(rules(unread)).toEqual(['control-unread', 'control-unread', 'control-unread']);
   });
@@ -292,17 +317,15 @@ describe('The gate, on a bedside run', () => {
       good(scribe);
       scribe.add('abandoned', { reason: 'core lost' });
     });
-    expect(rules({ ...facts, purpose: 'acceptance', revision: { number: 1, inForce: false, assessedFrom: 0 } })).toEqual([
-      'run-abandoned',
-      'not-for-patients',
-      'revision-not-in-force',
-    ]);
+    expect(
+      rules({ ...facts, purpose: 'acceptance', revision: { number: 1, inForce: false, assessedFrom: 0 } }),
+    ).toEqual(['run-abandoned', 'not-for-patients', 'revision-not-in-force']);
   });
 });
 
 describe('The gate, on a routine stain', () => {
   /** Harris H&E with the day's control in another run of the same lots. */
-  const routine = (otherControls: RunFacts['otherControls']): RunFacts => {
+  const routine = (results: CoveringResult[]): RunFacts => {
     const facts = bedside((scribe) => scribe.add('noted', { text: 'replaced below' }));
     const protocol = shipped('he-harris-regressive');
     return {
@@ -310,14 +333,14 @@ describe('The gate, on a routine stain', () => {
       protocol,
       subjects: facts.subjects.slice(0, 1),
       events: facts.events.slice(0, 1),
-      otherControls,
+      controls: { ...facts.controls, plan: publishedPlan(protocol), results },
     };
   };
 
   it('takes the day’s passing control of the same lots for its own (42 CFR 493.1256(e)(2))', () => {
     const required = shipped('he-harris-regressive').controls.find((each) => each.required);
     if (!required) throw new Error('H&E has a required control');
-    const other = { requirement: required.id, runId: 'r0', at: '2026-11-25T08:00:00.000Z', passed: true, lots: {} };
+    const other = otherResult(required.id);
     expect(rules(routine([other]))).not.toContain('control-missing');
     expect(rules(routine([]))).toContain('control-missing');
     expect(rules(routine([other, { ...other, at: '2026-11-25T08:30:00.000Z', passed: false }]))).toContain(

@@ -110,6 +110,20 @@ export const CONTAINER_RULES = {
     source: '21 CFR 809.30(e): statement of the laboratory that developed the test',
     excusable: true,
   },
+  'bath-load': {
+    title: 'Bath used beyond its load',
+    weight: 'stop',
+    mend: 'Change the bath and stain again.',
+    source: '42 CFR 493.1252(d): nothing deteriorated; the load is the protocol’s or the laboratory’s own',
+    excusable: true,
+  },
+  'filter-due': {
+    title: 'Bath not filtered in time',
+    weight: 'caution',
+    mend: 'Look for precipitate on the slides, filter the bath, and acknowledge it with what was seen.',
+    source: '42 CFR 493.1252(a): the stated procedure; how often is the protocol’s or the laboratory’s own',
+    excusable: true,
+  },
   'limit-undecided': {
     title: 'Validity undecided',
     weight: 'stop',

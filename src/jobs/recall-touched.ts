@@ -1,0 +1,35 @@
+import { queueMail } from '../store/acts/queue-mail.js';
+import { recalledShipments } from '../store/questions/lookbacks.js';
+import { peopleConcerned } from '../store/questions/recalls.js';
+import { traceCounts, tracedLots } from '../store/questions/trace.js';
+import { RecallRow } from '../store/rows/lookback.entity.js';
+import { JOB_NAMES } from './names.js';
+import type { Handler } from './runner.js';
+
+/** Counts what a recall touches and tells it to each who did or released such a run. */
+export const recallTouched: Handler = async (recallId, { store, laboratoryId, mail }) => {
+  const { recall, counts, people } = await store.read(laboratoryId, async (view) => {
+    const recall = await view.need(RecallRow, { id: recallId }, `recall ${recallId}`);
+    const roots = await recalledShipments(view, recallId);
+    return {
+      recall,
+      counts: await traceCounts(view, roots, await tracedLots(view, roots)),
+      people: await peopleConcerned(view, roots),
+    };
+  });
+  const { number, reagentCode, reason } = recall;
+  const path = `/stock/recalls/${recallId}`;
+  const touched = `${counts.runs} ${counts.runs === 1 ? 'run' : 'runs'}, ${counts.subjects} specimens or slides of patients and ${counts.releases} ${counts.releases === 1 ? 'release' : 'releases'}`;
+  const text = `The recall of lot ${number} of ${reagentCode} touches ${touched}. The people concerned are listed with the recall.`;
+  await store.housekeep(laboratoryId, async (unit) => {
+    const matter = `${JOB_NAMES.recallTouched}:${recallId}`;
+    const first = await unit.tell(matter, text, null, { path });
+    for (const { personId, name, ran, released } of people) {
+      const own = `${name} did ${ran} and released ${released} of what the recall of lot ${number} of ${reagentCode} touches: ${reason}`;
+      await unit.tell(`${matter}:${personId}`, own, null, { path, personId });
+    }
+    if (first !== null && mail !== null) {
+      await queueMail(unit, { subject: `Stainwright: lot ${number} is recalled`, text: `${text}\n\n${reason}` });
+    }
+  });
+};

@@ -1,0 +1,66 @@
+import { Body, Controller, Get, Param, Post, Query, StreamableFile } from '@nestjs/common';
+import { ApiOkResponse, ApiProduces } from '@nestjs/swagger';
+import { ListDto } from '../../contract/list.dto.js';
+import {
+  NewRecallDto,
+  NewToldDto,
+  RecallListDto,
+  RecallViewDto,
+  TracedRunListDto,
+} from '../../contract/recalls.dto.js';
+import { Acting, Allow, OnceKey, SignedIn } from '../http/access.js';
+import { RecallsService } from './recalls.service.js';
+
+@Controller('recalls')
+export class RecallsController {
+  constructor(private readonly recalls: RecallsService) {}
+
+  /** Recalls a lot in all its shipments, with every preparation made of it, and opens the lookback. */
+  @Post()
+  @Allow('manager', 'director')
+  recall(@Acting() acting: Acting, @Body() body: NewRecallDto, @OnceKey() key?: string): Promise<RecallViewDto> {
+    return this.recalls.recall(acting, body, key);
+  }
+
+  /** Recalls, newest first. */
+  @Get()
+  @SignedIn()
+  list(@Acting() acting: Acting, @Query() query: ListDto): Promise<RecallListDto> {
+    return this.recalls.list(acting, query);
+  }
+
+  /** A recall with all that it touches now and who must know. */
+  @Get(':id')
+  @SignedIn()
+  view(@Acting() acting: Acting, @Param('id') id: string): Promise<RecallViewDto> {
+    return this.recalls.view(acting, id);
+  }
+
+  /** The runs that it touches, oldest first. */
+  @Get(':id/runs')
+  @SignedIn()
+  runs(@Acting() acting: Acting, @Param('id') id: string, @Query() query: ListDto): Promise<TracedRunListDto> {
+    return this.recalls.runs(acting, id, query);
+  }
+
+  /** The same runs, all of them, as CSV. */
+  @Get(':id/runs.csv')
+  @SignedIn()
+  @ApiProduces('text/csv')
+  @ApiOkResponse({ schema: { type: 'string', format: 'binary' } })
+  csv(@Acting() acting: Acting, @Param('id') id: string): Promise<StreamableFile> {
+    return this.recalls.csv(acting, id);
+  }
+
+  /** Records that somebody was told, when and how. */
+  @Post(':id/told')
+  @Allow('manager', 'director', 'releaser')
+  told(
+    @Acting() acting: Acting,
+    @Param('id') id: string,
+    @Body() body: NewToldDto,
+    @OnceKey() key?: string,
+  ): Promise<RecallViewDto> {
+    return this.recalls.told(acting, id, body, key);
+  }
+}

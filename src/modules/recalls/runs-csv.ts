@@ -1,0 +1,54 @@
+import { Readable } from 'node:stream';
+import { StreamableFile } from '@nestjs/common';
+import { stringify } from 'csv-stringify';
+import { pathBack, pathWords } from '../../core/trace/trace.js';
+import { tracedLots, tracedRunIds, tracedRuns } from '../../store/questions/trace.js';
+import type { Store } from '../../store/store.js';
+
+const AT_A_TIME = 500;
+const COLUMNS = [
+  'run',
+  'started',
+  'protocol',
+  'station',
+  'purpose',
+  'through',
+  'specimen or slide',
+  'kind',
+  'description',
+  'released',
+  'release point',
+  'what was released',
+  'released by',
+];
+
+/** Every run that lots reach, one line for each patient's specimen or slide and release, as CSV (RFC 4180). */
+export function runsCsv(store: Store, laboratoryId: string, roots: readonly string[], name: string): StreamableFile {
+  const lines = stringify({ header: true, columns: COLUMNS, record_delimiter: 'windows', escape_formulas: true });
+  const safe = name.replaceAll(/[^A-Za-z0-9.-]/g, '-');
+  return new StreamableFile(Readable.from(linesOf(store, laboratoryId, roots)).pipe(lines), {
+    type: 'text/csv; charset=utf-8',
+    disposition: `attachment; filename="${safe}.csv"`,
+  });
+}
+
+async function* linesOf(store: Store, laboratoryId: string, roots: readonly string[]): AsyncGenerator<string[]> {
+  const { lots, ids } = await store.read(laboratoryId, async (view) => ({
+    lots: await tracedLots(view, roots),
+    ids: await tracedRunIds(view, roots),
+  }));
+  for (let from = 0; from < ids.length; from += AT_A_TIME) {
+    const part = ids.slice(from, from + AT_A_TIME);
+    for (const run of await store.read(laboratoryId, (view) => tracedRuns(view, roots, part))) {
+      const through = run.containerIds.map((id) => pathWords(lots, pathBack(lots, roots, id) ?? [])).join('; ');
+      const ofRun = [run.id, run.startedAt, run.title, run.station, run.purpose, through];
+      const patients = run.subjects.filter(({ role }) => role === 'patient');
+      if (patients.length === 0) yield [...ofRun, '', '', '', '', '', '', ''];
+      for (const { label, kind, description, releases } of patients) {
+        const ofSubject = [...ofRun, label, kind, description];
+        if (releases.length === 0) yield [...ofSubject, '', '', '', ''];
+        for (const each of releases) yield [...ofSubject, each.at, each.point, each.kind, each.name];
+      }
+    }
+  }
+}

@@ -1,0 +1,70 @@
+import { describe, expect, it } from '@jest/globals';
+import { expiringMatter, type ExpiringLot, orderMatter } from '../../../src/core/alerts/matter.js';
+
+const lot: ExpiringLot = {
+  id: 'l1',
+  reagent: 'Acridine orange',
+  number: 'QUILL-7',
+  origin: 'supplied',
+  lastDay: '2026-12-05',
+  containers: 2,
+  leadDays: 10,
+  leftover: null,
+  unit: 'mL',
+};
+
+describe('A lot is expiring', () => {
+  // The last day on which a replacement ordered today arrives and is accepted: the rule; 30 days where nothing is
+  // known and a day for what is prepared here: common practice, no source.
+  it.each<[string, Partial<ExpiringLot>, string, boolean]>([
+    ['from the day on which a replacement would come too late', {}, '2026-11-25', true],
+    ['not a day before', {}, '2026-11-24', false],
+    ['with part of a day of lead counted whole', { leadDays: 9.2 }, '2026-11-25', true],
+    ['by 30 days where no lead time is known', { leadDays: null }, '2026-11-05', true],
+    ['by no more than those', { leadDays: null }, '2026-11-04', false],
+    ['a day ahead when it is prepared here', { origin: 'prepared' }, '2026-12-04', true],
+    ['no sooner when it is prepared here', { origin: 'prepared' }, '2026-12-03', false],
+    ['not when it is used up before', { leftover: 0 }, '2026-12-01', false],
+    ['when some of it will be left', { leftover: 120 }, '2026-12-01', true],
+    ['and stays so once it is over', {}, '2026-12-09', true],
+  ])('%s', (_when, changes, today, told) => {
+    expect(expiringMatter({ ...lot, ...changes }, today) !== null).toBe(told);
+  });
+
+  it('and says until when, what is left and what to do, under one key', () => {
+    expect(expiringMatter({ ...lot, leftover: 123.45 }, '2026-11-30')).toEqual({
+      key: 'lot expiring:l1',
+      kind: 'lot expiring',
+      text: 'Acridine orange, lot QUILL-7: last day of use is 2026-12-05; about 123 mL will be left of it; a replacement takes 10 days.',
+      path: '/stock/l1',
+    });
+    expect(expiringMatter(lot, '2026-12-06')).toMatchObject({
+      key: 'lot expiring:l1',
+      text: expect.stringMatching(/was 2026-12-05.*discard/),
+    });
+  });
+});
+
+describe('An order is due', () => {
+  const facts = {
+    code: 'acridine-orange',
+    reagent: 'Acridine orange',
+    unit: '{piece}',
+    position: 12,
+    reorderPoint: 12,
+    quantity: 40,
+    packs: 1,
+    orderBy: '2026-11-30',
+  };
+  it.each([
+    ['at the reorder point', {}, true],
+    ['not above it', { position: 13 }, false],
+    ['above it on the last day in time', { position: 13, orderBy: '2026-11-25' }, true],
+    ['not when nothing is bought', { quantity: null }, false],
+    ['not when nothing is proposed', { quantity: 0 }, false],
+  ])('%s', (_when, changes, told) => {
+    const matter = orderMatter({ ...facts, ...changes }, '2026-11-25');
+    expect(matter !== null).toBe(told);
+    if (matter) expect(matter.text).toContain('40 piece in 1 pack.');
+  });
+});
