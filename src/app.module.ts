@@ -28,6 +28,7 @@ import { NoticesModule } from './modules/notices/notices.module.js';
 import { OrdersModule } from './modules/orders/orders.module.js';
 import { PeopleModule } from './modules/people/people.module.js';
 import { PlacesModule } from './modules/places/places.module.js';
+import { PreparationsModule } from './modules/preparations/preparations.module.js';
 import { ProtocolsModule } from './modules/protocols/protocols.module.js';
 import { RecallsModule } from './modules/recalls/recalls.module.js';
 import { RecordModule } from './modules/record/record.module.js';
@@ -52,6 +53,7 @@ const TOPICS: NonNullable<ModuleMetadata['imports']> = [
   ProtocolsModule,
   StockModule,
   PlacesModule,
+  PreparationsModule,
   OrdersModule,
   LedgerModule,
   SpecimensModule,

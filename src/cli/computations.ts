@@ -8,7 +8,7 @@ import { computeFefo, computeForecast, computeReorder } from '../core/stock/case
 import { computeStainimage } from '../core/stain-image/case.js';
 import { computeAgreement, computeLotcompare, computeSamplesize } from '../core/study/case.js';
 import { computeTiming } from '../core/time/case.js';
-import { readPng } from './png.js';
+import { readPictureFile } from './picture-file.js';
 
 /** What `stainwright compute` answers, by name: each takes one case as parsed from JSON and throws when it cannot be computed. */
 export const COMPUTATIONS: Record<string, (input: unknown) => object> = {
@@ -24,7 +24,7 @@ export const COMPUTATIONS: Record<string, (input: unknown) => object> = {
   agreement: computeAgreement,
   lotcompare: computeLotcompare,
   samplesize: computeSamplesize,
-  stainimage: (input) => computeStainimage(input, readPng),
+  stainimage: (input) => computeStainimage(input, readPictureFile),
   plan: computePlan,
   schedule: computeSchedule,
 };

@@ -9,6 +9,7 @@ import { FileFolder } from '../store/files/folder.js';
 import { coverFaults } from '../store/questions/checkpoints.js';
 import { fileFaults } from '../store/questions/files.js';
 import { laboratoryOf } from '../store/questions/laboratories.js';
+import { proveBalances } from '../store/questions/ledger.js';
 import { laboratoryIds, type RecordFault, type VerifyCounts, verifyRecord } from '../store/questions/verify.js';
 import type { Store } from '../store/store.js';
 import type { View } from '../store/view.js';
@@ -90,6 +91,10 @@ async function reportLaboratory(
   for (const { seq, message } of await coverFaults(view, checkpoints)) {
     own += 1;
     tell(`${id}, record ${seq}, checkpoint: ${message}`);
+  }
+  for (const { seq, message } of await proveBalances(view)) {
+    own += 1;
+    tell(`${id}, record ${seq}, ledger: ${message}`);
   }
   const kept = { files: 0 };
   if (folder) {

@@ -5,6 +5,7 @@ import { publicKeysHere } from '../store/checkpoints/keys.js';
 import { coverFaults } from '../store/questions/checkpoints.js';
 import { sweepFiles } from '../store/files/sweep.js';
 import { needLaboratory } from '../store/questions/laboratories.js';
+import { proveBalances } from '../store/questions/ledger.js';
 import { verifyRecord } from '../store/questions/verify.js';
 import type { View } from '../store/view.js';
 import { JOB_NAMES } from './names.js';
@@ -38,6 +39,8 @@ async function firstFault(view: View, places: CheckpointPlaces): Promise<Fault |
   const { checkpoints, faults } = believed(await signedHere(view, places), publicKeysHere(places));
   const [cover] = await coverFaults(view, checkpoints);
   if (cover) return cover;
+  const [balance] = await proveBalances(view);
+  if (balance) return { seq: balance.seq, code: 'false-balance', message: balance.message };
   const [signing] = faults;
   if (!signing) return null;
   const { checkpoint, place, code, message } = signing;

@@ -3,7 +3,7 @@ import { decode } from 'tiff';
 import type { Picture } from '../core/stain-image/picture.js';
 import { unpackLzw } from './lzw.js';
 import type { ReadPicture } from './read.js';
-import { broken, checkSize, refused } from './refused.js';
+import { broken, checkSize, MOST_PIXELS, refused } from './refused.js';
 
 /** What a page's tags say of how it is stored (TIFF 6.0). */
 interface Layout {
@@ -53,6 +53,10 @@ const TAG = {
   sampleFormat: 339,
 } as const;
 
+/** Pixels of all parts together, those of each colour counted for themselves. */
+const MOST_PARTS = 6 * MOST_PIXELS;
+
+/** None, LZW, Deflate by either number, PackBits. */
 const COMPRESSIONS = [1, 5, 8, 32_946, 32_773];
 
 function layoutOf(bytes: Buffer): { layout: Layout; more: boolean } {
@@ -100,9 +104,11 @@ function layoutOf(bytes: Buffer): { layout: Layout; more: boolean } {
     sizes: list(tiled ? TAG.tileByteCounts : TAG.stripByteCounts),
   };
   const { piece, planar, offsets, sizes } = layout;
-  // A tile is never larger than a picture may be.
-  if (piece.width * piece.height > 0) checkSize(piece.width, piece.height);
   const pieces = Math.ceil(width / piece.width) * Math.ceil(height / piece.height) * (planar ? channels : 1);
+  // Parts that reach far beyond the picture would cost far more than it.
+  if (pieces * piece.width * piece.height > MOST_PARTS) {
+    throw refused('The TIFF picture has parts far larger than itself; save it anew.');
+  }
   if (!(pieces > 0) || offsets.length !== pieces || sizes.length !== pieces) {
     throw refused('The TIFF picture does not say where all of its parts are; save it anew.');
   }

@@ -364,6 +364,23 @@ export interface paths {
     patch?: never;
     trace?: never;
   };
+  "/api/notices/seen": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /** Says that the person has seen these, and no others that came meanwhile. */
+    post: operations["NoticesController_seenMany"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
   "/api/notices/{id}/seen": {
     parameters: {
       query?: never;
@@ -375,6 +392,57 @@ export interface paths {
     put?: never;
     /** Says that the person has seen it. */
     post: operations["NoticesController_seen"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/mail": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** Whether and where mail goes, and the messages of late, newest first. */
+    get: operations["MailController_list"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/mail/trial": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /** Sends a message that only says that mail works. */
+    post: operations["MailController_trial"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/mail/{id}/again": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /** Tries a message again that was given up. */
+    post: operations["MailController_again"];
     delete?: never;
     options?: never;
     head?: never;
@@ -398,6 +466,280 @@ export interface paths {
     patch?: never;
     trace?: never;
   };
+  "/api/recalls": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** Recalls, newest first. */
+    get: operations["RecallsController_list"];
+    put?: never;
+    /** Recalls a lot in all its shipments, with every preparation made of it, and opens the lookback. */
+    post: operations["RecallsController_recall"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/recalls/{id}": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** A recall with all that it touches now and who must know. */
+    get: operations["RecallsController_view"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/recalls/{id}/runs": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** The runs that it touches, oldest first. */
+    get: operations["RecallsController_runs"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/recalls/{id}/runs.csv": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** The same runs, all of them, as CSV. */
+    get: operations["RecallsController_csv"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/recalls/{id}/told": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /** Records that somebody was told, when and how. */
+    post: operations["RecallsController_told"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/trace/lot/{id}": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** What a lot is in: its containers, what was made of it, and how many runs, specimens and releases that touches. */
+    get: operations["TraceController_lot"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/trace/lot/{id}/runs": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** The runs that a lot reaches, oldest first, with what was stained and released. */
+    get: operations["TraceController_runs"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/trace/lot/{id}/runs.csv": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** The same runs, all of them, as CSV. */
+    get: operations["TraceController_csv"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/trace/subject/{id}": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** From a specimen, its slides included, to the runs that it was in, what stood on their trays and what that was made of. */
+    get: operations["TraceController_subject"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/lookbacks": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** Questions on earlier work, newest first: the open ones, then, asked for, the closed ones. */
+    get: operations["LookbacksController_list"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/lookbacks/{id}": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get: operations["LookbacksController_view"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/lookbacks/{id}/items": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** What it touches, oldest run first: each patient's specimen or slide with its releases and its answer. */
+    get: operations["LookbacksController_items"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/lookbacks/{id}/answers": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /** Answers specimens or slides, many alike at once. */
+    post: operations["LookbacksController_answer"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/lookbacks/{id}/close": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /** Closes it by a signature; refused while anything that it touches is unanswered. */
+    post: operations["LookbacksController_close"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/calendar/{file}": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** The feed for a calendar program, which cannot sign in: whoever knows the address reads it. No patient is named in it. */
+    get: operations["CalendarController_feed"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/session/calendar": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** The own address of the calendar that works now, if there is one; the address itself is told once, when it is made. */
+    get: operations["CalendarController_own"];
+    put?: never;
+    /** Makes an address of one's own; the one before stops working. Its answer is kept nowhere, so a repeat makes another. */
+    post: operations["CalendarController_make"];
+    /** Ends the own address. */
+    delete: operations["CalendarController_revoke"];
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
   "/api/reagents": {
     parameters: {
       query?: never;
@@ -408,7 +750,8 @@ export interface paths {
     /** The catalogue of reagents. */
     get: operations["ProtocolsController_reagents"];
     put?: never;
-    post?: never;
+    /** Adds an entry to the catalogue of reagents, or revises the one of that code; earlier runs keep what they were judged by. */
+    post: operations["ProtocolsController_setReagent"];
     delete?: never;
     options?: never;
     head?: never;
@@ -690,6 +1033,693 @@ export interface paths {
     put?: never;
     /** Tells what a scanned or typed text names and whether it may be used now; changes nothing. */
     post: operations["StockController_scan"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/places": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** The storage places with their latest temperatures, excursions and the holds that wait for a decision. */
+    get: operations["PlacesController_all"];
+    put?: never;
+    /** Sets a storage place up, or changes the one of that code. */
+    post: operations["PlacesController_set"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/places/{code}": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** A storage place with what lies there and its temperatures. */
+    get: operations["PlacesController_one"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/places/{code}/temperatures": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /** Records a temperature read by hand. One outside the limits puts what lies there on hold. */
+    post: operations["PlacesController_read"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/places/{code}/temperatures/import": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /**
+     * Takes the temperatures of a logger from a CSV file in UTF-8 with the columns time, temperature and unit (Cel when there is
+     *     none): all of them, or none and every bad row by number.
+     */
+    post: operations["PlacesController_importFile"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/containers/{id}/place": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /** Puts a container into a storage place; refuses what must not lie there. */
+    post: operations["PlacesController_move"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/containers/{id}/water-checks": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /** Records a look at the water over picric acid. */
+    post: operations["PlacesController_checkWater"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/containers/{id}/holds": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /** Puts a container on hold until a person decides. */
+    post: operations["PlacesController_hold"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/holds/decisions": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /** Decides holds: what is in the containers may be used after all, or not. */
+    post: operations["PlacesController_decide"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/stock/leaving": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** What must leave the shelf now, and what was opened without a date. */
+    get: operations["PlacesController_leaving"];
+    put?: never;
+    /** Sets containers apart that must not be used any more. */
+    post: operations["PlacesController_setApart"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/suppliers": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get: operations["BuyingController_suppliers"];
+    put?: never;
+    /** Writes a supplier down; a code that is known is written anew. */
+    post: operations["BuyingController_setSupplier"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/products": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get: operations["BuyingController_products"];
+    put?: never;
+    /** Writes a product down; a code that is known is written anew. */
+    post: operations["BuyingController_setProduct"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/stock-policies": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** How reagents are kept in stock, where that was set. */
+    get: operations["BuyingController_policies"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/stock-policies/{reagent}": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    post: operations["BuyingController_setPolicy"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/buying": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** Currency, the limit above which the director signs, and where deliveries go. */
+    get: operations["BuyingController_rules"];
+    put?: never;
+    post: operations["BuyingController_setRules"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/outlook": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** What runs out when, the most pressing first. */
+    get: operations["BuyingController_lines"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/outlook/{reagent}": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** One reagent with the whole arithmetic and the course of its stock. */
+    get: operations["BuyingController_one"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/reorder": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** What to order now, by supplier. */
+    get: operations["BuyingController_reorder"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/orders": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** Orders, newest first. */
+    get: operations["OrdersController_list"];
+    put?: never;
+    /** Drafts an order, from what was proposed or by hand. */
+    post: operations["OrdersController_draft"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/orders/{id}": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get: operations["OrdersController_order"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/orders/{id}/lines": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /** Writes the lines of a draft anew. */
+    post: operations["OrdersController_edit"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/orders/{id}/approve": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /** Approves a draft as it was seen; above the laboratory's limit only by the director's signature. */
+    post: operations["OrdersController_approve"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/orders/{id}/sent": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /** Says that an order went to the supplier, and how. */
+    post: operations["OrdersController_sent"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/orders/{id}/cancel": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /** Cancels an order of which nothing came. */
+    post: operations["OrdersController_cancel"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/orders/{id}/close": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /** Closes an order of which the rest will not come. */
+    post: operations["OrdersController_close"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/orders/{id}/receipts": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /** Takes what came on a line into stock; what is odd about it needs a reason. */
+    post: operations["OrdersController_receive"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/orders/{id}/refusals": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /** Keeps that a delivery was sent back, and why. */
+    post: operations["OrdersController_refuse"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/orders/{id}/order.pdf": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** The order as a letter. */
+    get: operations["OrdersController_pdf"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/orders/{id}/order.csv": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** The order's lines as CSV. */
+    get: operations["OrdersController_csv"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/orders/{id}/order.xml": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** The order as a UBL 2.1 Order. */
+    get: operations["OrdersController_ubl"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/containers/{id}/movements": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /** Books by hand what was used, discarded or put right of a container. */
+    post: operations["LedgerController_move"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/containers/{id}/count": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /** Keeps what was found in a container and puts the ledger right by it. */
+    post: operations["LedgerController_count"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/ledger": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** Movements of stock, the newest first. */
+    get: operations["LedgerController_movements"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/stock/on-hand": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** What is here by reagent, each with its containers in the order in which they should be taken. */
+    get: operations["LedgerController_onHand"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/stock/counts/open": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** Containers that should be counted. */
+    get: operations["LedgerController_openCounts"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/stock/counts": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** Counts with what they found, the newest first. */
+    get: operations["LedgerController_counts"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/stock/waste": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** What was thrown away or is past its end, by month and reagent. */
+    get: operations["LedgerController_waste"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/ledger.csv": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** The ledger as CSV, the newest first; text that a spreadsheet would take for a formula has an apostrophe before it. */
+    get: operations["LedgerController_ledgerCsv"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/stock/on-hand.csv": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** What is here as CSV, one row a container. */
+    get: operations["LedgerController_onHandCsv"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/stock/on-hand.xlsx": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** What is here as a workbook, one row a container. */
+    get: operations["LedgerController_onHandXlsx"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/stock/import": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /**
+     * Takes opening stock from a table, sent as the body itself. Nothing is taken while a row is wrong, unless the right ones
+     *     are asked for; a dry run only tells.
+     */
+    post: operations["LedgerController_import"];
     delete?: never;
     options?: never;
     head?: never;
@@ -1465,11 +2495,30 @@ export interface components {
       subject: string;
       what: string;
     };
+    CriterionReadingDto: {
+      /**
+       * @description 'pass' or 'fail', or graded from 0 (none) to 3 (strong).
+       * @enum {string}
+       */
+      grade: "pass" | "fail" | 0 | 1 | 2 | 3;
+      /** @description Code of the criterion, such as 'nuclear-crispness'. */
+      criterion: string;
+      /** @description What was seen where it was not as it should be. */
+      seen?: string;
+    };
     ControlReadDto: {
       /** @description Id of the run's subject that is the control. */
       control: string;
       observed: string;
       passed: boolean;
+      /**
+       * @description Whose reading it is: the first one's when left out.
+       * @enum {string}
+       */
+      reading?: "first" | "second" | "agreed";
+      criteria?: components["schemas"]["CriterionReadingDto"][];
+      /** @description Ids of files with pictures of it. */
+      pictures?: string[];
     };
     AcknowledgedDto: {
       /** @description Id of the caution. */
@@ -1601,6 +2650,23 @@ export interface components {
       at: string;
       recordHash: string;
     };
+    ReleaseQuestionDto: {
+      /** @enum {string} */
+      cause: "lot recalled" | "control failed" | "record corrected";
+      /**
+       * @description Null while it is in question.
+       * @enum {string|null}
+       */
+      outcome:
+        | "not affected"
+        | "to be repeated"
+        | "withdrawn"
+        | "cannot be repeated"
+        | null;
+      lookbackId: string;
+      reason: string;
+      openedAt: string;
+    };
     ReleaseDto: {
       /** @enum {string} */
       kind: "stained material" | "adequacy" | "preliminary impression";
@@ -1617,6 +2683,8 @@ export interface components {
       judgedTo: number;
       rules: string;
       signature: components["schemas"]["SignatureDto"];
+      /** @description Lookbacks that touch it; empty when none does. */
+      questions: components["schemas"]["ReleaseQuestionDto"][];
     };
     RuleDto: {
       /** @enum {string} */
@@ -1630,16 +2698,48 @@ export interface components {
     };
     NoticeDto: {
       runId: string | null;
+      /** @description Page where it is dealt with, when that is no run. */
+      path: string | null;
+      /** @description Whom it concerns; null concerns everybody. */
+      personId: string | null;
       /** @description Who has seen it; null while nobody has. */
       seenBy: string | null;
+      seenAt: string | null;
+      /** @description Since when it no longer holds; null while it may. */
+      overAt: string | null;
       id: string;
       /** @description What it is about, told once: 'step-over:<event>'. */
       matter: string;
       at: string;
       text: string;
     };
+    NewSeenDto: {
+      /** @description Ids of the notices that the person has seen. */
+      ids: string[];
+    };
+    SeenManyDto: {
+      seen: number;
+    };
     SeenDto: {
       id: string;
+    };
+    MailDto: {
+      /** @enum {string} */
+      state: "waiting" | "sent" | "given up";
+      sentAt: string | null;
+      /** @description What the mail server said when it was tried last. */
+      error: string | null;
+      id: string;
+      at: string;
+      subject: string;
+      text: string;
+      attempts: number;
+    };
+    OutboxDto: {
+      /** @description Null where mail is not set up. */
+      from: string | null;
+      to: string[];
+      items: components["schemas"]["MailDto"][];
     };
     EntryDto: {
       seq: number;
@@ -1654,6 +2754,271 @@ export interface components {
       /** @description Number of the last entry there is. */
       last: number;
       entries: components["schemas"]["EntryDto"][];
+    };
+    NewRecallDto: {
+      /** @description The lot as it is in stock; or give gtin and number. */
+      lotId?: string;
+      /** @description The product's number: 8, 12, 13 or 14 digits. */
+      gtin?: string;
+      /** @description The lot number as printed. */
+      number?: string;
+      reason: string;
+      /** @description What the maker or supplier wrote, or where it stands. */
+      notice?: string;
+      /** @description The notice as a file that was sent before. */
+      fileId?: string;
+    };
+    TraceCountsDto: {
+      containers: number;
+      preparations: number;
+      runs: number;
+      /** @description Patients' specimens and slides. */
+      subjects: number;
+      releases: number;
+    };
+    TracedContainerDto: {
+      /** @enum {string} */
+      state: "unopened" | "opened" | "emptied" | "discarded";
+      id: string;
+      label: string;
+      /** @description Runs on whose tray it stood. */
+      runs: number;
+    };
+    MadeDto: {
+      /** @description The container that was taken from. */
+      containerId: string;
+      /** @description The lot that was made. */
+      lotId: string;
+      at: string;
+    };
+    TracedLotDto: {
+      /** @enum {string} */
+      origin: "supplied" | "prepared";
+      /** @enum {string} */
+      standing: "quarantined" | "accepted" | "rejected" | "recalled";
+      id: string;
+      /** @description Code of its reagent. */
+      reagent: string;
+      number: string;
+      source: string;
+      receivedAt: string;
+      containers: components["schemas"]["TracedContainerDto"][];
+      /** @description What it was made of, as far as that is on the trace; empty where the trace begins. */
+      madeOf: components["schemas"]["MadeDto"][];
+    };
+    LotTraceDto: {
+      /** @description Ids of the lots at which the trace begins. */
+      roots: string[];
+      counts: components["schemas"]["TraceCountsDto"];
+      /** @description The lots where it begins, and all that were made of them. */
+      lots: components["schemas"]["TracedLotDto"][];
+    };
+    ToldDto: {
+      at: string;
+      how: string;
+      /** @description Who told them. */
+      byName: string;
+    };
+    ConcernedDto: {
+      /** @description Null for somebody without an account. */
+      personId: string | null;
+      name: string;
+      /** @description Runs that they did with it. */
+      ran: number;
+      /** @description Releases that they signed of such runs. */
+      released: number;
+      /** @description When and how they were told last; null while they were not. */
+      told: components["schemas"]["ToldDto"] | null;
+    };
+    RecallViewDto: {
+      trace: components["schemas"]["LotTraceDto"];
+      people: components["schemas"]["ConcernedDto"][];
+      id: string;
+      /** @description Code of the reagent. */
+      reagent: string;
+      number: string;
+      gtin: string | null;
+      at: string;
+      personId: string;
+      reason: string;
+      notice: string | null;
+      fileId: string | null;
+      /** @description Lots that it set aside as what is recalled. */
+      shipments: string[];
+      /** @description Lots that it set aside as made of it. */
+      preparations: string[];
+      lookbackId: string;
+    };
+    RecallDto: {
+      id: string;
+      /** @description Code of the reagent. */
+      reagent: string;
+      number: string;
+      gtin: string | null;
+      at: string;
+      personId: string;
+      reason: string;
+      notice: string | null;
+      fileId: string | null;
+      /** @description Lots that it set aside as what is recalled. */
+      shipments: string[];
+      /** @description Lots that it set aside as made of it. */
+      preparations: string[];
+      lookbackId: string;
+    };
+    RecallListDto: {
+      items: components["schemas"]["RecallDto"][];
+      next: string | null;
+    };
+    TracedReleaseDto: {
+      id: string;
+      /** @description Id of the protocol's release point. */
+      point: string;
+      kind: string;
+      at: string;
+      /** @description Who signed it. */
+      name: string;
+    };
+    TracedSubjectDto: {
+      /** @enum {string} */
+      kind: "specimen" | "slide" | "control";
+      /** @enum {string} */
+      role: "patient" | "control";
+      id: string;
+      label: string;
+      description: string;
+      releases: components["schemas"]["TracedReleaseDto"][];
+    };
+    TracedRunDto: {
+      /** @enum {string} */
+      purpose: "patients" | "acceptance" | "training";
+      id: string;
+      /** @description Title of its protocol. */
+      title: string;
+      station: string;
+      startedAt: string;
+      /** @description Who started it. */
+      personId: string;
+      /** @description Containers on its tray that the trace came through. */
+      containerIds: string[];
+      subjects: components["schemas"]["TracedSubjectDto"][];
+    };
+    TracedRunListDto: {
+      items: components["schemas"]["TracedRunDto"][];
+      /** @description What to ask `after` for more; null at the end. */
+      next: string | null;
+    };
+    NewToldDto: {
+      /** @description Who was told; or give a name for somebody without an account. */
+      personId?: string;
+      name?: string;
+      /** @description By what way, such as 'by telephone, read back'. */
+      how: string;
+      /** @description When; now when left out. */
+      at?: string;
+    };
+    SubjectTraceDto: {
+      /** @description It and the slides cut from it. */
+      subjects: components["schemas"]["TracedSubjectDto"][];
+      /** @description The runs that it or its slides were in. */
+      runs: components["schemas"]["TracedRunDto"][];
+      /** @description The lots on their trays, what those were made of, and so on back to what was bought. */
+      lots: components["schemas"]["TracedLotDto"][];
+    };
+    LookbackCloseDto: {
+      at: string;
+      reason: string;
+      signature: components["schemas"]["SignatureDto"];
+    };
+    LookbackDto: {
+      /** @enum {string} */
+      cause: "lot recalled" | "control failed" | "record corrected";
+      id: string;
+      /** @description Id of the recall, of the control's result, or of the run. */
+      causeId: string;
+      at: string;
+      personId: string | null;
+      reason: string;
+      /** @description Patients' specimens and slides that it touches, one a run. */
+      touched: number;
+      answered: number;
+      /** @description How it was closed; null while it is open. */
+      closed: components["schemas"]["LookbackCloseDto"] | null;
+    };
+    LookbackListDto: {
+      items: components["schemas"]["LookbackDto"][];
+      next: string | null;
+    };
+    LookbackAnswerDto: {
+      /** @enum {string} */
+      outcome:
+        "not affected" | "to be repeated" | "withdrawn" | "cannot be repeated";
+      reason: string;
+      at: string;
+      personId: string;
+    };
+    LookbackItemDto: {
+      runId: string;
+      subjectId: string;
+      /** @description Title of the run's protocol. */
+      title: string;
+      station: string;
+      startedAt: string;
+      subject: components["schemas"]["TracedSubjectDto"];
+      /** @description Why it is touched. */
+      why: string;
+      /** @description The answer that counts; null while it is in question. */
+      answer: components["schemas"]["LookbackAnswerDto"] | null;
+    };
+    LookbackItemListDto: {
+      items: components["schemas"]["LookbackItemDto"][];
+      next: string | null;
+    };
+    TouchedDto: {
+      runId: string;
+      subjectId: string;
+    };
+    NewLookbackAnswersDto: {
+      /** @description What is answered alike. */
+      items: components["schemas"]["TouchedDto"][];
+      /** @enum {string} */
+      outcome:
+        "not affected" | "to be repeated" | "withdrawn" | "cannot be repeated";
+      /** @description What it means for the case. */
+      reason: string;
+    };
+    NewLookbackCloseDto: {
+      reason: string;
+      /** @description The signer's own, asked again at each signature. */
+      password: string;
+    };
+    CalendarLinkDto: {
+      id: string;
+      madeAt: string;
+    };
+    NewCalendarLinkDto: {
+      id: string;
+      madeAt: string;
+      /** @description Address from the origin on, such as '/api/calendar/….ics'. */
+      path: string;
+    };
+    StorageNeedDto: {
+      /** @description Degrees Celsius. */
+      min?: number;
+      max?: number;
+      dark?: boolean;
+      /** @enum {string} */
+      status:
+        | "stated by source"
+        | "within range stated by source"
+        | "between values stated by sources"
+        | "published ends"
+        | "covers all stated values, ends set here"
+        | "step named by source, value chosen here"
+        | "from memory"
+        | "common practice, no source"
+        | "proposal"
+        | "set by this laboratory";
     };
     ReagentDto: {
       code: string;
@@ -1673,6 +3038,22 @@ export interface components {
       cautions?: components["schemas"]["CautionDto"][];
       openedLife?: string;
       unit?: string;
+      storage?: components["schemas"]["StorageNeedDto"];
+      /** @description How it behaves beside others in storage; 'general' when left out. */
+      storageClasses?: (
+        | "flammable"
+        | "oxidiser"
+        | "acid"
+        | "base"
+        | "sulphite"
+        | "azide"
+        | "desensitised explosive"
+        | "general"
+      )[];
+      /** @enum {string} */
+      special?: "picric acid" | "ammoniacal silver";
+      /** @description ISO 8601 duration between looks at the water over picric acid. */
+      waterCheckEvery?: string;
     };
     SourceDto: {
       key: string;
@@ -1881,12 +3262,49 @@ export interface components {
       place?: string;
       containers: components["schemas"]["NewContainerDto"][];
     };
+    ShipmentDto: {
+      /** @enum {string} */
+      standing: "quarantined" | "accepted" | "rejected" | "recalled";
+      id: string;
+      receivedAt: string;
+      source: string;
+    };
+    LotEvidenceDto: {
+      /** @enum {string} */
+      kind:
+        | "certificate"
+        | "inspection"
+        | "acceptance control"
+        | "parallel test"
+        | "verification";
+      /** @description Id of a file that was kept, such as the certificate. */
+      fileId?: string;
+      /** @description Id of the run in which the control was stained. */
+      runId?: string;
+      /** @description Id of the comparison with the lot before. */
+      studyId?: string;
+    };
     LotActDto: {
       /** @enum {string} */
       standing: "quarantined" | "accepted" | "rejected" | "recalled";
+      evidence: components["schemas"]["LotEvidenceDto"] | null;
       at: string;
       reason: string;
       personId: string | null;
+    };
+    ContainerHoldDto: {
+      /** @enum {string} */
+      kind:
+        "storage excursion" | "storage together" | "damage" | "count" | "other";
+      /** @description Whether it may be used after all; null while nobody decided. */
+      usable: boolean | null;
+      decidedAt: string | null;
+      /** @description Why it was decided so. */
+      why: string | null;
+      personId: string | null;
+      id: string;
+      at: string;
+      reason: string;
     };
     ContainerActDto: {
       /** @enum {string} */
@@ -1900,11 +3318,19 @@ export interface components {
     ContainerDto: {
       /** @enum {string} */
       state: "unopened" | "opened" | "emptied" | "discarded";
+      /** @description Code of the storage place that it lies in. */
+      place: string | null;
+      /** @description What is left in it by the ledger; null while neither a receipt nor a count has said. */
+      onHand: components["schemas"]["QuantityDto"] | null;
+      /** @description First instant at which the water over picric acid must have been looked at; null for anything else. */
+      waterCheckDue: string | null;
       id: string;
       lotId: string;
       label: string;
       serial: string | null;
       size: string | null;
+      /** @description What kept it from being used, earliest first. */
+      holds: components["schemas"]["ContainerHoldDto"][];
       states: components["schemas"]["ContainerActDto"][];
       /** @description All limits that apply to it, those of its lot included. */
       limits: components["schemas"]["LimitDto"][];
@@ -1916,6 +3342,18 @@ export interface components {
     LotDto: {
       /** @enum {string} */
       origin: "supplied" | "prepared";
+      /** @enum {string|null} */
+      intendedUse:
+        | "in vitro diagnostic"
+        | "analyte specific"
+        | "general purpose"
+        | "research only"
+        | null;
+      kit: string | null;
+      kitLot: string | null;
+      orderId: string | null;
+      /** @description What one container cost, in hundredths of the laboratory's currency. */
+      priceCents: number | null;
       /** @enum {string} */
       standing: "quarantined" | "accepted" | "rejected" | "recalled";
       id: string;
@@ -1929,6 +3367,10 @@ export interface components {
       openedLife: string | null;
       strength: string | null;
       storage: string | null;
+      /** @description True when no expiry was printed and the laboratory set it. */
+      expirySetHere: boolean;
+      /** @description Other deliveries of the same lot, each of which is checked by itself. */
+      shipments: components["schemas"]["ShipmentDto"][];
       /** @description The limits that hold from its receipt or preparation on, earliest first. */
       limits: components["schemas"]["LimitDto"][];
       /** @description First instant at which no container of it may be used any more. */
@@ -1945,6 +3387,8 @@ export interface components {
       /** @enum {string} */
       standing: "quarantined" | "accepted" | "rejected" | "recalled";
       reason: string;
+      /** @description What it rests on. */
+      evidence?: components["schemas"]["LotEvidenceDto"];
     };
     NewContainerStateDto: {
       /** @enum {string} */
@@ -1995,6 +3439,862 @@ export interface components {
       candidates?: components["schemas"]["LotDto"][];
       reagent?: components["schemas"]["ReagentDto"];
       subject?: components["schemas"]["SubjectSummaryDto"];
+    };
+    ReadingDto: {
+      at: string;
+      /** @description Degrees Celsius. */
+      celsius: number;
+    };
+    PlaceDto: {
+      min: number | null;
+      max: number | null;
+      classes:
+        | (
+            | "flammable"
+            | "oxidiser"
+            | "acid"
+            | "base"
+            | "sulphite"
+            | "azide"
+            | "desensitised explosive"
+            | "general"
+          )[]
+        | null;
+      latest: components["schemas"]["ReadingDto"] | null;
+      code: string;
+      name: string;
+      dark: boolean;
+      apart: boolean;
+      /** @description Whether the latest reading lies outside its limits. */
+      outside: boolean;
+      /** @description How many containers lie there. */
+      containers: number;
+    };
+    ExcursionDto: {
+      /** @description Null while no reading was back inside. */
+      until: string | null;
+      min: number | null;
+      max: number | null;
+      /** @description The reading farthest outside. */
+      worst: components["schemas"]["ReadingDto"] | null;
+      id: string;
+      /** @description Code of the place. */
+      place: string;
+      from: string;
+      /** @description Its holds that nobody has decided. */
+      undecided: number;
+    };
+    HoldDto: {
+      /** @enum {string} */
+      kind:
+        "storage excursion" | "storage together" | "damage" | "count" | "other";
+      /** @description Id of the excursion that it came of. */
+      causeId: string | null;
+      id: string;
+      containerId: string;
+      label: string;
+      lotId: string;
+      lotNumber: string;
+      reagent: string;
+      at: string;
+      reason: string;
+    };
+    PlacesDto: {
+      places: components["schemas"]["PlaceDto"][];
+      /** @description Those that go on or have holds to decide, the latest first, then the ten latest others. */
+      excursions: components["schemas"]["ExcursionDto"][];
+      /** @description Every hold that waits for a decision. */
+      holds: components["schemas"]["HoldDto"][];
+    };
+    NewPlaceDto: {
+      /** @description What stands on its door: capitals, digits and hyphens, such as FRIDGE-1. */
+      code: string;
+      name: string;
+      /** @description Degrees Celsius; left out where nothing is promised. */
+      min?: number;
+      max?: number;
+      /** @description Whether light is kept out. */
+      dark: boolean;
+      /** @description The storage classes that it is meant for; any when left out. */
+      classes?: (
+        | "flammable"
+        | "oxidiser"
+        | "acid"
+        | "base"
+        | "sulphite"
+        | "azide"
+        | "desensitised explosive"
+        | "general"
+      )[];
+      /** @description Where things lie that must not be used any more. */
+      apart?: boolean;
+    };
+    LyingDto: {
+      id: string;
+      label: string;
+      /** @description Code of its reagent. */
+      reagent: string;
+      lotId: string;
+      since: string;
+    };
+    PlaceDetailDto: {
+      min: number | null;
+      max: number | null;
+      classes:
+        | (
+            | "flammable"
+            | "oxidiser"
+            | "acid"
+            | "base"
+            | "sulphite"
+            | "azide"
+            | "desensitised explosive"
+            | "general"
+          )[]
+        | null;
+      latest: components["schemas"]["ReadingDto"] | null;
+      code: string;
+      name: string;
+      dark: boolean;
+      apart: boolean;
+      /** @description Whether the latest reading lies outside its limits. */
+      outside: boolean;
+      /** @description How many containers lie there. */
+      containers: number;
+      lying: components["schemas"]["LyingDto"][];
+      /** @description Those of the last 14 days, earliest first. */
+      readings: components["schemas"]["ReadingDto"][];
+    };
+    NewTemperatureDto: {
+      value: number;
+      /** @description UCUM code, such as mL, g or {piece}. */
+      unit: string;
+      /** @description When it was read; now when left out. */
+      at?: string;
+    };
+    RecordedTemperaturesDto: {
+      taken: number;
+      /** @description Excursions that they began. */
+      excursions: string[];
+      /** @description Containers that they put on hold. */
+      held: number;
+    };
+    RowProblemDto: {
+      /** @description Such as 'row 12, temperature'. */
+      at: string;
+      message: string;
+    };
+    TemperatureImportDto: {
+      from: string | null;
+      until: string | null;
+      dryRun: boolean;
+      /** @description Readings that were known already. */
+      repeated: number;
+      /** @description How many lie outside the place's limits. */
+      outside: number;
+      /** @description Every row that cannot be taken, of which nothing was. */
+      problems: components["schemas"]["RowProblemDto"][];
+      taken: number;
+      /** @description Excursions that they began. */
+      excursions: string[];
+      /** @description Containers that they put on hold. */
+      held: number;
+    };
+    NewMoveDto: {
+      /** @description Code of the storage place. */
+      place: string;
+      reason?: string;
+    };
+    NewWaterCheckDto: {
+      /** @description False when it was found dry or doubtful. */
+      wet: boolean;
+      note?: string;
+    };
+    WaterCheckDto: {
+      at: string;
+      wet: boolean;
+      /** @description First instant at which the next look is overdue. */
+      due: string;
+    };
+    NewHoldDto: {
+      /** @enum {string} */
+      kind: "damage" | "storage together" | "other";
+      reason: string;
+    };
+    HoldDecisionDto: {
+      /** @description Ids of the holds that are decided alike. */
+      holds: string[];
+      /** @description Whether what is in them may be used after all. */
+      usable: boolean;
+      reason: string;
+    };
+    LeavingDto: {
+      place: string | null;
+      id: string;
+      label: string;
+      reagent: string;
+      lotId: string;
+      lotNumber: string;
+      reasons: components["schemas"]["UnusableReasonDto"][];
+    };
+    UndatedDto: {
+      id: string;
+      label: string;
+      reagent: string;
+      lotId: string;
+      lotNumber: string;
+      usedAt: string;
+    };
+    LeavingListDto: {
+      at: string;
+      /** @description What must leave the shelf. */
+      leaving: components["schemas"]["LeavingDto"][];
+      /** @description What was used without anybody recording when it was opened. */
+      undated: components["schemas"]["UndatedDto"][];
+    };
+    SetApartDto: {
+      /** @description Ids of the containers. */
+      containers: string[];
+      /** @description Code of a place for what is set apart; may be left out where there is only one. */
+      place?: string;
+      reason: string;
+    };
+    SupplierDto: {
+      code: string;
+      name: string;
+      address: string | null;
+      email: string | null;
+      customerNumber: string | null;
+      approved: boolean;
+      /** @description When this was written down. */
+      at: string;
+    };
+    NewSupplierDto: {
+      /** @description What it is called here: lower-case words joined by hyphens. */
+      code: string;
+      name: string;
+      /** @description As on an envelope, one line each. */
+      address?: string;
+      /** Format: email */
+      email?: string;
+      /** @description The number under which it knows this laboratory. */
+      customerNumber?: string;
+      /** @description Whether it was evaluated here and may be bought from. */
+      approved: boolean;
+    };
+    ProductDto: {
+      code: string;
+      supplier: string;
+      itemNumber: string;
+      name: string;
+      gtin: string | null;
+      reagent: string;
+      containers: number;
+      amount: components["schemas"]["QuantityDto"];
+      priceCents: number;
+      minimumPacks: number;
+      leadDays: number;
+      leadSdDays: number;
+      shelfLifeDays: number | null;
+      offered: boolean;
+      at: string;
+    };
+    NewProductDto: {
+      /** @description What it is called here: lower-case words joined by hyphens. */
+      code: string;
+      /** @description Code of its supplier. */
+      supplier: string;
+      /** @description The supplier's number for it. */
+      itemNumber: string;
+      name: string;
+      /** @description The number on its bar code: 8, 12, 13 or 14 digits. */
+      gtin?: string;
+      /** @description Code of the reagent that it is. */
+      reagent: string;
+      /** @description Containers in a pack. */
+      containers: number;
+      /** @description What each of them holds. */
+      amount: components["schemas"]["QuantityDto"];
+      /** @description Of one pack, in hundredths of the laboratory's currency. */
+      priceCents: number;
+      /** @description The fewest packs that the supplier sends. */
+      minimumPacks: number;
+      /** @description Days from order to arrival, as the supplier states them, and how much they vary (standard deviation). */
+      leadDays: number;
+      leadSdDays: number;
+      /** @description Days of use that are promised to be left on arrival; absent when nothing is promised. */
+      shelfLifeDays?: number;
+      /** @description False once it is no longer to be bought. */
+      offered: boolean;
+    };
+    StockPolicyDto: {
+      /** @enum {string} */
+      method: "auto" | "ses" | "croston" | "sba" | "tsb" | "weekdays";
+      reagent: string;
+      at: string;
+      /** @description Share of order cycles without a stock-out that is aimed at. */
+      serviceLevel: number;
+      /** @description Days that an order should last beyond the lead time. */
+      coverDays: number;
+      /** @description Days between two looks at the stock. */
+      reviewDays: number;
+      /** @description Days of acceptance testing before a new lot may be used. */
+      acceptanceDays: number;
+      /** @description Smoothing weights, above 0 and up to 1. */
+      alpha: number;
+      beta: number;
+      /** @description Code of the product to buy; the cheapest by content when left out. */
+      product?: string;
+    };
+    NewStockPolicyDto: {
+      /** @enum {string} */
+      method: "auto" | "ses" | "croston" | "sba" | "tsb" | "weekdays";
+      /** @description Share of order cycles without a stock-out that is aimed at. */
+      serviceLevel: number;
+      /** @description Days that an order should last beyond the lead time. */
+      coverDays: number;
+      /** @description Days between two looks at the stock. */
+      reviewDays: number;
+      /** @description Days of acceptance testing before a new lot may be used. */
+      acceptanceDays: number;
+      /** @description Smoothing weights, above 0 and up to 1. */
+      alpha: number;
+      beta: number;
+      /** @description Code of the product to buy; the cheapest by content when left out. */
+      product?: string;
+    };
+    BuyingDto: {
+      currency: string;
+      signedAboveCents: number;
+      deliverTo: string | null;
+    };
+    NewBuyingDto: {
+      /** @description ISO 4217, such as EUR. */
+      currency: string;
+      /** @description An order above this needs the director's signature; in hundredths. */
+      signedAboveCents: number;
+      /** @description Where deliveries go, one line each. */
+      deliverTo?: string;
+    };
+    OutlookLineDto: {
+      /** @enum {string|null} */
+      class: "smooth" | "erratic" | "intermittent" | "lumpy" | null;
+      /** @enum {string} */
+      method: "ses" | "croston" | "sba" | "tsb" | "weekdays";
+      /** @enum {string} */
+      pressing: "late" | "today" | "this week" | "later" | "idle";
+      /** @description Code of the reagent. */
+      reagent: string;
+      name: string;
+      /** @description UCUM unit of all quantities. */
+      unit: string;
+      /** @description First local day on which demand is not met, at the mean forecast; null when that is not within a year. */
+      runsOutOn: string | null;
+      /** @description Last local day on which an order is in time, acceptance testing included. */
+      orderBy: string | null;
+      perDay: number;
+      onShelf: number;
+      coming: number;
+      inDrafts: number;
+      reorderPoint: number;
+      /** @description What to order now; 0 when nothing is, null when nothing can be bought. */
+      quantity: number | null;
+      packs: number | null;
+      cappedByExpiry: boolean;
+      /** @description What of the order will expire unused at the mean forecast. */
+      waste: number | null;
+      /** @description Code of the product that would be bought. */
+      product: string | null;
+      supplier: string | null;
+      priceCents: number | null;
+      /** @description True for what is made here. */
+      madeHere: boolean;
+    };
+    OutlookListDto: {
+      /** @description The laboratory's local day. */
+      today: string;
+      lines: components["schemas"]["OutlookLineDto"][];
+    };
+    LookBackDto: {
+      /** @description Mean absolute error of a day. */
+      mae: number;
+      /** @description The same against the usual step from day to day; below 1 is better than taking yesterday for tomorrow. */
+      mase: number | null;
+    };
+    OrderSizeDto: {
+      /** @description The most of which nothing more expires than without it, first expired first out. */
+      capFefo: number | null;
+      /** @description The most that is used up before it expires in nine of ten cases. */
+      capAtRisk: number | null;
+      /** @description What of the order expires on average when use varies as it did. */
+      wasteOnAverage: number | null;
+      /** @description Share of the demand met from stock at this reorder point and order. */
+      fillRate: number | null;
+      /** @description The reorder point that would meet the service level as a share of the demand instead. */
+      reorderPointForFill: number | null;
+    };
+    CourseDayDto: {
+      day: string;
+      stock: number;
+      low: number;
+      high: number;
+    };
+    ExpiringDto: {
+      /** @description Label of the container, or number of the order. */
+      name: string;
+      /** @description Its last day of use. */
+      day: string;
+      quantity: number;
+    };
+    ComingDto: {
+      /** @description Number of the order and of its line. */
+      name: string;
+      arrives: string;
+      quantity: number;
+    };
+    OutlookDto: {
+      /** @enum {string|null} */
+      class: "smooth" | "erratic" | "intermittent" | "lumpy" | null;
+      /** @enum {string} */
+      method: "ses" | "croston" | "sba" | "tsb" | "weekdays";
+      /** @enum {string} */
+      pressing: "late" | "today" | "this week" | "later" | "idle";
+      /** @description Code of the reagent. */
+      reagent: string;
+      name: string;
+      /** @description UCUM unit of all quantities. */
+      unit: string;
+      /** @description First local day on which demand is not met, at the mean forecast; null when that is not within a year. */
+      runsOutOn: string | null;
+      /** @description Last local day on which an order is in time, acceptance testing included. */
+      orderBy: string | null;
+      perDay: number;
+      onShelf: number;
+      coming: number;
+      inDrafts: number;
+      reorderPoint: number;
+      /** @description What to order now; 0 when nothing is, null when nothing can be bought. */
+      quantity: number | null;
+      packs: number | null;
+      cappedByExpiry: boolean;
+      /** @description What of the order will expire unused at the mean forecast. */
+      waste: number | null;
+      /** @description Code of the product that would be bought. */
+      product: string | null;
+      supplier: string | null;
+      priceCents: number | null;
+      /** @description True for what is made here. */
+      madeHere: boolean;
+      today: string;
+      /** @description Whether the lead time was learnt from received orders. */
+      leadLearnt: boolean;
+      /** @description Whether the safety stock counts usual takings rather than following the normal distribution. */
+      byCount: boolean;
+      /** @description The whole arithmetic, in its order. */
+      figures: components["schemas"]["FigureDto"][];
+      lookBack: components["schemas"]["LookBackDto"] | null;
+      size: components["schemas"]["OrderSizeDto"];
+      course: components["schemas"]["CourseDayDto"][];
+      expiring: components["schemas"]["ExpiringDto"][];
+      onWay: components["schemas"]["ComingDto"][];
+    };
+    ProposalDto: {
+      /** @enum {string|null} */
+      class: "smooth" | "erratic" | "intermittent" | "lumpy" | null;
+      /** @enum {string} */
+      method: "ses" | "croston" | "sba" | "tsb" | "weekdays";
+      /** @enum {string} */
+      pressing: "late" | "today" | "this week" | "later" | "idle";
+      /** @description Code of the reagent. */
+      reagent: string;
+      name: string;
+      /** @description UCUM unit of all quantities. */
+      unit: string;
+      /** @description First local day on which demand is not met, at the mean forecast; null when that is not within a year. */
+      runsOutOn: string | null;
+      /** @description Last local day on which an order is in time, acceptance testing included. */
+      orderBy: string | null;
+      perDay: number;
+      onShelf: number;
+      coming: number;
+      inDrafts: number;
+      reorderPoint: number;
+      /** @description What to order now; 0 when nothing is, null when nothing can be bought. */
+      quantity: number | null;
+      packs: number | null;
+      cappedByExpiry: boolean;
+      /** @description What of the order will expire unused at the mean forecast. */
+      waste: number | null;
+      /** @description Code of the product that would be bought. */
+      product: string | null;
+      supplier: string | null;
+      priceCents: number | null;
+      /** @description True for what is made here. */
+      madeHere: boolean;
+      productName: string;
+      itemNumber: string;
+      totalCents: number;
+    };
+    SupplierProposalsDto: {
+      supplier: string;
+      name: string;
+      totalCents: number;
+      proposals: components["schemas"]["ProposalDto"][];
+    };
+    ReorderDto: {
+      today: string;
+      currency: string;
+      suppliers: components["schemas"]["SupplierProposalsDto"][];
+      /** @description Codes of reagents that run out and of which no product can be bought. */
+      withoutProduct: string[];
+    };
+    OrderSummaryDto: {
+      /** @enum {string} */
+      state:
+        | "draft"
+        | "approved"
+        | "sent"
+        | "partly in"
+        | "all in"
+        | "closed"
+        | "cancelled";
+      id: string;
+      number: string;
+      supplier: string;
+      supplierName: string;
+      at: string;
+      currency: string;
+      totalCents: number;
+      lineCount: number;
+      wantedBy: string | null;
+    };
+    OrderListDto: {
+      items: components["schemas"]["OrderSummaryDto"][];
+      /** @description What to ask `after` for more; null at the end. */
+      next: string | null;
+    };
+    WantedLineDto: {
+      /** @description Code of the product. */
+      product: string;
+      packs: number;
+    };
+    NewOrderDto: {
+      /** @description Code of the supplier. */
+      supplier: string;
+      lines: components["schemas"]["WantedLineDto"][];
+      /** @description The day by which it is wanted. */
+      wantedBy?: string;
+    };
+    OrderLineDto: {
+      product: string;
+      reagent: string;
+      name: string;
+      itemNumber: string;
+      gtin: string | null;
+      packs: number;
+      /** @description Containers in a pack, and what each holds. */
+      packContainers: number;
+      amount: components["schemas"]["QuantityDto"];
+      /** @description Of one pack. */
+      priceCents: number;
+      /** @description Containers ordered, taken in, and still to come. */
+      ordered: number;
+      received: number;
+      open: number;
+    };
+    OrderActDto: {
+      /** @enum {string} */
+      kind: "drafted" | "approved" | "sent" | "cancelled" | "closed";
+      /** @enum {string} */
+      how?: "e-mail" | "supplier page" | "telephone" | "post" | "handed over";
+      at: string;
+      personId: string;
+      person: string | null;
+      note?: string;
+      signature?: components["schemas"]["SignatureDto"];
+    };
+    OrderReceiptDto: {
+      /** @enum {string} */
+      kind: "taken in" | "refused";
+      id: string;
+      line: number;
+      at: string;
+      person: string | null;
+      product: string;
+      containers: number;
+      /** @description The lot number as printed. */
+      number: string;
+      expiry: string | null;
+      lotId: string | null;
+      reason: string | null;
+    };
+    OrderDto: {
+      /** @enum {string} */
+      state:
+        | "draft"
+        | "approved"
+        | "sent"
+        | "partly in"
+        | "all in"
+        | "closed"
+        | "cancelled";
+      id: string;
+      number: string;
+      supplier: string;
+      supplierName: string;
+      at: string;
+      currency: string;
+      totalCents: number;
+      lineCount: number;
+      wantedBy: string | null;
+      /** @description What an edit or an approval has to name, so that nobody decides on what they have not seen. */
+      version: number;
+      lines: components["schemas"]["OrderLineDto"][];
+      acts: components["schemas"]["OrderActDto"][];
+      receipts: components["schemas"]["OrderReceiptDto"][];
+      /** @description Above this the director signs. */
+      signedAboveCents: number;
+    };
+    EditedOrderDto: {
+      /** @description The version that was looked at. */
+      seen: number;
+      lines: components["schemas"]["WantedLineDto"][];
+      wantedBy?: string;
+    };
+    OrderApprovalDto: {
+      seen: number;
+      /** @description The signer's password; needed above the laboratory's limit. */
+      password?: string;
+    };
+    OrderSentDto: {
+      /** @enum {string} */
+      how: "e-mail" | "supplier page" | "telephone" | "post" | "handed over";
+      note?: string;
+    };
+    OrderEndDto: {
+      reason: string;
+    };
+    ReceivedContainerDto: {
+      /** @description Text of our own label on it, when it carries one already. */
+      label?: string;
+      /** @description The maker's serial number. */
+      serial?: string;
+    };
+    NewReceiptDto: {
+      /** @description Number of the order's line, from 0. */
+      line: number;
+      /** @description Code of the product that came, when it is another than was ordered. */
+      product?: string;
+      /** @description The lot number as printed. */
+      number: string;
+      /** @description As printed, or as set here for a product without one. */
+      expiry?: string;
+      expirySetHere?: boolean;
+      containers: components["schemas"]["ReceivedContainerDto"][];
+      /** @description Code of the storage place that they were put into. */
+      place?: string;
+      /** @description Why what is odd about it is taken: another product, fewer days of use than promised, more than is still to come. */
+      reason?: string;
+    };
+    NewRefusalDto: {
+      line: number;
+      product?: string;
+      number: string;
+      expiry?: string;
+      /** @description How many containers were sent back. */
+      containers: number;
+      reason: string;
+    };
+    NewMovementDto: {
+      /** @enum {string} */
+      kind: "used" | "discarded" | "adjusted";
+      /** @description Above 0; when stock is adjusted, below 0 for what is missing. */
+      amount: components["schemas"]["QuantityDto"];
+      /** @description When it happened; now when left out. */
+      at?: string;
+      /** @description Needed for what is discarded or adjusted. */
+      reason?: string;
+    };
+    MovementDto: {
+      /** @enum {string} */
+      kind:
+        | "received"
+        | "made"
+        | "taken"
+        | "used"
+        | "moved"
+        | "adjusted"
+        | "discarded";
+      id: string;
+      seq: number;
+      containerId: string;
+      /** @description Text of our own label on it. */
+      label: string;
+      /** @description Lot that the container is of. */
+      lotId: string;
+      lotNumber: string;
+      /** @description Code of what moved. */
+      reagent: string;
+      /** @description Signed: below 0 for what left. */
+      amount: components["schemas"]["QuantityDto"];
+      at: string;
+      /** @description The laboratory's day. */
+      day: string;
+      /** @description Name of the person; null when the program booked it. */
+      person: string | null;
+      runId: string | null;
+      /** @description The preparation or bath that it was taken into. */
+      intoLotId: string | null;
+      place: string | null;
+      reason: string | null;
+      /** @description What was used beyond what the ledger held. */
+      short: components["schemas"]["QuantityDto"] | null;
+    };
+    BookedDto: {
+      movement: components["schemas"]["MovementDto"];
+      onHand: components["schemas"]["QuantityDto"];
+    };
+    NewCountDto: {
+      /** @description What was found, 0 for an empty container. */
+      amount: components["schemas"]["QuantityDto"];
+      /** @description Why it is not what the ledger says; needed when it is not. */
+      reason?: string;
+    };
+    CountDto: {
+      id: string;
+      seq: number;
+      containerId: string;
+      label: string;
+      lotNumber: string;
+      reagent: string;
+      at: string;
+      day: string;
+      person: string | null;
+      expected: components["schemas"]["QuantityDto"];
+      counted: components["schemas"]["QuantityDto"];
+      /** @description Counted less expected. */
+      variance: components["schemas"]["QuantityDto"];
+      reason: string | null;
+    };
+    MovementListDto: {
+      items: components["schemas"]["MovementDto"][];
+      next: string | null;
+    };
+    OnHandContainerDto: {
+      /** @enum {string} */
+      state: "unopened" | "opened";
+      /** @enum {string|null} */
+      vessel: "bath" | null;
+      id: string;
+      label: string;
+      lotId: string;
+      lotNumber: string;
+      /** @description As printed. */
+      expiry: string | null;
+      openedAt: string | null;
+      /** @description Something was taken out of it though nobody recorded its opening. */
+      undated: boolean;
+      /** @description What it holds by the ledger; null while neither a receipt nor a count has said. */
+      onHand: components["schemas"]["QuantityDto"] | null;
+      /** @description What it held when it came. */
+      full: components["schemas"]["QuantityDto"] | null;
+      /** @description What runs on the benches have taken and the ledger will book when they are cleared. */
+      promised: components["schemas"]["QuantityDto"] | null;
+      /** @description Whether it may be used for patients now. That it is not opened yet is no hindrance here. */
+      usable: boolean;
+      reasons: components["schemas"]["UnusableReasonDto"][];
+      /** @description First instant at which it may no longer be used. */
+      usableUntil: string | null;
+      /** @description That instant has come. */
+      over: boolean;
+      place: string | null;
+      /** @description In hundredths of the currency, by its price and what is left; null without a price. */
+      valueCents: number | null;
+      countedAt: string | null;
+      /** @description A count is open. */
+      countDue: boolean;
+    };
+    OnHandDto: {
+      /** @enum {string} */
+      kind:
+        | "dye"
+        | "solvent"
+        | "buffer"
+        | "fixative"
+        | "antibody"
+        | "detection"
+        | "mountant"
+        | "solution"
+        | "water";
+      reagent: string;
+      name: string;
+      unit: string;
+      total: components["schemas"]["QuantityDto"];
+      usable: components["schemas"]["QuantityDto"];
+      promised: components["schemas"]["QuantityDto"];
+      /** @description In hundredths; containers without a price are left out and counted. */
+      valueCents: number;
+      unpriced: number;
+      /** @description What of the value lies in containers that are past their end. */
+      overCents: number;
+      containers: components["schemas"]["OnHandContainerDto"][];
+    };
+    OnHandListDto: {
+      items: components["schemas"]["OnHandDto"][];
+      next: string | null;
+    };
+    OpenCountDto: {
+      containerId: string;
+      label: string;
+      reagent: string;
+      lotNumber: string;
+      since: string;
+      /** @description The run that took more than was there on paper. */
+      runId: string | null;
+      short: components["schemas"]["QuantityDto"] | null;
+    };
+    OpenCountListDto: {
+      items: components["schemas"]["OpenCountDto"][];
+    };
+    CountListDto: {
+      items: components["schemas"]["CountDto"][];
+      next: string | null;
+    };
+    MonthOfWasteDto: {
+      month: string;
+      reagent: string;
+      name: string;
+      /** @description Thrown away. */
+      discarded: components["schemas"]["QuantityDto"];
+      /** @description Past its end and still on the shelf. */
+      expired: components["schemas"]["QuantityDto"];
+      /** @description What both cost, in hundredths. */
+      cents: number;
+      /** @description Parts without a price. */
+      unpriced: number;
+    };
+    WasteDto: {
+      items: components["schemas"]["MonthOfWasteDto"][];
+    };
+    BadRowDto: {
+      /** @description Counted from 1 with the heading as row 1, as a spreadsheet counts. */
+      row: number;
+      /** @description Heading of the column. */
+      field: string;
+      message: string;
+    };
+    ImportedDto: {
+      dryRun: boolean;
+      /** @description Rows with something in them. */
+      rows: number;
+      /** @description Rows that are right. */
+      right: number;
+      /** @description Lots and containers taken, or that would be. */
+      lots: number;
+      containers: number;
+      /** @description True when anything was taken into stock. */
+      taken: boolean;
+      bad: components["schemas"]["BadRowDto"][];
     };
     IdentifierDto: {
       /** @enum {string} */
@@ -3105,6 +5405,41 @@ export interface operations {
       };
     };
   };
+  NoticesController_seenMany: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewSeenDto"];
+      };
+    };
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["SeenManyDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
   NoticesController_seen: {
     parameters: {
       query?: never;
@@ -3122,6 +5457,98 @@ export interface operations {
         };
         content: {
           "application/json": components["schemas"]["SeenDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  MailController_list: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["OutboxDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  MailController_trial: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      202: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["OutboxDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  MailController_again: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      202: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["OutboxDto"];
         };
       };
       /** @description Why it was not done. */
@@ -3169,6 +5596,619 @@ export interface operations {
       };
     };
   };
+  RecallsController_list: {
+    parameters: {
+      query?: {
+        /** @description How many at most. */
+        take?: number;
+        /** @description The `next` of the part before. */
+        after?: string;
+      };
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["RecallListDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  RecallsController_recall: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewRecallDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["RecallViewDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  RecallsController_view: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["RecallViewDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  RecallsController_runs: {
+    parameters: {
+      query?: {
+        /** @description How many at most. */
+        take?: number;
+        /** @description The `next` of the part before. */
+        after?: string;
+      };
+      header?: never;
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["TracedRunListDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  RecallsController_csv: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "text/csv": string;
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  RecallsController_told: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewToldDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["RecallViewDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  TraceController_lot: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["LotTraceDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  TraceController_runs: {
+    parameters: {
+      query?: {
+        /** @description How many at most. */
+        take?: number;
+        /** @description The `next` of the part before. */
+        after?: string;
+      };
+      header?: never;
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["TracedRunListDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  TraceController_csv: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "text/csv": string;
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  TraceController_subject: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["SubjectTraceDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  LookbacksController_list: {
+    parameters: {
+      query?: {
+        /** @description How many at most. */
+        take?: number;
+        /** @description Those that are open, which come first, or those that are closed. */
+        state?: "open" | "closed";
+        /** @description The `next` of the part before. */
+        after?: string;
+      };
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["LookbackListDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  LookbacksController_view: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["LookbackDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  LookbacksController_items: {
+    parameters: {
+      query?: {
+        /** @description How many at most. */
+        take?: number;
+        /** @description Only what nobody has answered yet. */
+        waiting?: boolean;
+        /** @description The `next` of the part before. */
+        after?: string;
+      };
+      header?: never;
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["LookbackItemListDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  LookbacksController_answer: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewLookbackAnswersDto"];
+      };
+    };
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["LookbackDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  LookbacksController_close: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewLookbackCloseDto"];
+      };
+    };
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["LookbackDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  CalendarController_feed: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        file: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "text/calendar": string;
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  CalendarController_own: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["CalendarLinkDto"][];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  CalendarController_make: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["NewCalendarLinkDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  CalendarController_revoke: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      204: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content?: never;
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
   ProtocolsController_reagents: {
     parameters: {
       query?: never;
@@ -3184,6 +6224,41 @@ export interface operations {
         };
         content: {
           "application/json": components["schemas"]["ReagentDto"][];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  ProtocolsController_setReagent: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["ReagentDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["ReagentDto"];
         };
       };
       /** @description Why it was not done. */
@@ -3786,6 +6861,1588 @@ export interface operations {
         };
         content: {
           "application/json": components["schemas"]["ScannedDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  PlacesController_all: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["PlacesDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  PlacesController_set: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewPlaceDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["PlaceDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  PlacesController_one: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        code: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["PlaceDetailDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  PlacesController_read: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        code: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewTemperatureDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["RecordedTemperaturesDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  PlacesController_importFile: {
+    parameters: {
+      query?: {
+        /** @description 'true' looks the file through and takes nothing. */
+        dryRun?: "true" | "false";
+      };
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        code: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "text/csv": string;
+      };
+    };
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["TemperatureImportDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  PlacesController_move: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewMoveDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["PlaceDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  PlacesController_checkWater: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewWaterCheckDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["WaterCheckDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  PlacesController_hold: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewHoldDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HoldDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  PlacesController_decide: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["HoldDecisionDto"];
+      };
+    };
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HoldDto"][];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  PlacesController_leaving: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["LeavingListDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  PlacesController_setApart: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["SetApartDto"];
+      };
+    };
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["LeavingListDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  BuyingController_suppliers: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["SupplierDto"][];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  BuyingController_setSupplier: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewSupplierDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["SupplierDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  BuyingController_products: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["ProductDto"][];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  BuyingController_setProduct: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewProductDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["ProductDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  BuyingController_policies: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["StockPolicyDto"][];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  BuyingController_setPolicy: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        reagent: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewStockPolicyDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["StockPolicyDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  BuyingController_rules: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["BuyingDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  BuyingController_setRules: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewBuyingDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["BuyingDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  BuyingController_lines: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["OutlookListDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  BuyingController_one: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        reagent: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["OutlookDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  BuyingController_reorder: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["ReorderDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  OrdersController_list: {
+    parameters: {
+      query?: {
+        /** @description How many at most. */
+        take?: number;
+        /** @description The `next` of the part before. */
+        after?: string;
+      };
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["OrderListDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  OrdersController_draft: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewOrderDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["OrderDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  OrdersController_order: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["OrderDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  OrdersController_edit: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["EditedOrderDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["OrderDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  OrdersController_approve: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["OrderApprovalDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["OrderDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  OrdersController_sent: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["OrderSentDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["OrderDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  OrdersController_cancel: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["OrderEndDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["OrderDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  OrdersController_close: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["OrderEndDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["OrderDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  OrdersController_receive: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewReceiptDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["OrderDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  OrdersController_refuse: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewRefusalDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["OrderDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  OrdersController_pdf: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/pdf": string;
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  OrdersController_csv: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "text/csv": string;
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  OrdersController_ubl: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/xml": string;
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  LedgerController_move: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewMovementDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["BookedDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  LedgerController_count: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewCountDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["CountDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  LedgerController_movements: {
+    parameters: {
+      query?: {
+        /** @description How many at most. */
+        take?: number;
+        /** @description The `next` of the part before. */
+        after?: string;
+        /** @description Code of a reagent. */
+        reagent?: string;
+        /** @description Id of a container. */
+        container?: string;
+        kind?:
+          | "received"
+          | "made"
+          | "taken"
+          | "used"
+          | "moved"
+          | "adjusted"
+          | "discarded";
+        /** @description Id of a run. */
+        run?: string;
+        /** @description First day of the laboratory. */
+        from?: string;
+        /** @description Last day of the laboratory. */
+        to?: string;
+      };
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["MovementListDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  LedgerController_onHand: {
+    parameters: {
+      query?: {
+        /** @description How many at most. */
+        take?: number;
+        /** @description The `next` of the part before. */
+        after?: string;
+        reagent?: string;
+        place?: string;
+      };
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["OnHandListDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  LedgerController_openCounts: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["OpenCountListDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  LedgerController_counts: {
+    parameters: {
+      query?: {
+        /** @description How many at most. */
+        take?: number;
+        /** @description The `next` of the part before. */
+        after?: string;
+        reagent?: string;
+        from?: string;
+        to?: string;
+        /** @description 'true' leaves out counts that found what the ledger said. */
+        onlyVariances?: string;
+      };
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["CountListDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  LedgerController_waste: {
+    parameters: {
+      query: {
+        /** @description First month. */
+        from: string;
+        /** @description Last month. */
+        to: string;
+      };
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["WasteDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  LedgerController_ledgerCsv: {
+    parameters: {
+      query?: {
+        /** @description Code of a reagent. */
+        reagent?: string;
+        /** @description Id of a container. */
+        container?: string;
+        kind?:
+          | "received"
+          | "made"
+          | "taken"
+          | "used"
+          | "moved"
+          | "adjusted"
+          | "discarded";
+        /** @description Id of a run. */
+        run?: string;
+        /** @description First day of the laboratory. */
+        from?: string;
+        /** @description Last day of the laboratory. */
+        to?: string;
+      };
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "text/csv": string;
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  LedgerController_onHandCsv: {
+    parameters: {
+      query?: {
+        /** @description Code of a reagent. */
+        reagent?: string;
+        /** @description Code of a storage place. */
+        place?: string;
+      };
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "text/csv": string;
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  LedgerController_onHandXlsx: {
+    parameters: {
+      query?: {
+        /** @description Code of a reagent. */
+        reagent?: string;
+        /** @description Code of a storage place. */
+        place?: string;
+      };
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet": string;
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  LedgerController_import: {
+    parameters: {
+      query?: {
+        /** @description 'true' only tells what would be taken and what is wrong. */
+        dryRun?: string;
+        /** @description 'true' takes the rows that are right though others are not. */
+        takeRightRows?: string;
+        /** @description How the text is written; UTF-8 when left out, UTF-16 when it says so by its mark. */
+        encoding?: "utf-8" | "utf-16" | "windows-1252";
+      };
+      header: {
+        "content-type": string;
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "text/csv": string;
+        "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet": string;
+      };
+    };
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["ImportedDto"];
         };
       };
       /** @description Why it was not done. */

@@ -92,3 +92,8 @@ export type NewRun = Fine<Said['NewRunDto']>;
 export type RunSummary = Fine<Said['RunSummaryDto']>;
 
 export type Notice = Said['NoticeDto'];
+
+export type Competence = Fine<Said['CompetenceDto']>;
+export type CompetenceList = Fine<Said['CompetenceListDto']>;
+export type Instrument = Fine<Said['InstrumentDto']>;
+export type AssessmentRound = Fine<Said['RoundDto']>;

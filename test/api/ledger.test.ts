@@ -10,6 +10,7 @@ import type {
   OpenCountListDto,
   WasteDto,
 } from '../../src/contract/ledger.dto.js';
+import { reportRecord } from '../../src/cli/verify.js';
 import type { LotDto } from '../../src/contract/stock.dto.js';
 import { HandClock } from '../../src/clock.js';
 import { Refusal } from '../../src/core/refusal.js';
@@ -142,6 +143,9 @@ describeOnEachDatabase('The ledger', (fresh) => {
     expect(await test.store.read(LABORATORY, proveBalances)).toEqual([]);
     await test.store.connections.writer.query('UPDATE balance SET micro = micro + 1');
     expect(await test.store.read(LABORATORY, proveBalances)).toMatchObject([{ containerId: id, kept: 99_000_001 }]);
+    const told: string[] = [];
+    await reportRecord(test.store, { signed: [], publicKeys: [] }, (line) => told.push(line));
+    expect(told.join('\n')).toMatch(/, ledger: the balance of SW1:C:\S+ up to record \d+ is 99000001 millionths/);
   });
 
   it('keeps a count with what was expected, and puts the ledger right by the difference', async () => {

@@ -99,9 +99,9 @@ describe('stainwright compute', () => {
       );
       const answers = await computed('stainimage', [...lines, '{"id":"ok","rgb":[128,128,128]}'].join('\n'));
       expect(answers.slice(0, 4).map(({ error }) => (error as { message: string }).message)).toEqual([
-        expect.stringContaining('is not a PNG picture'),
-        expect.stringContaining('is a broken PNG picture'),
-        expect.stringContaining('at most 100000000 pixels'),
+        expect.stringContaining('give a PNG, JPEG or TIFF file'),
+        expect.stringContaining('is cut off before its end'),
+        expect.stringContaining('at most 64 megapixels'),
         expect.stringContaining('cannot be read (ENOENT)'),
       ]);
       expect(answers[4]).toMatchObject({ id: 'ok', stains: {} });

@@ -143,7 +143,9 @@ describe.each<[string, string, new () => object, Json]>([
       (c) =>
         (c['reagents'] = c['reagents']!.filter((r) =>
           ['nbf-10', 'saline-or-pbs', 'schiff-reagent'].includes((r as { code: string }).code),
-        ).reverse()),
+        )
+          .map((r) => ({ ...(r as object), unit: 'mL' }) as Json)
+          .reverse()),
     ),
   ],
   [

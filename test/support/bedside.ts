@@ -157,6 +157,7 @@ export function bedside(
       results: [],
       uses: [],
     },
+    controlFailures: { failures: [], passes: [] },
     driftPpm: 100,
     ...changes,
   };

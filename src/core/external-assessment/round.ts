@@ -1,5 +1,5 @@
 import { Refusal } from '../refusal.js';
-import type { Signature } from '../record/signature.js';
+import type { Signature } from '../record/signed.js';
 import type { Instant } from '../time/instant.js';
 
 /** What happens to a round, in the usual order: stained and sent in, scored by the body, cause found, acted on, closed. */

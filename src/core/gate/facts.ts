@@ -5,6 +5,7 @@ import type { ContainerFacts } from '../lot/facts.js';
 import type { Protocol, Reagent } from '../protocol/protocol.js';
 import type { RunEvent, RunPurpose } from '../run/events.js';
 import type { Instant } from '../time/instant.js';
+import type { FailureFacts, PassFacts } from './failures.js';
 import type { PersonFacts } from './people.js';
 
 /** Everything that the gate looks at, from the record up to one number. It takes no clock. */
@@ -29,6 +30,8 @@ export interface RunFacts {
   containers: ContainerFacts[];
   /** The plan for its controls, and what controls of other runs showed that may answer for it. */
   controls: ControlFacts;
+  /** Failed controls that may cover the run, and the passing ones nearest to it. */
+  controlFailures: { failures: FailureFacts[]; passes: PassFacts[] };
   /** Who worked on it or is named in it, with what was decided on their competence in the protocol. */
   people: PersonFacts[];
   /** The instruments of its bench place. */

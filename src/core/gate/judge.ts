@@ -3,6 +3,7 @@ import type { Verdict } from '../run/events.js';
 import { type EventOf, eventsOf, type RunState, runState } from '../run/state.js';
 import { containerFindings } from './containers.js';
 import { controlFindings } from './controls.js';
+import { failureFindings } from './failures.js';
 import type { GateSubject, RunFacts } from './facts.js';
 import type { Finding } from './finding.js';
 import { instrumentFindings } from './instruments.js';
@@ -53,7 +54,8 @@ export function judge(facts: RunFacts): Judgement {
       subjectId: subject.id,
       label: subject.label,
       points: points.map(({ point, shared }) => {
-        const findings = [...subjectFindings(subject, state).map(settle), ...shared].sort(byWeight);
+        const own = shared.filter(({ subjectId }) => subjectId === null || subjectId === subject.id);
+        const findings = [...subjectFindings(subject, state).map(settle), ...own].sort(byWeight);
         return { point: point.id, title: point.title, verdict: verdictOf(findings), findings };
       }),
     })),
@@ -77,6 +79,7 @@ function runFindings(facts: RunFacts, state: RunState, point: ReleasePoint): Fin
       forPatients: facts.purpose === 'patients',
     }),
     ...controlFindings(facts, state),
+    ...(facts.purpose === 'patients' ? failureFindings(facts, state) : []),
     ...(facts.purpose === 'patients' ? peopleFindings(facts, state, last) : []),
     ...instrumentFindings(facts.instruments, state, last),
     ...lateFindings(state),

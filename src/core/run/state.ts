@@ -157,6 +157,11 @@ export function controlOutcomes(events: readonly RunEvent[]): Outcome<Readable &
   );
 }
 
+/** Ids of the containers that were put on a run's tray. */
+export function trayContainers(events: readonly RunEvent[]): string[] {
+  return [...new Set(events.flatMap((event) => (event.kind === 'tray-scanned' ? [event.data.container] : [])))];
+}
+
 function performancesOf(stepId: string, events: readonly RunEvent[]): Performance[] {
   const own = byTime(
     events.filter(

@@ -3,6 +3,7 @@ import { Fields } from '../time/fields.js';
 import { amountsOf, opticalDensity, RUIFROK_JOHNSTON, stainAmounts, unmixing, type Stains } from './deconvolution.js';
 import { distributionOf } from './distribution.js';
 import { saturatedFraction } from './fluorescence.js';
+import { STAINED } from './measure.js';
 import type { Colour, Picture } from './picture.js';
 import { varianceOfLaplacian } from './sharpness.js';
 
@@ -27,9 +28,6 @@ export interface PictureMeasures {
   focus: { varianceOfLaplacian: number };
   saturatedFraction: number;
 }
-
-/** Above so much optical density a pixel counts as stained (Macenko et al., ISBI 2009, who use it on the natural logarithm). */
-const STAINED = 0.15;
 
 /**
  * What a picture shows of each stain and how sharp and overexposed it is; it measures the stain, never the patient. White is the

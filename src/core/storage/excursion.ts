@@ -32,18 +32,19 @@ export function excursionChanges(
   all: readonly Reading[],
   known: readonly ExcursionSpan[],
 ): ExcursionChanges {
-  const inOrder = [...all].sort((a, b) => (a.at < b.at ? -1 : a.at > b.at ? 1 : 0));
+  const inOrder = [...all].sort(byTime);
   const inside = inOrder.filter(({ celsius }) => !isOutside(celsius, place)).map(({ at }) => at);
   const nextInside = (from: Instant): Instant | null => inside.find((at) => at > from) ?? null;
-  const opened: ExcursionSpan[] = [];
-  for (const { at } of [...added].filter(({ celsius }) => isOutside(celsius, place)).sort(byTime)) {
-    if ([...known, ...opened].some(({ from, until }) => from <= at && (until === null || at < until))) continue;
-    opened.push({ from: at, until: nextInside(at) });
-  }
   const ended = known.flatMap(({ from, until }) => {
     const end = until === null ? nextInside(from) : null;
     return end === null ? [] : [{ from, until: end }];
   });
+  const before = known.map((each) => ended.find(({ from }) => from === each.from) ?? each);
+  const opened: ExcursionSpan[] = [];
+  for (const { at } of [...added].filter(({ celsius }) => isOutside(celsius, place)).sort(byTime)) {
+    if ([...before, ...opened].some(({ from, until }) => from <= at && (until === null || at < until))) continue;
+    opened.push({ from: at, until: nextInside(at) });
+  }
   return { opened, ended };
 }
 

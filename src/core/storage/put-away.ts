@@ -109,7 +109,16 @@ function allows({ classes }: Place, { storageClasses = ['general'] }: Reagent): 
   return classes === null || storageClasses.every((each) => classes.includes(each));
 }
 
+/** Places that are right, those meant for such things first. */
 function otherPlaces(places: readonly Place[], not: Place, fits: (place: Place) => boolean): string {
-  const right = places.filter((each) => each.code !== not.code && !each.apart && fits(each)).map(({ name }) => name);
-  return right.length > 0 ? `put it into ${right.slice(0, 3).join(' or ')}` : 'no other place here fits it; set one up';
+  const right = places.filter((each) => each.code !== not.code && !each.apart && fits(each));
+  const names = [
+    ...right.filter(({ classes }) => classes !== null),
+    ...right.filter(({ classes }) => classes === null),
+  ];
+  if (names.length === 0) return 'no other place here fits it; set one up';
+  return `put it into ${names
+    .slice(0, 3)
+    .map(({ name }) => name)
+    .join(' or ')}`;
 }

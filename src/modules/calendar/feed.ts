@@ -41,5 +41,6 @@ export function calendarFeed(
         : { start: at, end: at }),
     });
   }
-  return calendar.toString();
+  // Every content line ends so, the last one too (section 3.1); the library leaves it off there.
+  return `${calendar.toString().trimEnd()}\r\n`;
 }

@@ -15,6 +15,7 @@ import { runState } from '../../core/run/state.js';
 import type { RunView } from '../../core/run/view.js';
 import { controlUnreadAt, stepOverAt } from '../../jobs/due.js';
 import { JOB_NAMES } from '../../jobs/names.js';
+import { useBaths } from '../../store/acts/use-baths.js';
 import { useOnTray } from '../../store/acts/use-on-tray.js';
 import { bookRun } from '../../store/acts/book-run.js';
 import { correctReading, recordReading } from '../../store/acts/record-reading.js';
@@ -238,6 +239,7 @@ export class RunsService {
     });
     const event = await addRunEvent(unit, loaded, { kind, data, stamp: { ...stamp } });
     if (event.kind === 'tray-scanned') await useOnTray(unit, event);
+    await useBaths(unit, loaded, kind);
     if (kind === 'step-started')
       await this.watch(unit, loadedStep(protocol, (data as RunEventData['step-started']).step), event);
     if (event.kind === 'control-read') await recordReading(unit, loaded, event);

@@ -1,11 +1,11 @@
 import type { ControlResult } from '../../core/controls/result.js';
 import { lotsUsed } from '../../core/gate/controls.js';
-import { type EventOf, runState } from '../../core/run/state.js';
+import { type EventOf, runState, trayContainers } from '../../core/run/state.js';
 import { localDay } from '../../core/time/zone.js';
 import { containerFacts } from '../questions/containers.js';
 import { controlResult } from '../questions/control-results.js';
 import { needLaboratory } from '../questions/laboratories.js';
-import { type LoadedRun, trayContainers } from '../questions/runs.js';
+import type { LoadedRun } from '../questions/runs.js';
 import { ControlResultChangeRow, ControlResultRow } from '../rows/control-results.entity.js';
 import { FileRow } from '../rows/files.entity.js';
 import { LookbackRow } from '../rows/lookback.entity.js';

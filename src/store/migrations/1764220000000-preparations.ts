@@ -18,7 +18,7 @@ const UP = [
   `CREATE INDEX preparation_reading_lot ON preparation_reading (lot_id)`,
 
   `CREATE TABLE bath (${fact}, container_id text NOT NULL, at text NOT NULL, person_id text NOT NULL, station text NOT NULL,
-    series text NOT NULL, position integer NOT NULL, max_slides integer, filter_every text, filtered_until text,
+    series text NOT NULL, position integer NOT NULL, max_slides integer, max_days integer, filter_every text, filtered_until text,
     CONSTRAINT "bath_is" FOREIGN KEY ("container_id") REFERENCES "container" ("id"))`,
   `CREATE UNIQUE INDEX bath_container ON bath (container_id)`,
   `CREATE TABLE bath_act (${fact}, container_id text NOT NULL, kind text NOT NULL, at text NOT NULL, person_id text NOT NULL,

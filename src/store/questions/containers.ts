@@ -10,8 +10,10 @@ import type {
 } from '../../core/lot/lot.js';
 import type { Reagent } from '../../core/protocol/protocol.js';
 import type { Instant } from '../../core/time/instant.js';
+import { BathActRow, BathRow, BathUseRow } from '../rows/preparations.entity.js';
 import { ContainerActRow, ContainerRow, HoldEndRow, HoldRow, LotActRow, ReagentRow } from '../rows/stock.entity.js';
 import type { View } from '../view.js';
+import { bathFacts } from './bath-facts.js';
 
 /** More than any record holds: all that is known. */
 export const ALL_KNOWN = 2_147_483_647;
@@ -36,7 +38,17 @@ export function containerFacts(
   return view.recallLive(`containers ${ids.join(' ')}`, OF_CONTAINERS, () => loadFacts(view, ids, ALL_KNOWN));
 }
 
-const OF_CONTAINERS = [ContainerRow, LotActRow, ContainerActRow, HoldRow, HoldEndRow, ReagentRow];
+const OF_CONTAINERS = [
+  ContainerRow,
+  LotActRow,
+  ContainerActRow,
+  HoldRow,
+  HoldEndRow,
+  ReagentRow,
+  BathRow,
+  BathActRow,
+  BathUseRow,
+];
 
 async function loadFacts(view: View, ids: readonly string[], upToSeq: number): Promise<ContainerFacts[]> {
   const containers = await ask<StoredContainer>(view, upToSeq, CONTAINERS, ids);
@@ -45,6 +57,11 @@ async function loadFacts(view: View, ids: readonly string[], upToSeq: number): P
   const changes = await ask<StoredChange>(view, upToSeq, CHANGES, ids);
   const holds = await ask<StoredHold>(view, upToSeq, HOLDS, ids);
   const standIns = await acceptedAs(view, upToSeq);
+  const baths = await bathFacts(
+    view,
+    containers.flatMap(({ id, vessel }) => (vessel === 'bath' ? [id] : [])),
+    upToSeq,
+  );
   const byId = new Map(
     containers.map((container): [string, ContainerFacts] => {
       const { id, label, reagent, lotId, number, limits, intendedUse, kit, kitLot } = container;
@@ -53,6 +70,7 @@ async function loadFacts(view: View, ids: readonly string[], upToSeq: number): P
       const verifiedAt = decided.filter(restsOnVerification).map(({ at }) => at);
       const ownHolds = holds.filter(({ containerId }) => containerId === id).map(asHold);
       const instead = standIns.get(reagent);
+      const bath = baths.get(id);
       return [
         id,
         {
@@ -72,7 +90,9 @@ async function loadFacts(view: View, ids: readonly string[], upToSeq: number): P
           limits: [
             ...(JSON.parse(limits) as Limit[]),
             ...own.flatMap(({ until }) => (until === null ? [] : [{ by: 'opened' as const, until }])),
+            ...(bath?.added ?? []),
           ],
+          ...(bath && { bath: bath.facts }),
           ...(ownHolds.length > 0 && { holds: ownHolds }),
         },
       ];
@@ -91,9 +111,10 @@ interface StoredContainer {
   intendedUse: IntendedUse | null;
   kit: string | null;
   kitLot: string | null;
+  vessel: 'bath' | null;
 }
 const CONTAINERS = `SELECT container.id, container.label, lot.reagent_code AS reagent, lot.id AS "lotId", lot.number, lot.limits,
-  lot.intended_use AS "intendedUse", lot.kit, lot.kit_lot AS "kitLot"
+  lot.intended_use AS "intendedUse", lot.kit, lot.kit_lot AS "kitLot", container.vessel
   FROM container JOIN lot ON lot.id = container.lot_id
   WHERE container.laboratory_id = $1 AND container.seq <= $2 AND container.id IN (:ids)`;
 

@@ -2,10 +2,9 @@ import { In } from 'typeorm';
 import { type LevelLimits, type Point, SeriesEvaluation, type BatchHeard } from '../../core/controls/evaluate.js';
 import type { RuleWeights } from '../../core/controls/rules.js';
 import { RESETTING } from '../../core/controls/series.js';
-import type { Instant } from '../../core/time/instant.js';
+import { type Instant, plusMs } from '../../core/time/instant.js';
 import { LimitsRow, SeriesMarkRow, SeriesRow, SeriesRulesRow } from '../rows/control-results.entity.js';
 import type { View } from '../view.js';
-import { ALL_KNOWN } from './containers.js';
 
 /** More of one level than any rule looks back at: twelve in a row, several of one level in a batch. */
 const LEAD_IN = 64;
@@ -111,8 +110,7 @@ export async function judgedBatch(
   { at, batch }: Pick<SeriesValue, 'at' | 'batch'>,
 ): Promise<Parameters<BatchHeard<SeriesValue>>[1]> {
   let found: Parameters<BatchHeard<SeriesValue>>[1] = null;
-  const until = `${at}~`;
-  await evaluateWindow(view, group, { from: at, to: until, take: LEAD_IN }, (points, judged) => {
+  await evaluateWindow(view, group, { from: at, to: plusMs(at, 1), take: LEAD_IN }, (points, judged) => {
     if (points[0]?.batch === batch) found = judged;
   });
   return found;
@@ -158,13 +156,13 @@ class Pages {
     return this.#next >= this.#rows.length;
   }
 
-  async read(upToSeq: number = ALL_KNOWN): Promise<void> {
+  async read(): Promise<void> {
     this.#rows = (await (
       await this.view.ready()
     ).query(
       `SELECT id, value, at, batch FROM control_value
-        WHERE series_id = $1 AND (at, id) > ($2, $3) AND seq <= $4 ORDER BY at, id LIMIT ${PAGE}`,
-      [this.series.id, this.#last.at, this.#last.id, upToSeq],
+        WHERE series_id = $1 AND (at, id) > ($2, $3) ORDER BY at, id LIMIT ${PAGE}`,
+      [this.series.id, this.#last.at, this.#last.id],
     )) as SeriesValue[];
     this.#next = 0;
     this.#over = this.#rows.length < PAGE;

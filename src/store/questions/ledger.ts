@@ -81,6 +81,9 @@ export async function usedByRun(view: View, runId: string): Promise<Map<string, 
 
 /** A balance that the movements under it do not add up to. */
 export interface BalanceFault {
+  /** Record number of the act that kept it. */
+  seq: number;
+  message: string;
   containerId: string;
   label: string;
   upTo: number;
@@ -93,14 +96,21 @@ export interface BalanceFault {
  * empty when the ledger is true.
  */
 export async function proveBalances(view: View): Promise<BalanceFault[]> {
-  const rows = (await (await view.ready()).query(FALSE_BALANCES, [view.laboratoryId])) as BalanceFault[];
-  return rows.map((row) => ({ ...row, kept: Number(row.kept), summed: Number(row.summed) }));
+  const rows = (await (await view.ready()).query(FALSE_BALANCES, [view.laboratoryId])) as Omit<
+    BalanceFault,
+    'message'
+  >[];
+  return rows.map((row) => {
+    const [seq, kept, summed] = [Number(row.seq), Number(row.kept), Number(row.summed)];
+    const message = `the balance of ${row.label} up to record ${row.upTo} is ${kept} millionths, and its movements add up to ${summed}`;
+    return { ...row, seq, kept, summed, message };
+  });
 }
 
-const FALSE_BALANCES = `SELECT balance.container_id AS "containerId", container.label, balance.up_to AS "upTo",
+const FALSE_BALANCES = `SELECT balance.seq, balance.container_id AS "containerId", container.label, balance.up_to AS "upTo",
     balance.micro AS kept, COALESCE(SUM(movement.micro), 0) AS summed
   FROM balance JOIN container ON container.id = balance.container_id
   LEFT JOIN movement ON movement.container_id = balance.container_id AND movement.seq <= balance.up_to
   WHERE balance.laboratory_id = $1
-  GROUP BY balance.id, balance.container_id, container.label, balance.up_to, balance.micro
+  GROUP BY balance.id, balance.seq, balance.container_id, container.label, balance.up_to, balance.micro
   HAVING COALESCE(SUM(movement.micro), 0) <> balance.micro OR balance.micro < 0`;

@@ -3,6 +3,7 @@ import type { GateSubject, RunFacts } from '../../core/gate/facts.js';
 import { inForce } from '../../core/protocol/lifecycle.js';
 import type { Protocol } from '../../core/protocol/protocol.js';
 import type { RunEvent, RunPurpose } from '../../core/run/events.js';
+import { trayContainers } from '../../core/run/state.js';
 import type { RunView } from '../../core/run/view.js';
 import type { Instant } from '../../core/time/instant.js';
 import { PersonRow } from '../rows/people.entity.js';
@@ -13,6 +14,7 @@ import type { View } from '../view.js';
 import { ALL_KNOWN, containerFacts } from './containers.js';
 import { assessedFrom, competenceFacts } from './competence.js';
 import { controlFacts } from './control-coverage.js';
+import { controlFailures } from './failures.js';
 import { instrumentsAt } from './instruments.js';
 import { needLaboratory } from './laboratories.js';
 import { revisionHistories } from './revisions.js';
@@ -193,6 +195,7 @@ export async function runFacts(view: View, loaded: LoadedRun, judgedTo: number):
       lotIds: [...new Set(containers.map(({ lot }) => lot.id))],
       upToSeq: judgedTo,
     }),
+    controlFailures: await controlFailures(view, loaded, judgedTo),
     people: await competenceFacts(view, workers(events), protocol.id, judgedTo),
     instruments: await instrumentsAt(view, run.station, run.startedAt, judgedTo),
     driftPpm,
@@ -213,11 +216,6 @@ async function spokenWords(view: View, events: readonly RunEvent[]): Promise<Rec
 
 function stepReagents(protocol: Protocol): string[] {
   return [...new Set(protocol.steps.flatMap(({ reagent }) => reagent ?? []))];
-}
-
-/** Ids of the containers that were put on a run's tray. */
-export function trayContainers(events: readonly RunEvent[]): string[] {
-  return [...new Set(events.flatMap((event) => (event.kind === 'tray-scanned' ? [event.data.container] : [])))];
 }
 
 /** Who recorded something, judged an end or stands by. */

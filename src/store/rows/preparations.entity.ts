@@ -102,6 +102,10 @@ export class BathRow extends FactRow {
   @Column('integer', { nullable: true })
   maxSlides: number | null;
 
+  /** Days that it may stand; null when nothing but its components limits them. */
+  @Column('integer', { nullable: true })
+  maxDays: number | null;
+
   /** ISO 8601 duration after which it is filtered again; null when it need not be. */
   @Column('text', { nullable: true })
   filterEvery: string | null;

@@ -92,6 +92,27 @@ export const SCREENS: readonly Screen[] = [
     roles: ['administrator', 'director', 'manager', 'reviewer'],
   },
   {
+    path: '/people/competence',
+    title: APP_WORDS.inSection.competence,
+    screen: lazy(() => import('../competence/CompetenceScreen.js')),
+    section: 'people',
+    inSection: APP_WORDS.inSection.competence,
+  },
+  {
+    path: '/controls/instruments',
+    title: APP_WORDS.inSection.instruments,
+    screen: lazy(() => import('../instruments/InstrumentsScreen.js')),
+    section: 'controls',
+    inSection: APP_WORDS.inSection.instruments,
+  },
+  {
+    path: '/controls/rounds',
+    title: APP_WORDS.inSection.rounds,
+    screen: lazy(() => import('../rounds/RoundsScreen.js')),
+    section: 'controls',
+    inSection: APP_WORDS.inSection.rounds,
+  },
+  {
     path: '/record',
     title: APP_WORDS.screens.record,
     screen: lazy(() => import('../record/RecordScreen.js')),

@@ -16,6 +16,9 @@ export const APP_WORDS = {
   inSection: {
     lots: 'Lots',
     accounts: 'Accounts',
+    competence: 'Competence',
+    instruments: 'Instruments',
+    rounds: 'External assessment',
   },
   demo: 'Invented laboratory: nothing here is real',
   skip: 'Skip to the content',

@@ -12,6 +12,7 @@ import { Log } from './Log.js';
 import { ReasonSheet } from './ReasonSheet.js';
 import { Steps } from './Steps.js';
 import { Subjects } from './Subjects.js';
+import { SupervisorSheet } from './SupervisorSheet.js';
 import { Tray } from './Tray.js';
 import type { OnAct } from './useActs.js';
 import { BENCH } from './words.js';
@@ -125,7 +126,7 @@ function Cautions({ run }: { run: Standing }) {
   );
 }
 
-type Asked = 'answer' | 'note' | 'abandon' | 'clear';
+type Asked = 'answer' | 'note' | 'supervisor' | 'abandon' | 'clear';
 
 function More({ run }: { run: Standing }) {
   const { may } = useSession();
@@ -139,6 +140,7 @@ function More({ run }: { run: Standing }) {
     <div className="ways">
       {spoken && <Button onPress={() => setAsked('answer')}>{BENCH.answer.open}</Button>}
       <Button onPress={() => setAsked('note')}>{BENCH.note.open}</Button>
+      <Button onPress={() => setAsked('supervisor')}>{BENCH.supervisor.open}</Button>
       {(abandoned || running.length === 0) && <Button onPress={() => setAsked('clear')}>{BENCH.clear.open}</Button>}
       {!abandoned && (
         <Button look="quiet" onPress={() => setAsked('abandon')}>
@@ -146,6 +148,7 @@ function More({ run }: { run: Standing }) {
         </Button>
       )}
       {asked === 'answer' && <AnswerSheet run={run} onClose={close} />}
+      {asked === 'supervisor' && <SupervisorSheet run={run} onClose={close} />}
       {asked === 'clear' && <ClearSheet run={run} onClose={close} />}
       {asked === 'note' && (
         <ReasonSheet

@@ -246,6 +246,7 @@ export const BENCH = {
       resolved: 'decided',
       'identity-confirmed': 'identity confirmed',
       answered: 'spoken answer',
+      supervised: 'supervisor named',
       cleared: 'station cleared',
     } satisfies Record<RunEventKind, string>,
   },
@@ -256,6 +257,15 @@ export const BENCH = {
     field: 'Note',
     help: 'Without the name or number of the patient.',
     action: 'Keep the note',
+  },
+  supervisor: {
+    open: 'Name a supervisor',
+    title: 'Who stands by in this run?',
+    field: 'Supervisor',
+    help: 'A trainee works under somebody who is competent in this protocol.',
+    choose: 'Choose',
+    nobody: 'Nobody else is competent in this protocol now; ask the manager.',
+    action: 'Name the supervisor',
   },
   temperature: {
     title: (name: string) => `Temperature of ${name}`,

@@ -31,6 +31,10 @@ describe('rules across the fields of a protocol', () => {
       'disorder steps/2/temperature/max',
       (p) => (p.steps[2]!.temperature = { target: 42, max: 40, unit: 'Cel', status: 'proposal' }),
     ],
+    ['a take without a reagent', 'take-of-nothing steps/5/takes', (p) => (p.steps[5]!.takes = p.steps[2]!.takes!)],
+    ['a take of nothing', 'empty-take steps/2/takes/amount', (p) => (p.steps[2]!.takes!.amount = 0)],
+    ['a take of mass from a volume', 'unit steps/2/takes/unit', (p) => (p.steps[2]!.takes!.unit = 'mg')],
+    ['a take in a unit that is none', 'unit steps/2/takes/unit', (p) => (p.steps[2]!.takes!.unit = 'µL')],
     ['two steps of one id', 'duplicate steps/3/id', (p) => (p.steps[3]!.id = 'dye')],
     ['two controls of one id', 'duplicate controls/1/id', (p) => (p.controls[1]!.id = 'positive')],
     [
@@ -162,6 +166,15 @@ describe('the catalogue and the list of sources', () => {
       'reagents/0/acceptedInstead/0',
       'reagents/0/acceptedInstead/1',
     ]);
+  });
+
+  it('count stock in a volume, a mass or pieces', () => {
+    const unit = (code: string) =>
+      checkCatalogue([{ ...vocabulary.reagents[0]!, unit: code, acceptedInstead: [] }], vocabulary.sources).map(
+        ({ code: told, path }) => `${told} ${path.join('/')}`,
+      );
+    for (const right of ['mL', 'g', '{piece}']) expect(unit(right)).toEqual([]);
+    for (const wrong of ['Cel', 'µL', 'mg/mL', '%', 'pieces']) expect(unit(wrong)).toEqual(['unit reagents/0/unit']);
   });
 
   it('name each source once', () => {

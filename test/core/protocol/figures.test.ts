@@ -26,6 +26,19 @@ describe('open proposals', () => {
     expect(open.some(({ path }) => path[0] === 'change')).toBe(true);
   });
 
+  it('hold what a step takes, when that is proposed', () => {
+    const protocol = shipped('ao-fresh');
+    protocol.steps[2]!.takes!.status = 'proposal';
+    expect(openProposals(protocol)).toContainEqual({
+      path: ['steps', 2, 'takes', 'status'],
+      text: 'Dye in acridine orange: what it takes in mL per run',
+      value: { amount: 2 },
+    });
+    const path = ['steps', 2, 'takes', 'status'];
+    const set = confirmFigures(protocol, [{ path, value: { amount: 1.5 } }]).steps[2]!.takes;
+    expect(set).toMatchObject({ amount: 1.5, status: 'set by this laboratory' });
+  });
+
   it('are as many as the word stands in the content', () => {
     for (const id of ['ao-fresh', 'he-harris-regressive', 'ihc-dab', 'pas-d', 'toluidine-rose']) {
       const protocol = shipped(id);

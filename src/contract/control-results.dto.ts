@@ -1,0 +1,547 @@
+import {
+  ArrayMaxSize,
+  ArrayMinSize,
+  ArrayUnique,
+  IsArray,
+  IsIn,
+  IsInt,
+  IsObject,
+  IsString,
+  Length,
+  Max,
+  MaxLength,
+  Min,
+  ValidateBy,
+} from 'class-validator';
+import { ApiProperty } from '@nestjs/swagger';
+import { Type } from 'class-transformer';
+import { FAILURE_ENDS, type FailureActKind, type FailureEnd } from '../core/controls/failure.js';
+import type { Verdict } from '../core/controls/multirule.js';
+import type { ReadingKind, SecondReader } from '../core/controls/result.js';
+import { RULES, type Rule, type RuleWeights, type Weight } from '../core/controls/rules.js';
+import { LIMITS_SOURCES, type LimitsPoints, type LimitsSource, MARKS, type MarkKind } from '../core/controls/series.js';
+import type { Signature } from '../core/record/signature.js';
+import { isInstant } from '../core/time/instant.js';
+import { CriterionReadingDto } from './runs.dto.js';
+import { Finite, Id, Many, MayBeAbsent, Text } from './shape.js';
+
+/** An instant as the program writes it. */
+function IsInstant(): PropertyDecorator {
+  const message = '$property must be an instant in UTC with milliseconds, like 2026-11-25T09:08:17.000Z';
+  return ValidateBy({ name: 'isInstant', validator: { validate: isInstant } }, { message });
+}
+
+/** Which results; a period is of the staining. */
+export class ControlResultQueryDto {
+  @MayBeAbsent()
+  @Text(64)
+  protocol?: string;
+
+  @MayBeAbsent()
+  @Text(64)
+  requirement?: string;
+
+  @MayBeAbsent()
+  @Text(64)
+  run?: string;
+
+  /** Stained at or after this instant; a month ago when left out. */
+  @MayBeAbsent()
+  @IsInstant()
+  from?: string;
+
+  /** Stained before this instant. */
+  @MayBeAbsent()
+  @IsInstant()
+  to?: string;
+}
+
+/** Who read a control when a second reader or an agreement came to the first reading. */
+export class ReadingDto {
+  id: string;
+  reading: ReadingKind;
+  at: string;
+  passed: boolean;
+  observed: string;
+  personId: string | null;
+  /** Name of the reader. */
+  person: string | null;
+  criteria: CriterionReadingDto[] | null;
+  pictures: string[] | null;
+}
+
+export class ControlResultDto {
+  /** Id of the first reading. */
+  id: string;
+  runId: string | null;
+  protocolId: string;
+  /** Title of the protocol. */
+  title: string;
+  requirement: string;
+  /** What the protocol expects of it; null for a control of the laboratory's own. */
+  expected: string | null;
+  subjectId: string | null;
+  /** Text of the control material's label. */
+  label: string | null;
+  at: string;
+  stainedAt: string;
+  day: string;
+  passed: boolean;
+  observed: string;
+  second: SecondReader;
+  readings: ReadingDto[];
+  /** Ids of the pictures of all readings. */
+  pictures: string[];
+  /** Lot by reagent code. */
+  lots: { [reagent: string]: string };
+  valueId: string | null;
+}
+
+export class ControlResultListDto {
+  /** The newest first. */
+  items: ControlResultDto[];
+}
+
+/** How one lot stained: its controls in a period. */
+export class LotResultsDto {
+  reagent: string;
+  lotId: string;
+  /** Number as printed. */
+  number: string;
+  source: string;
+  results: number;
+  failed: number;
+  /** Of each criterion: how often it was judged, the mean of its grades (pass 3, fail 0), how often it was below what passes. */
+  criteria: LotCriterionDto[];
+  firstAt: string;
+  lastAt: string;
+}
+
+export class LotCriterionDto {
+  criterion: string;
+  judged: number;
+  mean: number;
+  poor: number;
+}
+
+export class LotResultsListDto {
+  items: LotResultsDto[];
+}
+
+export class FailureQueryDto {
+  @MayBeAbsent()
+  @IsIn(['open', 'all'])
+  state?: 'open' | 'all';
+
+  @MayBeAbsent()
+  @Type(() => Number)
+  @IsInt()
+  @Min(1)
+  @Max(200)
+  take?: number;
+
+  @MayBeAbsent()
+  @Text(64)
+  after?: string;
+}
+
+export class FailureActDto {
+  id: string;
+  kind: FailureActKind;
+  at: string;
+  personId: string;
+  person: string;
+  text: string;
+  repeatId: string | null;
+  ended: FailureEnd | null;
+  cases: CaseMeaningDto[] | null;
+  signature: Signature | null;
+}
+
+export class FailureDto {
+  /** Id of the result that failed. */
+  id: string;
+  result: ControlResultDto;
+  state: 'open' | FailureEnd;
+  acts: FailureActDto[];
+}
+
+export class FailureListDto {
+  items: FailureDto[];
+  next: string | null;
+}
+
+export class CoveredReleaseDto {
+  id: string;
+  point: string;
+  kind: string;
+  at: string;
+  /** Who released it. */
+  name: string;
+}
+
+export class CoveredSubjectDto {
+  subjectId: string;
+  label: string;
+  description: string;
+  releases: CoveredReleaseDto[];
+  todo: 'look at the released result again' | 'hold it until a repeat passed';
+  /** What the lookback says of it; null while nobody answered. */
+  outcome: string | null;
+}
+
+export class CoveredRunDto {
+  runId: string;
+  startedAt: string;
+  station: string;
+  title: string;
+  subjects: CoveredSubjectDto[];
+}
+
+export class FailureStoryDto extends FailureDto {
+  lookbackId: string | null;
+  /** The last control that passed before it with its lots. */
+  lastPassing: ControlResultDto | null;
+  /** The first one that passed after it. */
+  firstPassing: ControlResultDto | null;
+  covers: CoveredRunDto[];
+  /** Later results that passed and may be named as the repeat. */
+  repeats: ControlResultDto[];
+}
+
+export class NewFailureActDto {
+  @IsIn(['cause', 'action', 'repeat'])
+  kind: 'cause' | 'action' | 'repeat';
+
+  /** The cause that was found, the action that was taken, or what the repeat showed. */
+  @IsString()
+  @Length(3, 1000)
+  text: string;
+
+  /** Id of the later result that passed; only for a repeat. */
+  @MayBeAbsent()
+  @Text(64)
+  repeatId?: string;
+}
+
+export class CaseMeaningDto {
+  @Text(64) runId: string;
+  @Text(64) subjectId: string;
+
+  /** What the end of the failure means for this case. */
+  @IsString()
+  @Length(3, 500)
+  meaning: string;
+}
+
+export class NewFailureCloseDto {
+  @IsIn(FAILURE_ENDS)
+  ended: FailureEnd;
+
+  @IsString()
+  @Length(3, 1000)
+  reason: string;
+
+  /** Needed for each case that the lookback has no answer for when it ends as withdrawn or not repeatable. */
+  @MayBeAbsent()
+  @Many(() => CaseMeaningDto, 2000)
+  cases?: CaseMeaningDto[];
+
+  @IsString()
+  @MaxLength(200)
+  password: string;
+}
+
+export class SeriesRuleDto {
+  @IsIn(RULES)
+  rule: Rule;
+
+  @IsIn(['reject', 'warn', 'note'])
+  weight: Weight;
+}
+
+export class NewSeriesDto {
+  @Id()
+  code: string;
+
+  @Text(100)
+  title: string;
+
+  /** UCUM code, such as {ratio} or Cel. */
+  @Text(30)
+  unit: string;
+
+  /** Names of the levels that are measured together; one is enough. */
+  @IsArray()
+  @ArrayMinSize(1)
+  @ArrayMaxSize(6)
+  @ArrayUnique()
+  @IsString({ each: true })
+  @Length(1, 30, { each: true })
+  levels: string[];
+
+  /** The protocol whose control it judges. */
+  @MayBeAbsent()
+  @Text(64)
+  protocolId?: string;
+
+  /** The control requirement of that protocol. */
+  @MayBeAbsent()
+  @Text(64)
+  requirement?: string;
+
+  /** What a picture is measured for, when its values come from pictures. */
+  @MayBeAbsent()
+  @Text(64)
+  metric?: string;
+
+  @Many(() => SeriesRuleDto, 14)
+  @ArrayUnique((each: SeriesRuleDto) => each.rule)
+  rules: SeriesRuleDto[];
+}
+
+export class SeriesLimitsDto {
+  id: string;
+  seriesId: string;
+  level: string;
+  source: LimitsSource;
+  since: string;
+  mean: number;
+  sd: number;
+  n: number;
+  provisional: boolean;
+  points: LimitsPoints;
+  reason: string;
+  at: string;
+  signature: Signature;
+}
+
+export class SeriesMarkDto {
+  seriesId: string;
+  level: string;
+  kind: MarkKind;
+  at: string;
+  text: string;
+}
+
+export class SeriesLevelDto {
+  id: string;
+  level: string;
+}
+
+/** The levels of one control. */
+export class SeriesDto {
+  code: string;
+  title: string;
+  unit: string;
+  protocolId: string | null;
+  requirement: string | null;
+  metric: string | null;
+  levels: SeriesLevelDto[];
+  @ApiProperty({ type: 'object', additionalProperties: { type: 'string', enum: ['reject', 'warn', 'note'] } })
+  rules: RuleWeights;
+  /** The oldest decision first. */
+  limits: SeriesLimitsDto[];
+  marks: SeriesMarkDto[];
+}
+
+export class SeriesListDto {
+  items: SeriesDto[];
+}
+
+export class NewValueDto {
+  @Text(30)
+  level: string;
+
+  @Finite()
+  value: number;
+
+  /** UCUM code when it is not the unit of the series. */
+  @MayBeAbsent()
+  @Text(30)
+  unit?: string;
+}
+
+export class NewValuesDto {
+  /** Measured together. */
+  @Many(() => NewValueDto, 12)
+  @ArrayMinSize(1)
+  values: NewValueDto[];
+
+  /** When they were measured; now when left out. */
+  @MayBeAbsent()
+  @IsInstant()
+  at?: string;
+
+  @MayBeAbsent()
+  @Text(64)
+  runId?: string;
+
+  /** The picture that they were measured in. */
+  @MayBeAbsent()
+  @Text(64)
+  fileId?: string;
+
+  /** Lot by reagent code; those on the run's tray when left out. */
+  @MayBeAbsent()
+  @IsObject()
+  @ValidateBy(
+    { name: 'lots', validator: { validate: isLots } },
+    { message: '$property must name lot ids by reagent code' },
+  )
+  @ApiProperty({ type: 'object', additionalProperties: { type: 'string' }, required: false })
+  lots?: Record<string, string>;
+
+  @MayBeAbsent()
+  @IsString()
+  @Length(3, 500)
+  reason?: string;
+}
+
+function isLots(value: unknown): boolean {
+  const lots = Object.entries(value ?? {});
+  return (
+    lots.length <= 40 && lots.every(([code, lot]) => code.length <= 64 && typeof lot === 'string' && lot.length <= 64)
+  );
+}
+
+export class AddedValueDto {
+  id: string;
+  level: string;
+  /** In the unit of the series. */
+  value: number;
+  /** Null while the level has no limits. */
+  verdict: Verdict | null;
+  /** Rules that fired, such as '1-3s'. */
+  fired: string[];
+}
+
+export class AddedValuesDto {
+  values: AddedValueDto[];
+}
+
+export class NewMarkDto {
+  @IsIn(MARKS)
+  kind: MarkKind;
+
+  @MayBeAbsent()
+  @IsInstant()
+  at?: string;
+
+  @IsString()
+  @Length(3, 300)
+  text: string;
+}
+
+export class NewRulesDto {
+  @Many(() => SeriesRuleDto, 14)
+  @ArrayUnique((each: SeriesRuleDto) => each.rule)
+  rules: SeriesRuleDto[];
+
+  @IsString()
+  @Length(3, 500)
+  reason: string;
+}
+
+/** Which values limits are computed from. */
+export class LimitsQueryDto {
+  @IsIn(LIMITS_SOURCES)
+  source: LimitsSource;
+
+  @IsInstant()
+  from: string;
+
+  /** Measured up to and with this instant. */
+  @IsInstant()
+  to: string;
+
+  /** Ids of values left out, for a cause that was found, joined by commas in an address. */
+  @MayBeAbsent()
+  @Type(() => String)
+  @IsString()
+  @MaxLength(4000)
+  excluded?: string;
+}
+
+export class LimitsProposalDto {
+  mean: number;
+  sd: number;
+  n: number;
+  provisional: boolean;
+  points: LimitsPoints;
+  /** The value farthest from the mean, when it lies too far for a normal sample; only an identified cause excludes it. */
+  suspect: string | null;
+}
+
+export class NewLimitsDto extends LimitsQueryDto {
+  /** They judge values measured from then on. */
+  @IsInstant()
+  since: string;
+
+  @IsString()
+  @Length(3, 500)
+  reason: string;
+
+  @IsString()
+  @MaxLength(200)
+  password: string;
+}
+
+export class EvaluationQueryDto {
+  @MayBeAbsent()
+  @IsInstant()
+  from?: string;
+
+  @MayBeAbsent()
+  @IsInstant()
+  to?: string;
+
+  /** The newest so many values of each level in the period. */
+  @MayBeAbsent()
+  @Type(() => Number)
+  @IsInt()
+  @Min(1)
+  @Max(2000)
+  take?: number;
+}
+
+export class FiredDto {
+  rule: string;
+  levels: string[];
+  weight: Weight;
+}
+
+export class JudgedValueDto {
+  id: string;
+  level: string;
+  value: number;
+  at: string;
+  /** Standard deviations from the mean; null without limits. */
+  z: number | null;
+  lots: { [reagent: string]: string } | null;
+}
+
+export class JudgedBatchDto {
+  at: string;
+  verdict: Verdict | null;
+  fired: FiredDto[];
+  values: JudgedValueDto[];
+}
+
+export class EvaluationDto {
+  series: SeriesDto;
+  /** In the order of time. */
+  batches: JudgedBatchDto[];
+}
+
+/** What all values of a series say, judged anew from the first one. */
+export class SeriesHistoryDto {
+  values: number;
+  batches: number;
+  rejected: number;
+  warned: number;
+  @ApiProperty({ type: 'object', additionalProperties: { type: 'integer' } })
+  byRule: Record<string, number>;
+  firstAt: string | null;
+  lastAt: string | null;
+}

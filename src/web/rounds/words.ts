@@ -1,0 +1,52 @@
+import type { RoundActKind, RoundStanding } from '../../core/external-assessment/round.js';
+
+export const ROUNDS = {
+  title: 'External assessment',
+  about:
+    'Samples that an outside body sends to see how the laboratory does. They are stained as patients’ are: by the usual people, in the usual runs, as often as patients’.',
+  empty: 'No round yet',
+  emptyHelp: 'Enter a round when its samples arrive. Its score, the cause of a poor one and what was done follow here.',
+  due: (day: string) => `results due by ${day}`,
+  samples: (count: number) => (count === 1 ? '1 sample' : `${count} samples`),
+  score: (score: number, outOf: number) => `${score} of ${outOf}`,
+  standings: {
+    'to be stained': 'to be stained',
+    'waiting for its score': 'waiting for its score',
+    'to be looked into': 'to be looked into',
+    'to be closed': 'to be closed',
+    closed: 'closed',
+  } satisfies Record<RoundStanding, string>,
+  acts: {
+    sent: 'Sent in',
+    scored: 'Scored',
+    cause: 'Cause',
+    action: 'What was done',
+    closed: 'Closed',
+  } satisfies Record<RoundActKind, string>,
+  satisfactory: 'satisfactory',
+  unsatisfactory: 'not satisfactory',
+  add: {
+    open: 'Enter a round',
+    title: 'A round has arrived',
+    body: 'Who sent it',
+    round: 'Their name for the round',
+    protocol: 'Protocol that is assessed',
+    protocolEmpty: 'Choose',
+    dueDay: 'Last day for results',
+    samples: 'Samples',
+    action: 'Enter it',
+    done: 'The round is entered',
+  },
+  act: {
+    open: 'Go on',
+    openFor: (round: string) => `Go on with round ${round}`,
+    title: (round: string) => `Round ${round}`,
+    kind: 'What',
+    score: 'Points',
+    outOf: 'out of',
+    judged: 'The body calls it',
+    text: 'In a few sentences',
+    action: 'Enter it',
+    done: 'It is entered',
+  },
+} as const;
