@@ -13,6 +13,10 @@ import { FilesModule } from './modules/files/files.module.js';
 import { CompetenceModule } from './modules/competence/competence.module.js';
 import { ExternalAssessmentModule } from './modules/external-assessment/external-assessment.module.js';
 import { CalendarModule } from './modules/calendar/calendar.module.js';
+import { PicturesModule } from './modules/pictures/pictures.module.js';
+import { StudiesModule } from './modules/studies/studies.module.js';
+import { ControlResultsModule } from './modules/control-results/control-results.module.js';
+import { ControlPlansModule } from './modules/control-plans/control-plans.module.js';
 import { HealthModule } from './modules/health/health.module.js';
 import { AccessGuard } from './modules/http/access.guard.js';
 import { FormPipe } from './modules/http/form.pipe.js';
@@ -61,6 +65,9 @@ const TOPICS: NonNullable<ModuleMetadata['imports']> = [
   InstrumentsModule,
   ExternalAssessmentModule,
   FilesModule,
+  PicturesModule,
+  StudiesModule,
+  ControlPlansModule,
 ];
 
 const SHARED: Provider[] = [

@@ -1,4 +1,5 @@
 import { ApiProperty, ApiPropertyOptional } from '@nestjs/swagger';
+import { Type } from 'class-transformer';
 import {
   ArrayMaxSize,
   ArrayMinSize,
@@ -17,6 +18,7 @@ import {
 import type { Gs1Contents } from '../core/gs1/reading.js';
 import { CONTAINER_STATES, EVIDENCE_KINDS, HOLD_KINDS, INTENDED_USES, LOT_STANDINGS } from '../core/lot/lot.js';
 import type { ContainerState, EvidenceKind, HoldKind, IntendedUse, LotEvidence, LotStanding } from '../core/lot/lot.js';
+import { SHEET_IDS, type SheetId } from '../core/labels/sheets.js';
 import { CONTAINER_CONDITIONS, type ContainerCondition } from '../core/lot/receive.js';
 import { ReagentDto } from './catalogue.dto.js';
 import { ListDto } from './list.dto.js';
@@ -25,6 +27,7 @@ import { LimitDto, UnusableReasonDto } from './run-view.dto.js';
 import { Many, MayBeAbsent, One, Text } from './shape.js';
 import { SubjectSummaryDto } from './specimens.dto.js';
 
+const LABEL_CODES = ['datamatrix', 'qrcode'] as const;
 const ORIGINS = ['supplied', 'prepared'] as const;
 const SCANNED_KINDS = ['container', 'subject', 'lot', 'reagent', 'unknown'] as const;
 
@@ -49,31 +52,19 @@ export class NewContainerDto {
 export class NewLotDto {
   /** Code of the reagent in the catalogue. */
   @Text(64) reagent: string;
-  /** As printed on the label, or what the laboratory calls its preparation. */
+  /** As printed on the label. */
   @Printed(40) number: string;
   /** The product's number on its bar code: 8, 12, 13 or 14 digits. */
   @MayBeAbsent()
   @IsString()
   @Matches(/^(\d{8}|\d{12,14})$/, { message: '$property must be 8, 12, 13 or 14 digits' })
   gtin?: string;
-  @IsIn(ORIGINS) origin: 'supplied' | 'prepared';
-  /** The supplier, or who prepared it. */
+  /** The supplier. */
   @Text(100) source: string;
   /** As printed, or as set here for a product without one: '2027-03-31', '2027-03' or '2027-03-31T14:30'. */
   @MayBeAbsent() @Text(30) expiry?: string;
   /** ISO 8601 duration of use after opening, such as 'P30D'; the catalogue's when left out. */
   @MayBeAbsent() @Text(30) openedLife?: string;
-  /** ISO 8601 duration for which a preparation may be used. */
-  @MayBeAbsent() @Text(30) life?: string;
-  /** Ids of the containers that a preparation is made of. */
-  @MayBeAbsent()
-  @IsArray()
-  @ArrayMinSize(1)
-  @ArrayMaxSize(20)
-  @ArrayUnique()
-  @IsString({ each: true })
-  @Length(1, 64, { each: true })
-  components?: string[];
   /** As on the label, such as '1 %'. */
   @MayBeAbsent() @Text(100) strength?: string;
   /** As on the label, such as '2 to 8 Cel, dark'. */
@@ -116,6 +107,18 @@ export class NewLotDecisionDto {
   @Text(500) reason: string;
   /** What it rests on. */
   @MayBeAbsent() @One(() => LotEvidenceDto) evidence?: LotEvidenceDto;
+}
+
+export class LabelQueryDto {
+  @IsIn(SHEET_IDS) sheet: SheetId;
+  /** The label of the sheet to begin with, counted from 1 row by row. */
+  @ApiPropertyOptional() @MayBeAbsent() @Type(() => Number) @IsInt() @Min(1) @Max(200) start: number = 1;
+  @ApiPropertyOptional({ enum: LABEL_CODES })
+  @MayBeAbsent()
+  @IsIn(LABEL_CODES)
+  code: (typeof LABEL_CODES)[number] = 'datamatrix';
+  /** Id of one container; all of the lot's when left out. */
+  @MayBeAbsent() @Text(64) container?: string;
 }
 
 export class ContainerQueryDto {

@@ -1,6 +1,7 @@
 import { alerts } from './alerts.js';
 import { checkpoint } from './checkpoint.js';
 import { controlUnread } from './control-unread.js';
+import { measurePicture } from './measure-picture.js';
 import { JOB_NAMES } from './names.js';
 import { sendMail } from './mail.js';
 import { recallTouched } from './recall-touched.js';
@@ -16,4 +17,5 @@ export const HANDLERS: Handlers = {
   [JOB_NAMES.alerts]: alerts,
   [JOB_NAMES.recallTouched]: recallTouched,
   [JOB_NAMES.mail]: sendMail,
+  [JOB_NAMES.measurePicture]: measurePicture,
 };

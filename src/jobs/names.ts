@@ -1,4 +1,5 @@
 import { MAIL_JOB } from '../store/acts/queue-mail.js';
+import { MEASURE_JOB } from '../store/acts/take-picture.js';
 import { RECALL_JOB } from '../store/acts/recall-lot.js';
 
 /** Names of the jobs, as their rows carry them. */
@@ -17,6 +18,8 @@ export const JOB_NAMES = {
   recallTouched: RECALL_JOB,
   /** Target: a message of the outbox. Due at once. */
   mail: MAIL_JOB,
+  /** Target: the picture. Due at once. */
+  measurePicture: MEASURE_JOB,
 } as const;
 
 /** What stands before an installation's keys in Redis: the same in all of its processes. */

@@ -13,6 +13,7 @@ import { People1764290000000 } from './migrations/1764290000000-people.js';
 import { Recall1764250000000 } from './migrations/1764250000000-recall.js';
 import { Ledger1764230000000 } from './migrations/1764230000000-ledger.js';
 import { Orders1764240000000 } from './migrations/1764240000000-orders.js';
+import { Studies1764280000000 } from './migrations/1764280000000-studies.js';
 import { SnakeNames } from './naming.js';
 import { ROWS } from './rows.js';
 
@@ -43,6 +44,7 @@ function options(address: DatabaseAddress): DataSourceOptions {
       Recall1764250000000,
       ControlPlans1764260000000,
       ControlResults1764270000000,
+      Studies1764280000000,
       People1764290000000,
     ],
     namingStrategy: new SnakeNames(),

@@ -48,6 +48,8 @@ import {
 import { AnsweredRequestRow, CheckpointRow, HeadRow, RecordRow, SealedRow } from './rows/record.entity.js';
 import { RoundActRow, RoundRow } from './rows/rounds.entity.js';
 import { BenchRunRow, ReleaseRow, RunEventRow, RunRow, RunSubjectRow } from './rows/runs.entity.js';
+import { MeasurementRow, PictureProgressRow, PictureRow } from './rows/pictures.entity.js';
+import { StudyDecisionRow, StudyExclusionRow, StudyPairRow, StudyRow } from './rows/studies.entity.js';
 import { SubjectRow } from './rows/specimens.entity.js';
 import {
   ComponentRow,
@@ -123,6 +125,13 @@ export const ROWS = [
   ControlResultRow,
   ControlResultChangeRow,
   FailureActRow,
+  PictureRow,
+  MeasurementRow,
+  PictureProgressRow,
+  StudyRow,
+  StudyPairRow,
+  StudyExclusionRow,
+  StudyDecisionRow,
   LookbackRow,
   LookbackAnswerRow,
   LookbackCloseRow,

@@ -1197,6 +1197,244 @@ export interface paths {
     patch?: never;
     trace?: never;
   };
+  "/api/recipes": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** Recipes as they count now, by their codes. */
+    get: operations["RecipesController_list"];
+    put?: never;
+    /** Writes a recipe of the laboratory's own; from then on it counts for its code. */
+    post: operations["RecipesController_write"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/recipes/{code}": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get: operations["RecipesController_recipe"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/recipes/{code}/worksheet": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /** What to weigh and to pour for a volume, in order, and from which containers; changes nothing. */
+    post: operations["RecipesController_worksheet"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/worksheets/serial-dilution": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /** What to transfer and to pour for each tube of a serial dilution; changes nothing. */
+    post: operations["RecipesController_serialDilution"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/preparations": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** What was made here, newest first. */
+    get: operations["PreparationsController_list"];
+    put?: never;
+    /** Keeps what was made here: its lot and containers, what was really weighed, and what it takes from stock. */
+    post: operations["PreparationsController_make"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/preparations/{lot}": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** How a lot was made, by the lot's id. */
+    get: operations["PreparationsController_preparation"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/preparations/{lot}/readings": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /** Keeps readings that are taken later. */
+    post: operations["PreparationsController_read"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/baths": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** Baths in use, by their places. */
+    get: operations["BathsController_list"];
+    put?: never;
+    /** Makes a bath up from containers, which are debited once, now. */
+    post: operations["BathsController_makeUp"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/baths/{id}": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** A bath, in use or not, by the id of its container. */
+    get: operations["BathsController_bath"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/bath-rules": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** What the protocols that use a reagent say about changing what is shared. */
+    get: operations["BathsController_rules"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/baths/{id}/top-up": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    post: operations["BathsController_topUp"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/baths/{id}/filter": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    post: operations["BathsController_filter"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/baths/{id}/move": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /** Moves a bath to another place of its line. */
+    post: operations["BathsController_move"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/baths/{id}/change": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /** Empties a bath, and makes up the next in its place when told of what. */
+    post: operations["BathsController_change"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
   "/api/suppliers": {
     parameters: {
       query?: never;
@@ -3658,6 +3896,452 @@ export interface components {
       /** @description Code of a place for what is set apart; may be left out where there is only one. */
       place?: string;
       reason: string;
+    };
+    RecipeSummaryDto: {
+      code: string;
+      name: string;
+      /** @description Code of the reagent that comes of it. */
+      reagent: string;
+      makes: components["schemas"]["QuantityDto"];
+      strength?: string;
+      /** @description Whether this laboratory wrote it, or the program shipped with it. */
+      own: boolean;
+    };
+    DilutionDto: {
+      from: components["schemas"]["QuantityDto"];
+      to: components["schemas"]["QuantityDto"];
+    };
+    FormDto: {
+      takes: string;
+      formula: string;
+    };
+    WrittenLineDto: {
+      /** @description Code of the reagent; another recipe may make it. */
+      takes: string;
+      /** @description For the volume that the recipe makes. */
+      amount?: components["schemas"]["QuantityDto"];
+      /** @description A weaker solution of a stock: how much of it is reckoned by C1 V1 = C2 V2. */
+      dilute?: components["schemas"]["DilutionDto"];
+      /** @description The concentration that is to come of it: the mass is reckoned by the formula. */
+      weigh?: components["schemas"]["QuantityDto"];
+      /** @description The mix is made up with it to the whole volume. */
+      makeUpTo?: boolean;
+      /** @description Formula of what stands in the bottle, water of hydration included. */
+      formula?: string;
+      /** @description Other forms of the substance, of which as many moles are weighed. */
+      instead?: components["schemas"]["FormDto"][];
+      /** @description The amount is a guide: it is added until the reading is right. */
+      untilReading?: boolean;
+      how?: string;
+    };
+    BufferFormsDto: {
+      acid: components["schemas"]["FormDto"];
+      base: components["schemas"]["FormDto"];
+      pKa: number;
+      pKaAtCel?: number;
+      pKaPerCel?: number;
+      usedAtCel: number;
+      pH: number;
+      total: components["schemas"]["QuantityDto"];
+    };
+    AcceptanceReadingDto: {
+      id: string;
+      what: string;
+      /** @description UCUM code of the number that is read; absent when a person says yes or no. */
+      unit?: string;
+      min?: number;
+      max?: number;
+      /** @enum {string} */
+      status:
+        | "stated by source"
+        | "within range stated by source"
+        | "between values stated by sources"
+        | "published ends"
+        | "covers all stated values, ends set here"
+        | "step named by source, value chosen here"
+        | "from memory"
+        | "common practice, no source"
+        | "proposal"
+        | "set by this laboratory";
+    };
+    LifeDto: {
+      /** @description ISO 8601 duration, such as P3M. */
+      duration: string;
+      /** @enum {string} */
+      status:
+        | "stated by source"
+        | "within range stated by source"
+        | "between values stated by sources"
+        | "published ends"
+        | "covers all stated values, ends set here"
+        | "step named by source, value chosen here"
+        | "from memory"
+        | "common practice, no source"
+        | "proposal"
+        | "set by this laboratory";
+    };
+    RecipeDto: {
+      code: string;
+      name: string;
+      /** @description Code of the reagent that comes of it. */
+      reagent: string;
+      /** @description The volume that its amounts are given for. */
+      makes: components["schemas"]["QuantityDto"];
+      /** @description As on the label. */
+      strength?: string;
+      /** @description In the order of work. */
+      lines: components["schemas"]["WrittenLineDto"][];
+      buffer?: components["schemas"]["BufferFormsDto"];
+      /** @description What is done once everything is in, in order. */
+      finish?: string[];
+      readings?: components["schemas"]["AcceptanceReadingDto"][];
+      cautions?: string[];
+      life: components["schemas"]["LifeDto"];
+      /** @description As on the label. */
+      storage?: string;
+      /** @description By how many per cent an amount may differ without a reason; 2 when left out. */
+      tolerance?: number;
+      note?: string;
+      /** @enum {string} */
+      status:
+        | "stated by source"
+        | "within range stated by source"
+        | "between values stated by sources"
+        | "published ends"
+        | "covers all stated values, ends set here"
+        | "step named by source, value chosen here"
+        | "from memory"
+        | "common practice, no source"
+        | "proposal"
+        | "set by this laboratory";
+      sources: string[];
+    };
+    KnownRecipeDto: {
+      recipe: components["schemas"]["RecipeDto"];
+      /** @description Whether this laboratory wrote it, or the program shipped with it. */
+      own: boolean;
+      /** @description When it was written here or loaded. */
+      since: string;
+      personId: string | null;
+      /** @description Names of what it takes and makes, by code. */
+      names: {
+        [key: string]: string;
+      };
+      /** @description Codes of recipes by which something that it takes can be made here, by the reagent's code. */
+      madeBy: {
+        [key: string]: string[];
+      };
+    };
+    WorksheetQueryDto: {
+      /** @description How much to make. */
+      volume: components["schemas"]["QuantityDto"];
+      /** @description Temperature at which a buffer will be used; the recipe's when left out. */
+      usedAtCel?: number;
+    };
+    WithinDto: {
+      least: number;
+      most: number;
+    };
+    WorksheetFormDto: {
+      takes: string;
+      formula: string;
+      amount: components["schemas"]["QuantityDto"];
+    };
+    DilutesDto: {
+      from: components["schemas"]["QuantityDto"];
+      to: components["schemas"]["QuantityDto"];
+      diluentMl: number;
+    };
+    UsableContainerDto: {
+      /** @description How much of the line to take from it, first expired first out; absent when it is not needed. */
+      take?: components["schemas"]["QuantityDto"];
+      id: string;
+      label: string;
+      reagent: string;
+      lotId: string;
+      lotNumber: string;
+      /** @description What it holds by the ledger; null when nobody said. */
+      onHand: components["schemas"]["QuantityDto"] | null;
+      usableUntil: string | null;
+      opened: boolean;
+    };
+    WorksheetLineDto: {
+      /** @description Counted from 1, in the order of work. */
+      line: number;
+      takes: string;
+      name: string;
+      /** @description Comes from the tap and needs no container. */
+      water: boolean;
+      /** @description Of what the mix is made up with, the volume to reach. */
+      amount: components["schemas"]["QuantityDto"];
+      makeUpTo: boolean;
+      untilReading: boolean;
+      /** @description What needs no reason, in the unit of the amount; null where the amount is no target. */
+      within: components["schemas"]["WithinDto"] | null;
+      formula: string | null;
+      mmolPerL: number | null;
+      instead: components["schemas"]["WorksheetFormDto"][];
+      dilutes: components["schemas"]["DilutesDto"] | null;
+      how: string | null;
+      /** @description Containers in stock that it can be taken from, first expired first. */
+      containers: components["schemas"]["UsableContainerDto"][];
+      /** @description What no container covers, in the unit of the amount. */
+      short: components["schemas"]["QuantityDto"] | null;
+    };
+    HazardDto: {
+      agent: string;
+      codes: string[];
+      signal: string;
+      advice?: string;
+    };
+    WorksheetDto: {
+      recipe: components["schemas"]["RecipeDto"];
+      volume: components["schemas"]["QuantityDto"];
+      lines: components["schemas"]["WorksheetLineDto"][];
+      /** @description What is dangerous in what goes in, from the catalogue. */
+      hazards: components["schemas"]["HazardDto"][];
+    };
+    NewSerialDilutionDto: {
+      /** @description Concentration of the stock. */
+      stock: components["schemas"]["QuantityDto"];
+      /** @description By which each tube is weaker than the one before. */
+      factor: number;
+      tubes: number;
+      /** @description In a tube once mixed. */
+      volume: components["schemas"]["QuantityDto"];
+    };
+    DilutionTubeDto: {
+      concentration: components["schemas"]["QuantityDto"];
+      transferMl: number;
+      diluentMl: number;
+    };
+    SerialDilutionDto: {
+      tubes: components["schemas"]["DilutionTubeDto"][];
+    };
+    PreparationSummaryDto: {
+      lotId: string;
+      number: string;
+      reagent: string;
+      recipe: string | null;
+      at: string;
+      volume: components["schemas"]["QuantityDto"];
+    };
+    PreparationListDto: {
+      items: components["schemas"]["PreparationSummaryDto"][];
+      next: string | null;
+    };
+    MadeContainerDto: {
+      id: string;
+      label: string;
+      /** @description What it held when it was filled. */
+      amount: components["schemas"]["QuantityDto"] | null;
+    };
+    WeighedLineDto: {
+      /** @description Counted from 1. */
+      line: number;
+      takes: string;
+      planned: components["schemas"]["QuantityDto"] | null;
+      taken: components["schemas"]["QuantityDto"][];
+      poured?: components["schemas"]["QuantityDto"];
+      reason?: string;
+    };
+    ComponentDto: {
+      containerId: string;
+      label: string;
+      reagent: string;
+      lotId: string;
+      lotNumber: string;
+      at: string;
+      /** @description How much of it went in; null when nobody said. */
+      quantity: components["schemas"]["QuantityDto"] | null;
+    };
+    ReadingTakenDto: {
+      id: string;
+      what: string;
+      value?: number;
+      unit?: string;
+      passed: boolean;
+      note?: string;
+      at: string;
+      personId: string;
+    };
+    PreparationDto: {
+      /** @enum {string} */
+      standing: "quarantined" | "accepted" | "rejected" | "recalled";
+      lotId: string;
+      number: string;
+      reagent: string;
+      name: string;
+      strength: string | null;
+      storage: string | null;
+      /** @description Its own life and those of everything in it, earliest first. */
+      limits: components["schemas"]["LimitDto"][];
+      usableUntil: string | null;
+      containers: components["schemas"]["MadeContainerDto"][];
+      /** @description Code of the recipe; null without one. */
+      recipe: string | null;
+      recipeName: string | null;
+      volume: components["schemas"]["QuantityDto"];
+      at: string;
+      personId: string;
+      lines: components["schemas"]["WeighedLineDto"][];
+      components: components["schemas"]["ComponentDto"][];
+      /** @description What the recipe asks to be read. */
+      asked: components["schemas"]["AcceptanceReadingDto"][];
+      /** @description As they were taken, oldest first. */
+      readings: components["schemas"]["ReadingTakenDto"][];
+      /** @description What keeps it from being accepted: readings that are open or did not pass. */
+      open: string[];
+      /** @description Names of the reagents by code. */
+      names: {
+        [key: string]: string;
+      };
+    };
+    TakenDto: {
+      /** @description Id of the container. */
+      container: string;
+      /** @description What was really weighed or poured from it. */
+      quantity: components["schemas"]["QuantityDto"];
+    };
+    NewWeighedLineDto: {
+      /** @description Number of the worksheet's line; absent without a recipe. */
+      line?: number;
+      taken: components["schemas"]["TakenDto"][];
+      /** @description Of water from the tap, when it was measured. */
+      poured?: components["schemas"]["QuantityDto"];
+      /** @description Why the amount differs from the worksheet. */
+      reason?: string;
+    };
+    NewReadingDto: {
+      /** @description Id of the recipe's reading. */
+      id: string;
+      /** @description Of a number. */
+      value?: number;
+      /** @description Of what a person says yes or no to. */
+      passed?: boolean;
+      note?: string;
+    };
+    NewMadeContainerDto: {
+      /** @description Text of our own label on it, when it carries one already. */
+      label?: string;
+      /** @description What it holds; the whole volume when it is the only one. */
+      amount?: components["schemas"]["QuantityDto"];
+    };
+    NewPreparationDto: {
+      /** @description Code of the recipe; absent for what is made without one, which needs reagent and life. */
+      recipe?: string;
+      /** @description Code of the reagent that comes of it, without a recipe. */
+      reagent?: string;
+      /** @description What the laboratory calls it; numbered by the day when left out. */
+      number?: string;
+      /** @description How much was made. */
+      volume: components["schemas"]["QuantityDto"];
+      /** @description Temperature at which a buffer will be used, when the worksheet was asked for it. */
+      usedAtCel?: number;
+      lines: components["schemas"]["NewWeighedLineDto"][];
+      readings?: components["schemas"]["NewReadingDto"][];
+      /** @description ISO 8601 duration for which it may be used; the recipe's when left out. */
+      life?: string;
+      /** @description As on the label; the recipe's when left out. */
+      strength?: string;
+      storage?: string;
+      containers: components["schemas"]["NewMadeContainerDto"][];
+    };
+    NewReadingsDto: {
+      readings: components["schemas"]["NewReadingDto"][];
+    };
+    BathActDto: {
+      kind: string;
+      at: string;
+      personId: string;
+      reason: string | null;
+    };
+    BathDto: {
+      /** @description Id of its container. */
+      id: string;
+      label: string;
+      lotId: string;
+      lotNumber: string;
+      reagent: string;
+      name: string;
+      station: string;
+      series: string;
+      position: number;
+      madeAt: string;
+      personId: string;
+      maxSlides: number | null;
+      /** @description Slides that went through it. */
+      passed: number;
+      /** @description Slides that it may still stain. */
+      left: number | null;
+      filterEvery: string | null;
+      filterDueAt: string | null;
+      filterDue: boolean;
+      /** @description First instant at which it may no longer be used. */
+      changeDueAt: string | null;
+      /** @description What sets that: its life, its load ('slides'), or a component. */
+      changeBy: string | null;
+      changeDue: boolean;
+      /** @description Within a day, or the last tenth of its slides. */
+      soon: boolean;
+      usable: boolean;
+      reasons: string[];
+      /** @description Everything that went into it. */
+      components: components["schemas"]["ComponentDto"][];
+      acts: components["schemas"]["BathActDto"][];
+    };
+    BathRuleDto: {
+      maxSlides?: number;
+      maxDays?: number;
+      status: string;
+      protocol: string;
+      title: string;
+      /** @description The protocol's rule for changing what is shared, in words. */
+      text: string;
+      filter?: string;
+    };
+    NewBathDto: {
+      /** @description Code of the reagent that stands in it. */
+      reagent: string;
+      /** @description What is poured into it. */
+      fills: components["schemas"]["TakenDto"][];
+      /** @description The bench place where it stands. */
+      station: string;
+      /** @description The line of baths that it belongs to. */
+      series: string;
+      /** @description Place in that line, counted from 1. */
+      position: number;
+      /** @description Slides that it may stain before it is changed; the protocol's when left out and a protocol is named. */
+      maxSlides?: number;
+      /** @description Days that it may stand; the protocol's when left out and a protocol is named. */
+      maxDays?: number;
+      /** @description ISO 8601 duration after which it is filtered again; P0D is before each day of use. */
+      filterEvery?: string;
+      /** @description Id of the protocol whose rule for changing it is taken where none is given. */
+      protocol?: string;
+      /** @description Text of our own label on it, when it carries one already. */
+      label?: string;
+    };
+    TopUpDto: {
+      fills: components["schemas"]["TakenDto"][];
+    };
+    BathNoteDto: {
+      reason?: string;
+    };
+    MoveBathDto: {
+      station?: string;
+      series?: string;
+      position: number;
+      reason?: string;
+    };
+    NextBathDto: {
+      fills: components["schemas"]["TakenDto"][];
+      label?: string;
+    };
+    ChangeBathDto: {
+      reason?: string;
+      /** @description The one that is made up in its place, by the same rule; nothing stands there when left out. */
+      next?: components["schemas"]["NextBathDto"];
     };
     SupplierDto: {
       code: string;
@@ -7240,6 +7924,575 @@ export interface operations {
         };
         content: {
           "application/json": components["schemas"]["LeavingListDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  RecipesController_list: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["RecipeSummaryDto"][];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  RecipesController_write: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["RecipeDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["KnownRecipeDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  RecipesController_recipe: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        code: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["KnownRecipeDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  RecipesController_worksheet: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        code: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["WorksheetQueryDto"];
+      };
+    };
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["WorksheetDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  RecipesController_serialDilution: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewSerialDilutionDto"];
+      };
+    };
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["SerialDilutionDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  PreparationsController_list: {
+    parameters: {
+      query?: {
+        /** @description How many at most. */
+        take?: number;
+        /** @description The `next` of the part before. */
+        after?: string;
+        recipe?: string;
+      };
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["PreparationListDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  PreparationsController_make: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewPreparationDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["PreparationDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  PreparationsController_preparation: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        lot: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["PreparationDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  PreparationsController_read: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        lot: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewReadingsDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["PreparationDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  BathsController_list: {
+    parameters: {
+      query?: {
+        station?: string;
+      };
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["BathDto"][];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  BathsController_makeUp: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewBathDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["BathDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  BathsController_bath: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["BathDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  BathsController_rules: {
+    parameters: {
+      query: {
+        /** @description Code of the reagent. */
+        reagent: string;
+      };
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["BathRuleDto"][];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  BathsController_topUp: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["TopUpDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["BathDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  BathsController_filter: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["BathNoteDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["BathDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  BathsController_move: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["MoveBathDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["BathDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  BathsController_change: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["ChangeBathDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["BathDto"];
         };
       };
       /** @description Why it was not done. */

@@ -6,6 +6,7 @@ import { parse } from 'yaml';
 import { CatalogueDto, SourceListDto } from '../../src/contract/catalogue.dto.js';
 import { formProblems } from '../../src/contract/form.js';
 import { ProtocolDto } from '../../src/contract/protocol.dto.js';
+import { RecipeListFileDto } from '../../src/contract/recipes.dto.js';
 
 type Json = string | number | boolean | null | Json[] | { [key: string]: Json };
 interface Mutation {
@@ -154,6 +155,29 @@ describe.each<[string, string, new () => object, Json]>([
     SourceListDto,
     sample('sources.yaml', (s) => (s['sources'] = s['sources']!.slice(0, 2))),
   ],
+  [
+    'the recipes',
+    'recipes.schema.json',
+    RecipeListFileDto,
+    sample('recipes.yaml', (r) => {
+      const full = r['recipes']!.find((each) => (each as { code: string }).code === 'tris-buffer') as {
+        lines: object[];
+      };
+      const quantity = { value: 1, unit: 'g' };
+      const line = {
+        takes: 'tris',
+        amount: quantity,
+        weigh: quantity,
+        dilute: { from: quantity, to: quantity },
+        formula: 'NaCl',
+        instead: [{ takes: 'tris', formula: 'NaCl' }],
+        untilReading: true,
+        makeUpTo: true,
+        how: 'x',
+      };
+      r['recipes'] = [{ ...full, lines: [line], finish: ['x'], cautions: ['x'], tolerance: 5 } as Json];
+    }),
+  ],
 ])('%s', (_name, file, type, root) => {
   const ofSchema = schema(file);
 
@@ -187,7 +211,7 @@ describe('every shipped file', () => {
     const { readdirSync } = await import('node:fs');
     const check = schema('protocol.schema.json');
     const names = readdirSync('protocols').filter(
-      (name) => name.endsWith('.yaml') && !['catalogue.yaml', 'sources.yaml'].includes(name),
+      (name) => name.endsWith('.yaml') && !['catalogue.yaml', 'recipes.yaml', 'sources.yaml'].includes(name),
     );
     expect(names).toHaveLength(30);
     for (const name of names) {
@@ -195,6 +219,7 @@ describe('every shipped file', () => {
     }
     expect(schema('catalogue.schema.json')(parse(load('catalogue.yaml')))).toBe(true);
     expect(schema('sources.schema.json')(parse(load('sources.yaml')))).toBe(true);
+    expect(schema('recipes.schema.json')(parse(load('recipes.yaml')))).toBe(true);
   });
 
   it('has a description at every property of the schemas', () => {
@@ -214,7 +239,7 @@ describe('every shipped file', () => {
         visit(value, `${path}/${key}`);
       }
     };
-    for (const name of ['protocol', 'catalogue', 'sources']) {
+    for (const name of ['protocol', 'catalogue', 'recipes', 'sources']) {
       visit(JSON.parse(load(`${name}.schema.json`)), name);
     }
     expect(undescribed).toEqual([]);

@@ -4,6 +4,7 @@ const services = {
   redis: { title: 'Redis', address: 'TEST_REDIS_URL', missing: 'TEST_REDIS_MISSING' },
   postgres: { title: 'PostgreSQL', address: 'TEST_POSTGRES_URL', missing: 'TEST_POSTGRES_MISSING' },
   xmllint: { title: 'xmllint', address: 'XMLLINT_PATH', missing: 'XMLLINT_MISSING' },
+  pdftotext: { title: 'pdftotext', address: 'PDFTOTEXT_PATH', missing: 'PDFTOTEXT_MISSING' },
   chromium: { title: 'Chromium', address: 'CHROMIUM_PATH', missing: 'CHROMIUM_MISSING' },
 } as const;
 

@@ -16,6 +16,7 @@ start_redis
 start_postgres
 find_chromium
 find_xmllint
+find_pdftotext
 
 export NODE_OPTIONS="${NODE_OPTIONS:-} --experimental-vm-modules --disable-warning=ExperimentalWarning"
 node_modules/.bin/jest "$@" </dev/null

@@ -1,6 +1,6 @@
-# Sourced by run.sh: gives the tests a Redis, a PostgreSQL, a Chromium and an xmllint.
+# Sourced by run.sh: gives the tests a Redis, a PostgreSQL, a Chromium, an xmllint and a pdftotext.
 #
-# Each is taken by address when TEST_REDIS_URL, TEST_POSTGRES_URL, CHROMIUM_PATH or XMLLINT_PATH is set; otherwise from the
+# Each is taken by address when TEST_REDIS_URL, TEST_POSTGRES_URL, CHROMIUM_PATH, XMLLINT_PATH or PDFTOTEXT_PATH is set; otherwise from the
 # installed program; otherwise, as root on Debian, from the distribution's package. What cannot be had stays unset, with the
 # reason in a variable of the same name that ends in MISSING, which the skipped tests then carry in their names.
 
@@ -109,6 +109,16 @@ find_xmllint() {
   fi
   XMLLINT_PATH=$(command -v xmllint)
   export XMLLINT_PATH
+}
+
+find_pdftotext() {
+  [ -z "${PDFTOTEXT_PATH:-}" ] || return 0
+  if ! command -v pdftotext >/dev/null && ! install_package pdftotext poppler-utils; then
+    export PDFTOTEXT_MISSING=$why
+    return 0
+  fi
+  PDFTOTEXT_PATH=$(command -v pdftotext)
+  export PDFTOTEXT_PATH
 }
 
 stop_services() {

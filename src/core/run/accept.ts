@@ -199,10 +199,12 @@ export function checkNewRun(
   protocol: Protocol,
   purpose: RunPurpose,
   subjects: readonly Omit<RunSubject, 'id'>[],
+  /** Ids of the controls of its plan. */
+  planned: readonly string[] = protocol.controls.map(({ id }) => id),
 ): void {
   const problems = subjects.flatMap(({ role, control }, n): Problem[] => {
     const at = `subjects.${n}.control`;
-    const ids = protocol.controls.map(({ id }) => id);
+    const ids = planned;
     if (role === 'control' && control === undefined)
       return [{ at, message: `say which control this is: ${ids.join(', ')}` }];
     if (role === 'control' && !ids.includes(control as string)) {

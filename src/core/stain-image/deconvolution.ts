@@ -66,6 +66,22 @@ export function residual(first: StainVector, second: StainVector): StainVector {
 }
 
 /**
+ * Three stains by name from three, or from two with what they leave as `rest` (see residual). Refuses other numbers and a name
+ * that stands twice. `Object.keys(threeStains([{name: 'a', vector: [1, 0, 0]}, {name: 'b', vector: [0, 1, 0]}]))` is a, b, rest.
+ */
+export function threeStains(given: readonly { name: string; vector: StainVector }[]): Stains {
+  const [first, second] = given;
+  const left = given.length === 2 && first && second ? [{ name: 'rest', vector: residual(first.vector, second.vector) }] : [];
+  const all = [...given, ...left];
+  const stains = Object.fromEntries(all.map(({ name, vector }) => [name, vector]));
+  if (Object.keys(stains).length !== all.length) {
+    throw new Refusal('invalid', 'bad-stains', 'two stains have one name; name each for itself');
+  }
+  unmixing(stains);
+  return stains;
+}
+
+/**
  * The amount of each stain in one pixel, in units of optical density along its vector, not cut off at 0, in the order of the
  * stains. `stainAmounts([57, 51, 131], unmixing(RUIFROK_JOHNSTON), [255, 255, 255])[0]` is 1.0000529794557242.
  */

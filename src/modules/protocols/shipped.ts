@@ -20,6 +20,9 @@ import { type ProtocolFolder, readFolder } from './read-file.js';
 /** The folder that the program ships with. */
 const SHIPPED = fileURLToPath(new URL('../../../protocols', import.meta.url));
 
+/** Read once however many programs start in this process: what ships does not change while they run. */
+let shipped: Promise<ProtocolFolder> | undefined;
+
 /** A folder of protocols as a whole, or an error with file, line and column of everything that is wrong in it. */
 export async function readProtocols(dir: string): Promise<ProtocolFolder> {
   const folder = await readFolder(dir);
@@ -110,7 +113,7 @@ export class Shipped implements OnModuleInit {
   ) {}
 
   async onModuleInit(): Promise<void> {
-    const folder = await readProtocols(SHIPPED);
+    const folder = await (shipped ??= readProtocols(SHIPPED));
     this.sources = folder.sources;
     await loadProtocols(this.store, this.config.laboratoryId, folder);
   }

@@ -20,6 +20,7 @@ import { useOnTray } from '../../store/acts/use-on-tray.js';
 import { bookRun } from '../../store/acts/book-run.js';
 import { correctReading, recordReading } from '../../store/acts/record-reading.js';
 import { containerFacts, knownContainer } from '../../store/questions/containers.js';
+import { planAt } from '../../store/questions/control-plans.js';
 import { lastSeq } from '../../store/questions/entries.js';
 import { questionsOn } from '../../store/questions/lookbacks.js';
 import {
@@ -58,7 +59,9 @@ export class RunsService {
       'run.started',
       async (unit) => {
         const revision = await revisionOf(unit, wanted.revisionId);
-        checkNewRun(revision.content, wanted.purpose, wanted.subjects);
+        const { controls } = await planAt(unit, revision.content, unit.at);
+        const planned = [...revision.content.controls, ...controls].map(({ id }) => id);
+        checkNewRun(revision.content, wanted.purpose, wanted.subjects, [...new Set(planned)]);
         await needInForce(unit, revision, wanted.purpose);
         await checkSubjects(unit, wanted.subjects);
         const { station, purpose } = wanted;

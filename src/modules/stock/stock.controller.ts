@@ -1,6 +1,8 @@
-import { Body, Controller, Get, HttpCode, Param, Post, Query } from '@nestjs/common';
+import { Body, Controller, Get, HttpCode, Param, Post, Query, StreamableFile } from '@nestjs/common';
+import { ApiOkResponse, ApiProduces } from '@nestjs/swagger';
 import {
   ContainerQueryDto,
+  LabelQueryDto,
   NewContainerStateDto,
   ContainerDto,
   NewLotDecisionDto,
@@ -12,6 +14,7 @@ import {
   ScannedDto,
 } from '../../contract/stock.dto.js';
 import { Acting, Allow, OnceKey, SignedIn } from '../http/access.js';
+import { LabelsService } from './labels.service.js';
 import { ScanService } from './scan.service.js';
 import { StockService } from './stock.service.js';
 
@@ -20,6 +23,7 @@ export class StockController {
   constructor(
     private readonly stock: StockService,
     private readonly scans: ScanService,
+    private readonly labels: LabelsService,
   ) {}
 
   /** Takes a lot into stock: received from a supplier, or prepared here. */
@@ -40,6 +44,20 @@ export class StockController {
   @SignedIn()
   lot(@Acting() acting: Acting, @Param('id') id: string): Promise<LotDto> {
     return this.stock.lot(acting, id);
+  }
+
+  /** Labels of a lot's containers for a sheet of labels, each with our own code. */
+  @Get('lots/:id/labels.pdf')
+  @SignedIn()
+  @ApiProduces('application/pdf')
+  @ApiOkResponse({ schema: { type: 'string', format: 'binary' } })
+  async labelSheet(
+    @Acting() acting: Acting,
+    @Param('id') id: string,
+    @Query() query: LabelQueryDto,
+  ): Promise<StreamableFile> {
+    const { name, content } = await this.labels.pdf(acting, id, query);
+    return new StreamableFile(content, { type: 'application/pdf', disposition: `inline; filename="${name}"` });
   }
 
   /** Accepts, quarantines, rejects or recalls a lot. */

@@ -1,9 +1,16 @@
 import { In } from 'typeorm';
 import { type LevelLimits, type Point, SeriesEvaluation, type BatchHeard } from '../../core/controls/evaluate.js';
 import type { RuleWeights } from '../../core/controls/rules.js';
-import { RESETTING } from '../../core/controls/series.js';
+import { type LimitsPoints, RESETTING } from '../../core/controls/series.js';
+import { Refusal } from '../../core/refusal.js';
 import { type Instant, plusMs } from '../../core/time/instant.js';
-import { LimitsRow, SeriesMarkRow, SeriesRow, SeriesRulesRow } from '../rows/control-results.entity.js';
+import {
+  ControlValueRow,
+  LimitsRow,
+  SeriesMarkRow,
+  SeriesRow,
+  SeriesRulesRow,
+} from '../rows/control-results.entity.js';
 import type { View } from '../view.js';
 
 /** More of one level than any rule looks back at: twelve in a row, several of one level in a batch. */
@@ -184,4 +191,37 @@ class Pages {
     if (!row) throw new Error('a page was read past its end');
     return row;
   }
+}
+
+/** The most values that limits are computed from. */
+const MOST_FOR_LIMITS = 200_000;
+
+/** The values that limits are computed from; refuses more than there is room for. */
+export async function limitsValues(
+  view: View,
+  { seriesId, from, to, upToSeq, excluded }: LimitsPoints,
+): Promise<{ id: string; x: number; at: Instant }[]> {
+  const rows = (await (
+    await view.ready()
+  ).query(
+    `SELECT id, value AS x, at FROM control_value WHERE series_id = $1 AND at >= $2 AND at <= $3 AND seq <= $4
+      ORDER BY at, id LIMIT ${MOST_FOR_LIMITS + 1}`,
+    [seriesId, from, to, upToSeq],
+  )) as { id: string; x: number; at: Instant }[];
+  if (rows.length > MOST_FOR_LIMITS) {
+    const message = `Limits stand on at most ${MOST_FOR_LIMITS} values; take a shorter period.`;
+    throw new Refusal('invalid', 'too-many', message, [{ at: 'from', message }]);
+  }
+  return rows.filter(({ id }) => !excluded.includes(id));
+}
+
+/** Values with the lots they were measured with, by id. */
+export async function valueLots(view: View, ids: readonly string[]): Promise<Map<string, Record<string, string>>> {
+  const rows = await view.all(ControlValueRow, { id: In([...ids]) });
+  return new Map(rows.flatMap(({ id, lots }) => (lots === null ? [] : [[id, lots]])));
+}
+
+/** Every series, by code and level as they were set up. */
+export function allSeries(view: View): Promise<SeriesRow[]> {
+  return view.all(SeriesRow, {}, { order: { code: 'ASC', id: 'ASC' } });
 }

@@ -2,7 +2,7 @@ import { In, LessThanOrEqual } from 'typeorm';
 import type { ControlResult } from '../../core/controls/result.js';
 import { lotsUsed } from '../../core/gate/controls.js';
 import { type FailureFacts, type PassFacts, stainedWith } from '../../core/gate/failures.js';
-import { standingAnswer } from '../../core/lookback/lookback.js';
+import { type LookbackOutcome, standingAnswer } from '../../core/lookback/lookback.js';
 import { runState, trayContainers } from '../../core/run/state.js';
 import type { Instant } from '../../core/time/instant.js';
 import { FailureActRow } from '../rows/control-results.entity.js';
@@ -46,35 +46,38 @@ async function nearestPass(
   }
 }
 
-/** Results that did not pass, corrections applied, the newest first, at most `take`, before the result `after`. */
+/** Results that did not pass, corrections applied, the newest first, and after which id the next page begins. */
 export async function failedResults(
   view: View,
   { take, after }: { take: number; after?: string | undefined },
-): Promise<ControlResult[]> {
+): Promise<{ results: ControlResult[]; next: string | null }> {
   const condition = after === undefined ? '' : 'AND id < $2';
-  return failuresAmong(
+  const rows = await failedReadings(
     view,
     `${condition} ORDER BY id DESC LIMIT ${take}`,
     after === undefined ? [] : [after],
-    ALL_KNOWN,
   );
+  return {
+    results: await standingFailures(view, rows, ALL_KNOWN),
+    next: rows.length < take ? null : (rows.at(-1) ?? null),
+  };
 }
 
-/** The results that rows of failed readings belong to, where they still stand as failed. */
-async function failuresAmong(
-  view: View,
-  which: string,
-  values: readonly (string | number)[],
-  upToSeq: number,
-): Promise<ControlResult[]> {
+/** Ids of readings that did not pass. */
+async function failedReadings(view: View, which: string, values: readonly (string | number)[]): Promise<string[]> {
   const rows = (await (
     await view.ready()
   ).query(`SELECT id FROM control_result WHERE laboratory_id = $1 AND passed = FALSE ${which}`, [
     view.laboratoryId,
     ...values,
   ])) as { id: string }[];
+  return rows.map(({ id }) => id);
+}
+
+/** The results that these readings belong to, each once, where they still stand as failed. */
+async function standingFailures(view: View, readingIds: readonly string[], upToSeq: number): Promise<ControlResult[]> {
   const found = new Map<string, ControlResult>();
-  for (const { id } of rows) {
+  for (const id of readingIds) {
     const result = await controlResult(view, id, upToSeq);
     if (result && !result.passed) found.set(result.id, result);
   }
@@ -106,7 +109,7 @@ export async function controlFailures(
     for (const pass of [before, after]) {
       if (pass) facts.passes.push({ requirement, stainedAt: pass.stainedAt, lots: pass.lots });
     }
-    const failed = await failuresAmong(
+    const readings = await failedReadings(
       view,
       `AND protocol_id = $2 AND requirement = $3 AND seq <= $4 AND (revision_id IS NULL OR revision_id = $5)
         AND ((stained_at > $6 AND stained_at < $7) OR run_id = $8) ORDER BY seq`,
@@ -119,9 +122,9 @@ export async function controlFailures(
         after?.stainedAt ?? LAST_INSTANT,
         run.id,
       ],
-      upToSeq,
     );
-    for (const failure of failed) facts.failures.push(await failureFacts(view, failure, run, upToSeq));
+    for (const failure of await standingFailures(view, readings, upToSeq))
+      facts.failures.push(await failureFacts(view, failure, run, upToSeq));
   }
   return facts;
 }
@@ -132,14 +135,19 @@ export const LAST_INSTANT = '9999-12-31T23:59:59.999Z';
 async function failureFacts(view: View, result: ControlResult, run: RunRow, upToSeq: number): Promise<FailureFacts> {
   const { id: resultId, requirement, runId, subjectId, at, stainedAt, observed, lots } = result;
   const seq = LessThanOrEqual(upToSeq);
-  const closed = (await view.one(FailureActRow, { resultId, kind: 'closed', seq })) !== null;
+  const close = await view.one(FailureActRow, { resultId, kind: 'closed', seq });
   const lookback = await view.one(LookbackRow, { cause: 'control failed', causeId: resultId, seq });
   const answers = lookback ? await view.all(LookbackAnswerRow, { lookbackId: lookback.id, runId: run.id, seq }) : [];
   const decided = [...new Set(answers.map((each) => each.subjectId))].flatMap((subject) => {
     const outcome = standingAnswer({ runId: run.id, subjectId: subject }, answers)?.outcome;
     return outcome ? [{ subjectId: subject, outcome }] : [];
   });
-  return { resultId, requirement, runId, subjectId, at, stainedAt, observed, lots, closed, decided };
+  const meant: LookbackOutcome = close?.ended === 'withdrawn' ? 'withdrawn' : 'cannot be repeated';
+  for (const each of close?.cases ?? []) {
+    const known = decided.some((other) => other.subjectId === each.subjectId);
+    if (each.runId === run.id && !known) decided.push({ subjectId: each.subjectId, outcome: meant });
+  }
+  return { resultId, requirement, runId, subjectId, at, stainedAt, observed, lots, closed: close !== null, decided };
 }
 
 /** How far a failed control reaches: the last passing one before it and the first one after it, with its lots. */

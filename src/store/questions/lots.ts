@@ -156,11 +156,3 @@ export async function containersBySerial(view: View, reagentCode: string, serial
   const lots = await view.all(LotRow, { id: In(found.map(({ lotId }) => lotId)), reagentCode });
   return found.filter(({ lotId }) => lots.some(({ id }) => id === lotId));
 }
-
-/** Ids of the containers that a preparation was made of, as its entry in the record says; none for a supplied lot. */
-export async function componentsOf(view: View, lotId: string): Promise<string[]> {
-  const made = await view.one(RecordRow, { subjectKind: 'lot', subjectId: lotId, act: 'lot.prepared' });
-  if (!made) return [];
-  const { data } = JSON.parse(made.body) as Entry;
-  return data['components'] as string[];
-}

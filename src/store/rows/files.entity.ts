@@ -1,3 +1,4 @@
+import type { FileType } from '../../core/file/file-type.js';
 import { Column, Entity, Index } from 'typeorm';
 import { FactRow } from './fact.js';
 
@@ -10,7 +11,7 @@ export class FileRow extends FactRow {
 
   /** What its first bytes say that it is, such as 'image/png'. */
   @Column('text')
-  mediaType: string;
+  mediaType: FileType;
 
   @Column('integer')
   bytes: number;

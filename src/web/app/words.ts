@@ -15,6 +15,10 @@ export const APP_WORDS = {
   sections: { stock: 'Stock', controls: 'Controls', people: 'People' },
   inSection: {
     lots: 'Lots',
+    shelf: 'Shelf',
+    ledger: 'Ledger',
+    counts: 'Counts',
+    openingStock: 'Opening stock',
     accounts: 'Accounts',
     competence: 'Competence',
     instruments: 'Instruments',

@@ -80,7 +80,7 @@ function Matrix({ list, onDecide }: { list: CompetenceList; onDecide?: (about: C
                       <Tag frame={FRAMES[item.standing]}>{words.standings[item.standing]}</Tag>
                     </p>
                     {item.until !== null && (
-                      <p className="small figures">{words.until(format.dayAndClock(item.until))}</p>
+                      <p className="small figures">{words.until(format.lastDay(item.until))}</p>
                     )}
                     {onDecide && (
                       <Button

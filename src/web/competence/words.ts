@@ -14,7 +14,7 @@ export const COMPETENCE = {
     'to be assessed anew': 'assess anew',
     'not competent': 'not assessed',
   } satisfies Record<CompetenceStanding, string>,
-  until: (day: string) => `until ${day}`,
+  until: (day: string) => `to the end of ${day}`,
   decide: 'Decide',
   decideOn: (person: string, protocol: string) => `Decide on ${person} in ${protocol}`,
   cover: 'Who can cover',

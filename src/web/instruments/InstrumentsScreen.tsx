@@ -64,8 +64,8 @@ function InstrumentLine({ instrument, onAct }: { instrument: Instrument; onAct: 
           words.kinds[kind],
           ...(serial === null ? [] : [serial]),
           station === null ? words.noPlace : words.place(station),
-          ...(calibrationDue === null ? [] : [words.calibrationDue(format.dayAndClock(calibrationDue))]),
-          ...(serviceDue === null ? [] : [words.serviceDue(format.dayAndClock(serviceDue))]),
+          ...(calibrationDue === null ? [] : [words.calibrationDue(format.lastDay(calibrationDue))]),
+          ...(serviceDue === null ? [] : [words.serviceDue(format.lastDay(serviceDue))]),
         ].join(' · ')}
       </p>
       {may('technician', 'manager', 'director') && (

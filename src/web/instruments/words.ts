@@ -8,8 +8,8 @@ export const INSTRUMENTS = {
   emptyHelp: 'Enter timers, thermometers, pipettes and whatever else a result leans on, with its calibration.',
   place: (station: string) => `at ${station}`,
   noPlace: 'at no bench',
-  calibrationDue: (day: string) => `calibration due ${day}`,
-  serviceDue: (day: string) => `service due ${day}`,
+  calibrationDue: (day: string) => `calibrated to the end of ${day}`,
+  serviceDue: (day: string) => `serviced to the end of ${day}`,
   kinds: {
     timer: 'Timer',
     thermometer: 'Thermometer',

@@ -52,7 +52,7 @@ export default function RoundsScreen() {
             </p>
             <p className="small">
               {asWords(round.protocolId)} · {words.samples(round.samples)} ·{' '}
-              {words.due(format.dayAndClock(round.dueAt))}
+              {words.due(format.lastDay(round.dueAt))}
             </p>
             <ol className="plain-list">
               {round.acts.map((act) => (

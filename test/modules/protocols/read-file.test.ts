@@ -43,6 +43,11 @@ describe('the shipped folder', () => {
       [
         ...shipped.protocols.flatMap((protocol) => protocol.steps.map((step) => step.reagent)),
         ...shipped.reagents.flatMap((reagent) => reagent.acceptedInstead ?? []),
+        ...shipped.recipes.flatMap(({ reagent, lines, buffer }) => [
+          reagent,
+          ...lines.flatMap((line) => [line.takes, ...(line.instead ?? []).map(({ takes }) => takes)]),
+          ...(buffer ? [buffer.acid.takes, buffer.base.takes] : []),
+        ]),
       ].filter((code) => code !== undefined),
     );
     expect(shipped.reagents.map((reagent) => reagent.code).filter((code) => !named.has(code))).toEqual([]);

@@ -1,0 +1,154 @@
+import { createRequire } from 'node:module';
+import bwip from 'bwip-js/node';
+import PDFDocument from 'pdfkit';
+import type { LabelText } from '../../core/labels/label-text.js';
+import { labelAt, type LabelSheet } from '../../core/labels/sheets.js';
+import { Refusal } from '../../core/refusal.js';
+
+const require = createRequire(import.meta.url);
+/** Embedded, so that every letter of a name or a unit prints. */
+const FONTS = {
+  plain: require.resolve('dejavu-fonts-ttf/ttf/DejaVuSansCondensed.ttf'),
+  bold: require.resolve('dejavu-fonts-ttf/ttf/DejaVuSansCondensed-Bold.ttf'),
+};
+
+const POINTS_A_MM = 72 / 25.4;
+/** Smaller print is not read at arm's length through goggles; larger only wastes the label. */
+const SIZES = [8, 7.5, 7, 6.5, 6, 5.5, 5] as const;
+/** A label is cut a little off its place. */
+const MARGIN_MM = 1.8;
+
+/** What stands in a code: the same text that a scanner or a person types. */
+export type CodeKind = 'datamatrix' | 'qrcode';
+
+/** The modules of a code, row by row, true where it is dark; ISO/IEC 16022 or 18004, by the library. */
+export function codeModules(text: string, kind: CodeKind): boolean[][] {
+  const [drawn] = bwip.raw({ bcid: kind, text, ...(kind === 'qrcode' && { eclevel: 'M' }) });
+  if (!drawn || !('pixs' in drawn)) throw new Error(`no ${kind} was made of ${text}`);
+  const { pixs, pixx, pixy } = drawn;
+  return Array.from({ length: pixy }, (_, row) =>
+    Array.from({ length: pixx }, (__, column) => pixs[row * pixx + column] === 1),
+  );
+}
+
+/**
+ * Labels on a sheet as PDF, beginning at a position counted from 0. Refuses a sheet whose labels are too small for what must
+ * stand on them: nothing is cut off.
+ */
+export function labelsPdf(
+  labels: readonly LabelText[],
+  sheet: LabelSheet,
+  { start, kind, title }: { start: number; kind: CodeKind; title: string },
+): Promise<Buffer> {
+  const size: [number, number] = [sheet.page.width * POINTS_A_MM, sheet.page.height * POINTS_A_MM];
+  const pdf = new PDFDocument({ size, margin: 0, autoFirstPage: false, info: { Title: title } });
+  pdf.registerFont('plain', FONTS.plain).registerFont('bold', FONTS.bold);
+  const chunks: Buffer[] = [];
+  const whole = new Promise<Buffer>((resolve, reject) => {
+    pdf.on('data', (chunk: Buffer) => chunks.push(chunk));
+    pdf.on('end', () => resolve(Buffer.concat(chunks)));
+    pdf.on('error', reject);
+  });
+  const each = sheet.columns * sheet.rows;
+  for (const [n, label] of labels.entries()) {
+    const position = start + n;
+    if (n === 0 || position % each === 0) pdf.addPage();
+    const { x, y } = labelAt(sheet, position);
+    drawLabel(pdf, label, sheet, { x: x * POINTS_A_MM, y: y * POINTS_A_MM, kind });
+  }
+  pdf.end();
+  return whole;
+}
+
+type Pdf = InstanceType<typeof PDFDocument>;
+interface Line {
+  text: string;
+  bold: boolean;
+}
+
+function drawLabel(
+  pdf: Pdf,
+  label: LabelText,
+  sheet: LabelSheet,
+  { x, y, kind }: { x: number; y: number; kind: CodeKind },
+): void {
+  const margin = MARGIN_MM * POINTS_A_MM;
+  const width = sheet.label.width * POINTS_A_MM - 2 * margin;
+  const height = sheet.label.height * POINTS_A_MM - 2 * margin;
+  const code = Math.min(height * 0.62, width * 0.26);
+  const textWidth = width - code - margin;
+  const [left, top] = [x + margin, y + margin];
+  const fitting = layout(pdf, label, textWidth, height);
+  if (!fitting) {
+    throw new Refusal(
+      'invalid',
+      'label-too-small',
+      `A label of ${sheet.label.width} x ${sheet.label.height} mm is too small for what must stand on that of ${label.identity}; take a sheet with larger labels.`,
+      [{ at: 'sheet', message: 'take a sheet with larger labels' }],
+    );
+  }
+  let at = top;
+  for (const { text, bold } of fitting.lines) {
+    pdf.font(bold ? 'bold' : 'plain').fontSize(fitting.size);
+    pdf.text(text, left, at, { width: textWidth, lineGap: 0 });
+    at += pdf.heightOfString(text, { width: textWidth });
+  }
+  drawCode(pdf, label.code, { x: left + width - code, y: top, side: code, kind });
+}
+
+/** The largest print in which all of it fits, hazards as full statements if they may be, else in as few words as tell them. */
+function layout(pdf: Pdf, label: LabelText, width: number, height: number): { size: number; lines: Line[] } | null {
+  for (const hazards of [statements(label), words(label)]) {
+    const lines: Line[] = [
+      { text: label.identity, bold: true },
+      { text: label.code, bold: true },
+      ...label.lines.map((text) => ({ text, bold: false })),
+      ...hazards,
+    ];
+    for (const size of SIZES) {
+      const used = lines.reduce((sum, { text, bold }) => {
+        pdf.font(bold ? 'bold' : 'plain').fontSize(size);
+        return sum + pdf.heightOfString(text, { width });
+      }, 0);
+      if (used <= height) return { size, lines };
+    }
+  }
+  return null;
+}
+
+function statements({ hazards }: LabelText): Line[] {
+  if (!hazards) return [];
+  const told = hazards.codes.map((code, n) => `${code} ${hazards.statements[n] ?? ''}`.trim()).join('. ');
+  return told === '' ? signal(hazards) : [...signal(hazards), { text: `${told}.`, bold: false }];
+}
+
+function words({ hazards }: LabelText): Line[] {
+  if (!hazards) return [];
+  const told = [hazards.signal, hazards.words.join(', ')].filter(Boolean).join(': ');
+  return [
+    { text: told, bold: true },
+    ...(hazards.codes.length > 0 ? [{ text: hazards.codes.join(' '), bold: false }] : []),
+  ];
+}
+
+function signal({ signal: word }: NonNullable<LabelText['hazards']>): Line[] {
+  return word === null ? [] : [{ text: word, bold: true }];
+}
+
+function drawCode(
+  pdf: Pdf,
+  text: string,
+  { x, y, side, kind }: { x: number; y: number; side: number; kind: CodeKind },
+): void {
+  const modules = codeModules(text, kind);
+  // The quiet zone is the label's own white; QR asks for four modules of it.
+  const quiet = kind === 'qrcode' ? 4 : 1;
+  const step = side / (modules.length + 2 * quiet);
+  pdf.fillColor('black');
+  for (const [row, line] of modules.entries()) {
+    for (const [column, dark] of line.entries()) {
+      if (dark) pdf.rect(x + (column + quiet) * step, y + (row + quiet) * step, step, step);
+    }
+  }
+  pdf.fill();
+}

@@ -1,0 +1,191 @@
+import { useWindowVirtualizer } from '@tanstack/react-virtual';
+import { useEffect, useLayoutEffect, useRef, useState } from 'react';
+import { Link } from 'react-aria-components';
+import { navigate, useParam } from '../app/router.js';
+import { useSession } from '../app/session.js';
+import { useCatalogue } from '../bench/bench.js';
+import { Button } from '../parts/Button.js';
+import { Field } from '../parts/Field.js';
+import { shortLabel } from '../parts/format.js';
+import { Nothing, Page, Tag, Waiting } from '../parts/Page.js';
+import { SelectField } from '../parts/SelectField.js';
+import { useReagents } from '../stock/stock.js';
+import { amountText, changeText, type LedgerChoice, type Movement, useMovements } from './ledger.js';
+import './ledger.css';
+import { LEDGER_WORDS } from './words.js';
+
+const words = LEDGER_WORDS.ledger;
+const LINE_PX = 62;
+
+/** Every movement of stock, the newest first. What is asked for stands in the address. */
+export default function LedgerScreen() {
+  const [reagent, setReagent] = useParam('reagent');
+  const [container] = useParam('container');
+  const [kind, setKind] = useParam('kind');
+  const [from, setFrom] = useParam('from');
+  const [to, setTo] = useParam('to');
+  const choice: LedgerChoice = {
+    ...(reagent !== null && { reagent }),
+    ...(container !== null && { container }),
+    ...(isKind(kind) && { kind }),
+    ...(from !== null && { from }),
+    ...(to !== null && { to }),
+  };
+  const movements = useMovements(choice);
+  const { data: reagents = [] } = useReagents();
+  const all = movements.data?.pages.flatMap(({ items }) => items) ?? [];
+  const asked = Object.keys(choice).length > 0;
+  const [first] = all;
+  return (
+    <Page
+      title={words.title}
+      about={<p>{words.about}</p>}
+      ways={
+        <a
+          className="button button-quiet"
+          href={`/api/ledger.csv?${new URLSearchParams({ ...choice }).toString()}`}
+          download
+        >
+          {words.csv}
+        </a>
+      }
+    >
+      <div className="finder ledger-finder">
+        <SelectField
+          label={words.reagent}
+          value={reagent ?? 'any'}
+          onChange={(value) => setReagent(value === 'any' ? null : value)}
+          options={[
+            { id: 'any', name: words.anyReagent },
+            ...reagents.map(({ code, name }) => ({ id: code, name })),
+          ]}
+        />
+        <SelectField
+          label={words.kind}
+          value={isKind(kind) ? kind : 'any'}
+          onChange={(value) => setKind(value === 'any' ? null : value)}
+          options={[
+            { id: 'any', name: words.anyKind },
+            ...Object.entries(LEDGER_WORDS.kinds).map(([id, name]) => ({ id, name })),
+          ]}
+        />
+        <Field
+          label={words.from}
+          type="date"
+          value={from ?? ''}
+          onChange={(value) => setFrom(value === '' ? null : value)}
+        />
+        <Field label={words.to} type="date" value={to ?? ''} onChange={(value) => setTo(value === '' ? null : value)} />
+        {asked && <Button onPress={() => navigate('/stock/ledger')}>{words.clear}</Button>}
+      </div>
+      {container !== null && first && <p>{words.ofContainer(shortLabel(first.label))}</p>}
+      {!movements.data && <Waiting error={movements.error} onRetry={() => void movements.refetch()} />}
+      {movements.data && all.length === 0 && asked && <p>{words.none}</p>}
+      {movements.data && all.length === 0 && !asked && (
+        <Nothing title={words.empty}>
+          <p>{words.emptyHelp}</p>
+        </Nothing>
+      )}
+      {all.length > 0 && (
+        <>
+          <p className="small" role="status">
+            {movements.hasNextPage ? words.more(all.length) : words.all(all.length)}
+          </p>
+          <Lines
+            movements={all}
+            onEnd={() => {
+              if (movements.hasNextPage && !movements.isFetchingNextPage) void movements.fetchNextPage();
+            }}
+          />
+        </>
+      )}
+    </Page>
+  );
+}
+
+function isKind(kind: string | null): kind is Movement['kind'] {
+  return kind !== null && kind in LEDGER_WORDS.kinds;
+}
+
+/** Only the lines in sight are drawn, however long the ledger. */
+function Lines({ movements, onEnd }: { movements: readonly Movement[]; onEnd: () => void }) {
+  const place = useRef<HTMLDivElement>(null);
+  const [top, setTop] = useState(0);
+  useLayoutEffect(() => setTop(place.current?.offsetTop ?? 0), []);
+  const lines = useWindowVirtualizer({
+    count: movements.length,
+    estimateSize: () => LINE_PX,
+    overscan: 12,
+    scrollMargin: top,
+    getItemKey: (index) => movements[index]?.id ?? index,
+  });
+  const drawn = lines.getVirtualItems();
+  const last = drawn.at(-1)?.index ?? 0;
+  useEffect(() => {
+    if (last >= movements.length - 1) onEnd();
+  }, [last, movements.length, onEnd]);
+  return (
+    <div ref={place} role="list" aria-label={words.list} className="ledger-lines" style={{ height: lines.getTotalSize() }}>
+      {drawn.map(({ index, key, start }) => {
+        const movement = movements[index];
+        if (!movement) return null;
+        return (
+          <div
+            key={key}
+            role="listitem"
+            aria-setsize={movements.length}
+            aria-posinset={index + 1}
+            data-index={index}
+            ref={lines.measureElement}
+            className="ledger-line"
+            style={{ transform: `translateY(${start - top}px)` }}
+          >
+            <Line movement={movement} />
+          </div>
+        );
+      })}
+    </div>
+  );
+}
+
+function Line({ movement }: { movement: Movement }) {
+  const { format } = useSession();
+  const { name } = useCatalogue();
+  const { kind, amount, label, lotId, lotNumber, reagent, at, person, runId, place, reason, short, intoLotId } = movement;
+  return (
+    <>
+      <p className="small figures">{format.dayAndClock(at)}</p>
+      <p>
+        <Tag frame={kind === 'moved' ? 'soft' : 'plain'}>{LEDGER_WORDS.kinds[kind]}</Tag>{' '}
+        {kind !== 'moved' && <strong className="figures">{changeText(amount)}</strong>}
+      </p>
+      <p>
+        {name(reagent)}{' '}
+        <span className="small">
+          <Link href={`/stock/${lotId}`}>{words.lot(lotNumber)}</Link> · {shortLabel(label)}
+        </span>
+      </p>
+      <p className="small">
+        {runId !== null && (
+          <>
+            <Link href={`/release/${runId}`}>{words.run}</Link>{' '}
+          </>
+        )}
+        {intoLotId !== null && (
+          <>
+            <Link href={`/stock/${intoLotId}`}>{words.lot('')}</Link>{' '}
+          </>
+        )}
+        {place !== null && `${words.to_(place)} `}
+        {reason !== null && `${reason} · `}
+        {person === null ? words.program : words.by(person)}
+        {short && (
+          <>
+            {' '}
+            <Tag frame="double">{words.short(amountText(short))}</Tag>
+          </>
+        )}
+      </p>
+    </>
+  );
+}

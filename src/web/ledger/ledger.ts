@@ -1,0 +1,119 @@
+import { useInfiniteQuery, useQuery } from '@tanstack/react-query';
+import { api, got } from '../api.js';
+import type { components } from '../api.gen.js';
+import { LEDGER_WORDS as words } from './words.js';
+
+type Said = components['schemas'];
+export type OnHand = Said['OnHandDto'];
+export type OnHandContainer = Said['OnHandContainerDto'];
+export type Movement = Said['MovementDto'];
+export type Count = Said['CountDto'];
+export type OpenCount = Said['OpenCountDto'];
+export type Imported = Said['ImportedDto'];
+type Quantity = Said['QuantityDto'];
+
+/** An amount as people read it: '12.5 mL', '3 pieces'. */
+export function amountText({ value, unit }: Quantity): string {
+  const number = value.toLocaleString(undefined, { maximumFractionDigits: 3 });
+  if (unit === '{piece}') return `${number} ${Math.abs(value) === 1 ? words.pieces.one : words.pieces.many}`;
+  return `${number} ${unitText(unit)}`;
+}
+
+/** A UCUM code as people read it: '{slide}' is 'slide', 'uL' is 'µL'. */
+export function unitText(unit: string): string {
+  return unit.replaceAll(/[{}]/g, '').replace(/^u(?=[Lgm])/, 'µ');
+}
+
+/** With its sign, for what moved. */
+export function changeText(quantity: Quantity): string {
+  return `${quantity.value > 0 ? '+' : ''}${amountText(quantity)}`;
+}
+
+/** Hundredths of the currency as a price: '24.50'. */
+export function priceText(cents: number): string {
+  return (cents / 100).toLocaleString(undefined, { minimumFractionDigits: 2, maximumFractionDigits: 2 });
+}
+
+/** What was typed as a number; NaN for anything else. */
+export function typedNumber(text: string): number {
+  return text.trim() === '' ? Number.NaN : Number(text.trim().replace(',', '.'));
+}
+
+export function useShelf() {
+  return useInfiniteQuery({
+    queryKey: ['stock', 'on-hand'],
+    queryFn: ({ pageParam }) =>
+      got(
+        api.GET('/api/stock/on-hand', {
+          params: { query: { take: 100, ...(pageParam !== null && { after: pageParam }) } },
+        }),
+      ),
+    initialPageParam: null as string | null,
+    getNextPageParam: ({ next }) => next,
+  });
+}
+
+/** What stands here of one reagent, or in one place; asked only when one is named. */
+export function useOnHandOf(choice: { reagent?: string; place?: string }) {
+  return useQuery({
+    queryKey: ['stock', 'on-hand', choice],
+    queryFn: () => got(api.GET('/api/stock/on-hand', { params: { query: { take: 200, ...choice } } })),
+    enabled: choice.reagent !== undefined || choice.place !== undefined,
+  });
+}
+
+export interface LedgerChoice {
+  reagent?: string;
+  container?: string;
+  kind?: Movement['kind'];
+  from?: string;
+  to?: string;
+}
+
+export function useMovements(choice: LedgerChoice) {
+  return useInfiniteQuery({
+    queryKey: ['stock', 'ledger', choice],
+    queryFn: ({ pageParam }) =>
+      got(
+        api.GET('/api/ledger', {
+          params: { query: { take: 200, ...choice, ...(pageParam !== null && { after: pageParam }) } },
+        }),
+      ),
+    initialPageParam: null as string | null,
+    getNextPageParam: ({ next }) => next,
+  });
+}
+
+export function useOpenCounts() {
+  return useQuery({
+    queryKey: ['stock', 'counts', 'open'],
+    queryFn: () => got(api.GET('/api/stock/counts/open')),
+  });
+}
+
+export function useCounts(onlyVariances: boolean) {
+  return useInfiniteQuery({
+    queryKey: ['stock', 'counts', { onlyVariances }],
+    queryFn: ({ pageParam }) =>
+      got(
+        api.GET('/api/stock/counts', {
+          params: {
+            query: {
+              take: 50,
+              ...(onlyVariances && { onlyVariances: 'true' }),
+              ...(pageParam !== null && { after: pageParam }),
+            },
+          },
+        }),
+      ),
+    initialPageParam: null as string | null,
+    getNextPageParam: ({ next }) => next,
+  });
+}
+
+export function useWaste(from: string, to: string) {
+  return useQuery({
+    queryKey: ['stock', 'waste', from, to],
+    queryFn: () => got(api.GET('/api/stock/waste', { params: { query: { from, to } } })),
+  });
+}

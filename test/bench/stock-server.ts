@@ -1,0 +1,9 @@
+import 'reflect-metadata';
+import { startApp } from '../support/app.js';
+
+/** The whole program on the database that is named, with a manager signed in; tells its memory when asked. */
+const file = process.argv[2] as string;
+const test = await startApp({ address: { kind: 'sqlite', file }, drop: async () => undefined });
+const manager = await test.as('manager');
+process.on('message', () => process.send?.({ peakMb: process.resourceUsage().maxRSS / 1024 }));
+process.send?.({ url: test.url, headers: manager.headers });
