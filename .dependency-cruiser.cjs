@@ -48,7 +48,15 @@ const folders = [
   {
     name: 'jobs',
     from: '^src/jobs/',
-    local: ['src/jobs/', 'src/core/', 'src/contract/', 'src/store/', 'src/pictures/', 'src/config\\.ts', 'src/clock\\.ts'],
+    local: [
+      'src/jobs/',
+      'src/core/',
+      'src/contract/',
+      'src/store/',
+      'src/pictures/',
+      'src/config\\.ts',
+      'src/clock\\.ts',
+    ],
     packages: ['bullmq', 'ioredis', 'nodemailer'],
     builtins: ALL,
   },

@@ -36,6 +36,7 @@ import { PreparationsModule } from './modules/preparations/preparations.module.j
 import { ProtocolsModule } from './modules/protocols/protocols.module.js';
 import { RecallsModule } from './modules/recalls/recalls.module.js';
 import { RecordModule } from './modules/record/record.module.js';
+import { ReleasesModule } from './modules/releases/releases.module.js';
 import { RunsModule } from './modules/runs/runs.module.js';
 import { SpecimensModule } from './modules/specimens/specimens.module.js';
 import { StockModule } from './modules/stock/stock.module.js';
@@ -50,6 +51,7 @@ const TOPICS: NonNullable<ModuleMetadata['imports']> = [
   HealthModule,
   TimeModule,
   RunsModule,
+  ReleasesModule,
   NoticesModule,
   RecordModule,
   RecallsModule,
@@ -65,6 +67,7 @@ const TOPICS: NonNullable<ModuleMetadata['imports']> = [
   InstrumentsModule,
   ExternalAssessmentModule,
   FilesModule,
+  ControlResultsModule,
   PicturesModule,
   StudiesModule,
   ControlPlansModule,

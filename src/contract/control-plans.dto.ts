@@ -40,7 +40,7 @@ export class PlanClockDto implements Omit<PlannedClock, 'clause'> {
   @MayBeAbsent() @Text(200) clause?: string;
 }
 
-export class CriterionDto implements Criterion {
+export class PlanCriterionDto implements Criterion {
   @Id() code: string;
   @Text(100) title: string;
   @Text(500) expected: string;
@@ -51,7 +51,7 @@ export class CriterionDto implements Criterion {
   @ArrayMinSize(4)
   @ArrayMaxSize(4)
   @IsString({ each: true })
-  grades: [string, string, string, string] | null;
+  grades: readonly [string, string, string, string] | null;
   /** The least grade that passes; null where it is pass or fail. */
   @ApiProperty({ type: Number, nullable: true })
   @NotNull()
@@ -66,7 +66,7 @@ export class PlanControlDto implements Omit<PlannedControl, 'clocks'> {
   @Text(500) material: string;
   @Text(500) expected: string;
   /** What it is read by; empty for the usual criteria of its category. */
-  @Many(() => CriterionDto, 20) criteria: CriterionDto[];
+  @Many(() => PlanCriterionDto, 20) criteria: PlanCriterionDto[];
   @IsBoolean() required: boolean;
   @Many(() => PlanClockDto, 10) clocks: PlanClockDto[];
   /** A second person reads it too. */
@@ -110,7 +110,7 @@ export class PlannedControlDto implements PlannedControl {
   @ApiProperty({ enum: CONTROL_KINDS }) kind: ControlKind;
   material: string;
   expected: string;
-  criteria: CriterionDto[];
+  criteria: PlanCriterionDto[];
   required: boolean;
   clocks: PlannedClockDto[];
   secondReader: boolean;

@@ -20,8 +20,8 @@ import type { Verdict } from '../core/controls/multirule.js';
 import type { ReadingKind, SecondReader } from '../core/controls/result.js';
 import { RULES, type Rule, type RuleWeights, type Weight } from '../core/controls/rules.js';
 import { LIMITS_SOURCES, type LimitsPoints, type LimitsSource, MARKS, type MarkKind } from '../core/controls/series.js';
-import type { Signature } from '../core/record/signature.js';
 import { isInstant } from '../core/time/instant.js';
+import { SignatureDto } from './run-view.dto.js';
 import { CriterionReadingDto } from './runs.dto.js';
 import { Finite, Id, Many, MayBeAbsent, Text } from './shape.js';
 
@@ -102,6 +102,13 @@ export class ControlResultListDto {
   items: ControlResultDto[];
 }
 
+export class LotCriterionDto {
+  criterion: string;
+  judged: number;
+  mean: number;
+  poor: number;
+}
+
 /** How one lot stained: its controls in a period. */
 export class LotResultsDto {
   reagent: string;
@@ -115,13 +122,6 @@ export class LotResultsDto {
   criteria: LotCriterionDto[];
   firstAt: string;
   lastAt: string;
-}
-
-export class LotCriterionDto {
-  criterion: string;
-  judged: number;
-  mean: number;
-  poor: number;
 }
 
 export class LotResultsListDto {
@@ -145,6 +145,16 @@ export class FailureQueryDto {
   after?: string;
 }
 
+export class CaseMeaningDto {
+  @Text(64) runId: string;
+  @Text(64) subjectId: string;
+
+  /** What the end of the failure means for this case. */
+  @IsString()
+  @Length(3, 500)
+  meaning: string;
+}
+
 export class FailureActDto {
   id: string;
   kind: FailureActKind;
@@ -155,7 +165,7 @@ export class FailureActDto {
   repeatId: string | null;
   ended: FailureEnd | null;
   cases: CaseMeaningDto[] | null;
-  signature: Signature | null;
+  signature: SignatureDto | null;
 }
 
 export class FailureDto {
@@ -224,16 +234,6 @@ export class NewFailureActDto {
   repeatId?: string;
 }
 
-export class CaseMeaningDto {
-  @Text(64) runId: string;
-  @Text(64) subjectId: string;
-
-  /** What the end of the failure means for this case. */
-  @IsString()
-  @Length(3, 500)
-  meaning: string;
-}
-
 export class NewFailureCloseDto {
   @IsIn(FAILURE_ENDS)
   ended: FailureEnd;
@@ -300,6 +300,17 @@ export class NewSeriesDto {
   rules: SeriesRuleDto[];
 }
 
+/** The values that limits were computed from. */
+export class LimitsPointsDto implements LimitsPoints {
+  seriesId: string;
+  from: string;
+  to: string;
+  /** Values recorded after this number were not among them. */
+  upToSeq: number;
+  /** Ids of values left out. */
+  excluded: string[];
+}
+
 export class SeriesLimitsDto {
   id: string;
   seriesId: string;
@@ -310,10 +321,10 @@ export class SeriesLimitsDto {
   sd: number;
   n: number;
   provisional: boolean;
-  points: LimitsPoints;
+  points: LimitsPointsDto;
   reason: string;
   at: string;
-  signature: Signature;
+  signature: SignatureDto;
 }
 
 export class SeriesMarkDto {
@@ -389,7 +400,7 @@ export class NewValuesDto {
     { name: 'lots', validator: { validate: isLots } },
     { message: '$property must name lot ids by reagent code' },
   )
-  @ApiProperty({ type: 'object', additionalProperties: { type: 'string' }, required: false })
+  @ApiProperty({ type: 'object', additionalProperties: { type: 'string' } })
   lots?: Record<string, string>;
 
   @MayBeAbsent()
@@ -468,7 +479,7 @@ export class LimitsProposalDto {
   sd: number;
   n: number;
   provisional: boolean;
-  points: LimitsPoints;
+  points: LimitsPointsDto;
   /** The value farthest from the mean, when it lies too far for a normal sample; only an identified cause excludes it. */
   suspect: string | null;
 }

@@ -45,7 +45,7 @@ export class OutlookListDto {
   lines: OutlookLineDto[];
 }
 
-export class FigureDto {
+export class OutlookFigureDto {
   @ApiProperty({ enum: FIGURES }) name: FigureName;
   value: number | null;
 }
@@ -101,7 +101,7 @@ export class OutlookDto extends OutlookLineDto {
   /** Whether the safety stock counts usual takings rather than following the normal distribution. */
   byCount: boolean;
   /** The whole arithmetic, in its order. */
-  figures: FigureDto[];
+  figures: OutlookFigureDto[];
   lookBack: LookBackDto | null;
   size: OrderSizeDto;
   course: CourseDayDto[];

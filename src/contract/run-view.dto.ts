@@ -1,12 +1,6 @@
 import { ApiProperty } from '@nestjs/swagger';
 import { type Finding, WEIGHTS, type Weight } from '../core/gate/finding.js';
 import type { Judgement, PointJudgement, SubjectJudgement } from '../core/gate/judge.js';
-import {
-  LOOKBACK_CAUSES,
-  LOOKBACK_OUTCOMES,
-  type LookbackCause,
-  type LookbackOutcome,
-} from '../core/lookback/lookback.js';
 import { CONTAINER_STATES, type ContainerState, LOT_STANDINGS, type LotStanding } from '../core/lot/lot.js';
 import { SIGNATURE_MEANINGS, type Signature, type SignatureMeaning } from '../core/record/signature.js';
 import {
@@ -193,6 +187,10 @@ export class JudgementDto implements Judgement {
   subjects: SubjectJudgementDto[];
 }
 
+export class AttestedDto {
+  event: RunEventDto;
+}
+
 export class AnsweredDto {
   event: RunEventDto;
   judgement: PointJudgementDto;
@@ -205,40 +203,6 @@ export class SignatureDto implements Signature {
   @ApiProperty({ enum: SIGNATURE_MEANINGS })
   meaning: SignatureMeaning;
   recordHash: string;
-}
-
-/** What a lookback says of what was released: its answer, or that it is in question. */
-export class ReleaseQuestionDto {
-  lookbackId: string;
-  @ApiProperty({ enum: LOOKBACK_CAUSES })
-  cause: LookbackCause;
-  reason: string;
-  openedAt: string;
-  /** Null while it is in question. */
-  @ApiProperty({ enum: LOOKBACK_OUTCOMES, nullable: true })
-  outcome: LookbackOutcome | null;
-}
-
-export class ReleaseDto {
-  id: string;
-  runId: string;
-  subjectId: string;
-  point: string;
-  @ApiProperty({ enum: ['stained material', 'adequacy', 'preliminary impression'] })
-  kind: 'stained material' | 'adequacy' | 'preliminary impression';
-  @ApiProperty({ type: String, nullable: true })
-  wordsId: string | null;
-  /** What was released in words; null for stained material, or once removed by law. */
-  @ApiProperty({ type: String, nullable: true })
-  words: string | null;
-  @ApiProperty({ enum: VERDICTS })
-  verdict: Verdict;
-  findings: FindingDto[];
-  judgedTo: number;
-  rules: string;
-  signature: SignatureDto;
-  /** Lookbacks that touch it; empty when none does. */
-  questions: ReleaseQuestionDto[];
 }
 
 /** A rule of the gate. */

@@ -320,7 +320,7 @@ export class ClearedDto {
   note?: string;
 }
 
-/** What each kind of event says; a spoken answer has a route of its own. */
+/** What each kind of event says; a spoken answer and an attestation have routes of their own. */
 export const EVENT_DATA = {
   'tray-scanned': TrayScannedDto,
   'step-started': StepStartedDto,
@@ -336,13 +336,13 @@ export const EVENT_DATA = {
   'identity-confirmed': IdentityConfirmedDto,
   supervised: SupervisedDto,
   cleared: ClearedDto,
-} as const satisfies Record<Exclude<RunEventKind, 'answered'>, new () => object>;
+} as const satisfies Record<Exclude<RunEventKind, 'answered' | 'attested'>, new () => object>;
 
 export type BenchEventKind = keyof typeof EVENT_DATA;
 
 @ApiExtraModels(...Object.values(EVENT_DATA))
 export class NewRunEventDto {
-  @IsIn(RUN_EVENT_KINDS.filter((kind) => kind !== 'answered'))
+  @IsIn(RUN_EVENT_KINDS.filter((kind) => kind !== 'answered' && kind !== 'attested'))
   kind: BenchEventKind;
 
   /** What happened; its shape follows from the kind. */
@@ -355,6 +355,30 @@ export class NewRunEventDto {
       : ClearedDto,
   )
   data: InstanceType<(typeof EVENT_DATA)[BenchEventKind]>;
+
+  @ValidateNested()
+  @IsObject()
+  @Type(() => BenchStampDto)
+  stamp: BenchStampDto;
+}
+
+/** The collector's word on whose specimen it is, with the collector's own login and password. */
+export class NewAttestationDto {
+  @IsString()
+  @MaxLength(64)
+  subjectId: string;
+
+  /** How they know, without the patient's name or number. */
+  @Words(1, 1000)
+  statement: string;
+
+  @IsString()
+  @MaxLength(64)
+  login: string;
+
+  @IsString()
+  @MaxLength(200)
+  password: string;
 
   @ValidateNested()
   @IsObject()
@@ -384,27 +408,4 @@ export class NewAnswerDto {
   @IsObject()
   @Type(() => BenchStampDto)
   stamp: BenchStampDto;
-}
-
-export class NewReleaseDto {
-  @IsString()
-  @MaxLength(64)
-  subjectId: string;
-
-  @IsString()
-  @MaxLength(64)
-  point: string;
-
-  @IsIn(['stained material', 'adequacy', 'preliminary impression'])
-  kind: 'stained material' | 'adequacy' | 'preliminary impression';
-
-  /** The statement or impression; needed for all but stained material. */
-  @MayBeAbsent()
-  @Words(1, 2000)
-  words?: string;
-
-  /** The signer's own, asked again at each signature. */
-  @IsString()
-  @MaxLength(200)
-  password: string;
 }

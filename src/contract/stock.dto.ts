@@ -1,20 +1,6 @@
 import { ApiProperty, ApiPropertyOptional } from '@nestjs/swagger';
 import { Type } from 'class-transformer';
-import {
-  ArrayMaxSize,
-  ArrayMinSize,
-  ArrayUnique,
-  IsArray,
-  IsBoolean,
-  IsIn,
-  IsInt,
-  IsISO8601,
-  IsString,
-  Length,
-  Matches,
-  Max,
-  Min,
-} from 'class-validator';
+import { ArrayMinSize, IsBoolean, IsIn, IsInt, IsISO8601, IsString, Length, Matches, Max, Min } from 'class-validator';
 import type { Gs1Contents } from '../core/gs1/reading.js';
 import { CONTAINER_STATES, EVIDENCE_KINDS, HOLD_KINDS, INTENDED_USES, LOT_STANDINGS } from '../core/lot/lot.js';
 import type { ContainerState, EvidenceKind, HoldKind, IntendedUse, LotEvidence, LotStanding } from '../core/lot/lot.js';

@@ -1,6 +1,23 @@
 import { ApiProperty, ApiPropertyOptional } from '@nestjs/swagger';
-import { ArrayMaxSize, ArrayMinSize, ArrayUnique, IsArray, IsIn, IsInt, IsString, Length, Max, Min } from 'class-validator';
-import { type Criteria, type Design, STUDY_KINDS, type StudyKind, type StudyResults } from '../core/study/acceptance.js';
+import {
+  ArrayMaxSize,
+  ArrayMinSize,
+  ArrayUnique,
+  IsArray,
+  IsIn,
+  IsInt,
+  IsString,
+  Length,
+  Max,
+  Min,
+} from 'class-validator';
+import {
+  type Criteria,
+  type Design,
+  STUDY_KINDS,
+  type StudyKind,
+  type StudyResults,
+} from '../core/study/acceptance.js';
 import { LOT_STANDINGS, type LotStanding } from '../core/lot/lot.js';
 import { ListDto } from './list.dto.js';
 import { SignatureDto } from './run-view.dto.js';
@@ -89,8 +106,9 @@ const DECISIONS = ['accepted', 'rejected'] as const;
 
 export class NewStudyDecisionDto {
   @IsIn(DECISIONS) standing: (typeof DECISIONS)[number];
-  /** Why; with fewer pairs than planned, or against the criteria, it says why so. */
   @Text(1000) reason: string;
+  /** Why it is decided with fewer pairs than planned, or accepted though a criterion is not met. */
+  @MayBeAbsent() @Text(1000) deviation?: string;
   @Text(200) password: string;
 }
 
@@ -124,6 +142,7 @@ export class StudyLotDto {
 export class StudyDecisionDto {
   @ApiProperty({ enum: DECISIONS }) standing: (typeof DECISIONS)[number];
   reason: string;
+  deviation: string | null;
   at: string;
   @ApiProperty({ type: Object }) results: StudyResults;
   signature: SignatureDto;

@@ -71,6 +71,21 @@ export const LOT_DETAILS: Record<string, { openedLife?: string; strength?: strin
   'primary-antibody': { storage: '2 to 8 Cel' },
 };
 
+/** What one bottle holds and costs, in hundredths, by the kind of reagent. */
+export const SIZES: { other: string } & Record<string, string> = {
+  antibody: '7 mL',
+  detection: '110 mL',
+  mountant: '100 mL',
+  other: '500 mL',
+};
+export const PRICES: { other: number } & Record<string, number> = {
+  antibody: 31_500,
+  detection: 42_000,
+  mountant: 2_900,
+  dye: 3_650,
+  other: 1_450,
+};
+
 /** Patients, whose names, numbers and birth dates look invented because they are. */
 export const PATIENTS = {
   lymphNode: identifiers('Quillan Testperson', 'OQ-000-0117', '1900-01-01'),

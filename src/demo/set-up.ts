@@ -14,10 +14,13 @@ import {
   LOT_DETAILS,
   PASSWORD,
   PEOPLE,
+  PRICES,
   SETTINGS,
+  SIZES,
   SUPPLIERS,
   VERIFICATION,
 } from './laboratory.js';
+import { furnishLedger } from './ledger.js';
 import { furnishPeople } from './people.js';
 
 const DAY_MS = 86_400_000;
@@ -43,6 +46,7 @@ export async function setUpLaboratory(send: Send, token: string, now: Instant): 
     content.steps.flatMap(({ reagent }) => reagent ?? []),
   );
   const bottles = await stockUp(manager, new Set(codes), now);
+  await furnishLedger(manager, bottles, now);
   await furnishPeople(director, manager, now);
   await director.signOut();
   await manager.signOut();
@@ -123,14 +127,14 @@ function lotOf({ code, kind }: Reagent, numbers: { product: number; lot: number 
     reagent: code,
     number: `TW-26-${lot}`,
     gtin: item + checkDigit(item),
-    origin: 'supplied',
     source: SUPPLIERS[kind] ?? SUPPLIERS.other,
     expiry: localDay(plusMs(now, 400 * DAY_MS), LABORATORY.zone).slice(0, 7),
     ...LOT_DETAILS[code],
     containers: [1, 2].map((bottle) => ({
       label: makeLabel('C', `TARN-${lot}${bottle}`),
       serial: `${lot}${bottle}`,
-      size: '500 mL',
+      size: SIZES[kind] ?? SIZES.other,
     })),
+    priceCents: PRICES[kind] ?? PRICES.other,
   };
 }

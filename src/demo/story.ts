@@ -1,6 +1,7 @@
 import { ApiProblem, type Api, type Send } from '../client.js';
 import type { HandClock } from '../clock.js';
-import type { JudgementDto, PointJudgementDto, ReleaseDto } from '../contract/run-view.dto.js';
+import type { ReleaseDto } from '../contract/releases.dto.js';
+import type { JudgementDto, PointJudgementDto } from '../contract/run-view.dto.js';
 import type { ContainerDto, ScannedDto } from '../contract/stock.dto.js';
 import { stepWindow, targetMs } from '../core/protocol/windows.js';
 import type { BenchStamp } from '../core/run/events.js';

@@ -1,9 +1,9 @@
+import { CONTROLS_READ_WITHIN_MS } from '../core/controls/schedule.js';
 import { controlFindings } from '../core/gate/controls.js';
 import { runState } from '../core/run/state.js';
 import { span } from '../core/time/span.js';
 import { lastSeq } from '../store/questions/entries.js';
 import { loadRun, runFacts } from '../store/questions/runs.js';
-import { CONTROLS_READ_WITHIN_MS } from './due.js';
 import { JOB_NAMES } from './names.js';
 import type { Handler } from './runner.js';
 

@@ -1,16 +1,15 @@
+import { CONTROLS_READ_WITHIN_MS } from '../core/controls/schedule.js';
 import type { Step } from '../core/protocol/protocol.js';
 import { stepWindow } from '../core/protocol/windows.js';
 import { epochMs, type Instant, instantOf, plusMs } from '../core/time/instant.js';
 import { instantOfLocal, localDay } from '../core/time/zone.js';
 import type { Growth } from '../store/checkpoints/checkpoints.js';
 
-/** Controls are read while the specimen can still wait for them. Common practice, no source. */
-export const CONTROLS_READ_WITHIN_MS = 30 * 60_000;
-
 /** A quiet hour on the wall clock, outside the hours that daylight saving skips or repeats nearly everywhere. */
 const RECORD_CHECK_AT = '04:15';
 
 const HOUR_MS = 3_600_000;
+const QUARTER_MS = HOUR_MS / 4;
 /** Not at the same minute as the look at the checkpoints. */
 const ALERTS_AFTER_MS = 7 * 60_000;
 const CHECKPOINT_HOURS = 24;
@@ -47,6 +46,12 @@ export function nextAlertsLook(laboratoryId: string, _zone: string, now: Instant
   const hour = Math.floor((epochMs(now) - ALERTS_AFTER_MS) / HOUR_MS) + 1;
   const dueAt = instantOf(hour * HOUR_MS + ALERTS_AFTER_MS);
   return { id: `alerts:${laboratoryId}:${dueAt.slice(0, 13)}`, dueAt };
+}
+
+/** The next look at which controls are due, at the full quarter of an hour; one id each. */
+export function nextControlsLook(laboratoryId: string, _zone: string, now: Instant): { id: string; dueAt: Instant } {
+  const dueAt = instantOf((Math.floor(epochMs(now) / QUARTER_MS) + 1) * QUARTER_MS);
+  return { id: `control-tasks:${laboratoryId}:${dueAt.slice(0, 16)}`, dueAt };
 }
 
 /** Whether a record that grew is to be signed: after a day, by the nearest hour, or when much was added since. */

@@ -1,5 +1,6 @@
 import { alerts } from './alerts.js';
 import { checkpoint } from './checkpoint.js';
+import { controlTasks } from './control-tasks.js';
 import { controlUnread } from './control-unread.js';
 import { measurePicture } from './measure-picture.js';
 import { JOB_NAMES } from './names.js';
@@ -14,6 +15,7 @@ export const HANDLERS: Handlers = {
   [JOB_NAMES.controlUnread]: controlUnread,
   [JOB_NAMES.recordCheck]: recordCheck,
   [JOB_NAMES.checkpoint]: checkpoint,
+  [JOB_NAMES.controlTasks]: controlTasks,
   [JOB_NAMES.alerts]: alerts,
   [JOB_NAMES.recallTouched]: recallTouched,
   [JOB_NAMES.mail]: sendMail,

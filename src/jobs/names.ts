@@ -12,6 +12,8 @@ export const JOB_NAMES = {
   recordCheck: 'record-check',
   /** Target: the laboratory. Due each hour. */
   checkpoint: 'checkpoint',
+  /** Target: the laboratory. Due each quarter of an hour. */
+  controlTasks: 'control-tasks',
   /** Target: the laboratory. Due each hour. */
   alerts: 'alerts',
   /** Target: the recall. Due at once. */

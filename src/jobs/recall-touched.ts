@@ -1,7 +1,7 @@
 import { queueMail } from '../store/acts/queue-mail.js';
 import { recalledShipments } from '../store/questions/lookbacks.js';
 import { peopleConcerned } from '../store/questions/recalls.js';
-import { traceCounts, tracedLots } from '../store/questions/trace.js';
+import { reachOf, traceCounts, tracedLots } from '../store/questions/trace.js';
 import { RecallRow } from '../store/rows/lookback.entity.js';
 import { JOB_NAMES } from './names.js';
 import type { Handler } from './runner.js';
@@ -10,11 +10,11 @@ import type { Handler } from './runner.js';
 export const recallTouched: Handler = async (recallId, { store, laboratoryId, mail }) => {
   const { recall, counts, people } = await store.read(laboratoryId, async (view) => {
     const recall = await view.need(RecallRow, { id: recallId }, `recall ${recallId}`);
-    const roots = await recalledShipments(view, recallId);
+    const reach = await reachOf(view, await recalledShipments(view, recallId));
     return {
       recall,
-      counts: await traceCounts(view, roots, await tracedLots(view, roots)),
-      people: await peopleConcerned(view, roots),
+      counts: await traceCounts(view, reach, await tracedLots(view, reach)),
+      people: await peopleConcerned(view, reach),
     };
   });
   const { number, reagentCode, reason } = recall;

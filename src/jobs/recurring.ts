@@ -4,10 +4,10 @@ import { laboratoriesHere } from '../store/questions/laboratories.js';
 import { JobRow } from '../store/rows/jobs.entity.js';
 import type { Store } from '../store/store.js';
 import type { Unit } from '../store/unit.js';
-import { nextAlertsLook, nextCheckpointLook, nextRecordCheck } from './due.js';
+import { nextAlertsLook, nextCheckpointLook, nextControlsLook, nextRecordCheck } from './due.js';
 import { JOB_NAMES } from './names.js';
 
-type RecurringName = typeof JOB_NAMES.recordCheck | typeof JOB_NAMES.checkpoint | typeof JOB_NAMES.alerts;
+type RecurringName = (typeof JOB_NAMES)['recordCheck' | 'checkpoint' | 'alerts' | 'controlTasks'];
 
 /** When each job that every laboratory has, again and again, comes next; one id each time, so that it is queued once. */
 const NEXT: Record<
@@ -17,6 +17,7 @@ const NEXT: Record<
   [JOB_NAMES.recordCheck]: nextRecordCheck,
   [JOB_NAMES.checkpoint]: nextCheckpointLook,
   [JOB_NAMES.alerts]: nextAlertsLook,
+  [JOB_NAMES.controlTasks]: nextControlsLook,
 };
 const NAMES = Object.keys(NEXT) as RecurringName[];
 

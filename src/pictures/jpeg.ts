@@ -12,9 +12,7 @@ export function readJpeg(bytes: Buffer): ReadPicture {
   checkSize(width, height);
   if (precision !== 8) throw refused(`The JPEG picture has ${precision} bits a colour; save it with 8.`);
   if (components !== 1 && components !== 3) {
-    throw refused(
-      `The JPEG picture has ${components} inks, as for printing (CMYK); save it in red, green and blue.`,
-    );
+    throw refused(`The JPEG picture has ${components} inks, as for printing (CMYK); save it in red, green and blue.`);
   }
   if (!bytes.subarray(-4096).includes(END_OF_PICTURE)) {
     throw refused('The JPEG picture is cut off before its end; save it anew.');
@@ -43,7 +41,7 @@ const START_OF_SCAN = 0xda;
 
 /** Size, bits and components as the frame header says (ITU-T T.81, B.2.2). */
 function frameOf(bytes: Buffer): { width: number; height: number; components: number; precision: number } {
-  for (let at = 2; at + 9 < bytes.length; ) {
+  for (let at = 2; at + 9 < bytes.length;) {
     if (bytes[at] !== 0xff) break;
     const marker = bytes[at + 1] ?? 0;
     // Any number of fill bytes may stand before a marker.
@@ -52,7 +50,9 @@ function frameOf(bytes: Buffer): { width: number; height: number; components: nu
       continue;
     }
     if (OTHER_FRAMES.includes(marker)) {
-      throw refused('The JPEG picture is coded in a way that hardly any camera uses; save it as a usual JPEG, PNG or TIFF.');
+      throw refused(
+        'The JPEG picture is coded in a way that hardly any camera uses; save it as a usual JPEG, PNG or TIFF.',
+      );
     }
     if (FRAMES.includes(marker)) {
       return {

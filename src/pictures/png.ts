@@ -22,7 +22,8 @@ interface Chunk {
 export function readPng(bytes: Buffer): ReadPicture {
   const chunks = [...chunksOf(bytes)].filter(({ type }) => NEEDED.includes(type));
   const header = chunks[0];
-  if (header?.type !== 'IHDR' || header.data.length !== 13) throw refused('The PNG picture has no header; save it anew.');
+  if (header?.type !== 'IHDR' || header.data.length !== 13)
+    throw refused('The PNG picture has no header; save it anew.');
   const [width, height] = [header.data.readUInt32BE(0), header.data.readUInt32BE(4)];
   const [depth, colour, interlaced] = [header.data.readUInt8(8), header.data.readUInt8(9), header.data.readUInt8(12)];
   checkSize(width, height);
@@ -39,7 +40,7 @@ export function readPng(bytes: Buffer): ReadPicture {
 }
 
 function* chunksOf(bytes: Buffer): Generator<Chunk> {
-  for (let at = SIGNATURE_BYTES; ; ) {
+  for (let at = SIGNATURE_BYTES; ;) {
     if (at + CHUNK_FRAME > bytes.length) throw refused('The PNG picture is cut off before its end; save it anew.');
     const end = at + CHUNK_FRAME + bytes.readUInt32BE(at);
     if (end > bytes.length) throw refused('The PNG picture is cut off before its end; save it anew.');

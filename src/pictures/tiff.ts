@@ -205,7 +205,7 @@ function whole(bytes: Uint8Array, size: number): Uint8Array {
 function unpackBits(packed: Uint8Array, size: number): Uint8Array {
   const out = new Uint8Array(size);
   let written = 0;
-  for (let at = 0; at < packed.length && written < size; ) {
+  for (let at = 0; at < packed.length && written < size;) {
     const n = ((packed[at++] ?? 0) << 24) >> 24;
     if (n === -128) continue;
     const count = Math.min(Math.abs(n) + 1, size - written);

@@ -14,6 +14,7 @@ import { Recall1764250000000 } from './migrations/1764250000000-recall.js';
 import { Ledger1764230000000 } from './migrations/1764230000000-ledger.js';
 import { Orders1764240000000 } from './migrations/1764240000000-orders.js';
 import { Studies1764280000000 } from './migrations/1764280000000-studies.js';
+import { Releases1764300000000 } from './migrations/1764300000000-releases.js';
 import { SnakeNames } from './naming.js';
 import { ROWS } from './rows.js';
 
@@ -46,6 +47,7 @@ function options(address: DatabaseAddress): DataSourceOptions {
       ControlResults1764270000000,
       Studies1764280000000,
       People1764290000000,
+      Releases1764300000000,
     ],
     namingStrategy: new SnakeNames(),
     synchronize: false,

@@ -46,6 +46,7 @@ import {
   RecipeRow,
 } from './rows/preparations.entity.js';
 import { AnsweredRequestRow, CheckpointRow, HeadRow, RecordRow, SealedRow } from './rows/record.entity.js';
+import { ReleaseHoldRow, ReleaseWithdrawalRow } from './rows/releases.entity.js';
 import { RoundActRow, RoundRow } from './rows/rounds.entity.js';
 import { BenchRunRow, ReleaseRow, RunEventRow, RunRow, RunSubjectRow } from './rows/runs.entity.js';
 import { MeasurementRow, PictureProgressRow, PictureRow } from './rows/pictures.entity.js';
@@ -117,6 +118,8 @@ export const ROWS = [
   RunEventRow,
   BenchRunRow,
   ReleaseRow,
+  ReleaseWithdrawalRow,
+  ReleaseHoldRow,
   SeriesRow,
   SeriesRulesRow,
   ControlValueRow,

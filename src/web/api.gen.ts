@@ -297,7 +297,7 @@ export interface paths {
     patch?: never;
     trace?: never;
   };
-  "/api/runs/{id}/releases": {
+  "/api/runs/{id}/attestations": {
     parameters: {
       query?: never;
       header?: never;
@@ -306,24 +306,8 @@ export interface paths {
     };
     get?: never;
     put?: never;
-    /** Lets a result out by a signature; refused while the gate holds it. */
-    post: operations["RunsController_release"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/releases": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get: operations["RunsController_releases"];
-    put?: never;
-    post?: never;
+    /** Keeps the collector's signed word on an irreplaceable specimen whose identifiers cannot be confirmed. */
+    post: operations["RunsController_attest"];
     delete?: never;
     options?: never;
     head?: never;
@@ -341,6 +325,75 @@ export interface paths {
     get: operations["RunsController_rules"];
     put?: never;
     post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/runs/{id}/releases": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /** Lets a result out by a signature; refused while the gate holds it, unless two people sign an exception. */
+    post: operations["ReleasesController_release"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/releases": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** Releases, the newest first. */
+    get: operations["ReleasesController_list"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/releases/{id}/withdrawal": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /** Takes a release back, signed, with whom it was told to. */
+    post: operations["ReleasesController_withdraw"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/runs/{id}/holds": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** Who held results of a run back, and who let them go on; earliest first. */
+    get: operations["ReleasesController_holds"];
+    put?: never;
+    /** Holds a result back whatever the gate says, or lets it go on. */
+    post: operations["ReleasesController_hold"];
     delete?: never;
     options?: never;
     head?: never;
@@ -947,6 +1000,23 @@ export interface paths {
       cookie?: never;
     };
     get: operations["StockController_lot"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/lots/{id}/labels.pdf": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** Labels of a lot's containers for a sheet of labels, each with our own code. */
+    get: operations["StockController_labelSheet"];
     put?: never;
     post?: never;
     delete?: never;
@@ -2134,6 +2204,500 @@ export interface paths {
     patch?: never;
     trace?: never;
   };
+  "/api/control-results": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** Results of controls, the newest first, with who read them, criteria and pictures. */
+    get: operations["ControlResultsController_list"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/control-results/by-lot": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** How controls came out by the lot that stained them. */
+    get: operations["ControlResultsController_byLot"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/control-failures": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** Failed controls, the newest first; withdrawn readings are none. */
+    get: operations["FailuresController_list"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/control-failures/{id}": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** The whole story of one: expected, seen, what it covers, cause, action, repeat, signature. */
+    get: operations["FailuresController_story"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/control-failures/{id}/acts": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /** Records its cause, the corrective action, or the repeat that passed. */
+    post: operations["FailuresController_add"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/control-failures/{id}/close": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /** Closes it by a signature; refused while a case that it covers is not answered. */
+    post: operations["FailuresController_close"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/control-series": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** Every series of numbers with its limits, rules and marks. */
+    get: operations["SeriesController_list"];
+    put?: never;
+    /** Sets up a series with its levels and rules. */
+    post: operations["SeriesController_create"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/control-series/{id}": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get: operations["SeriesController_view"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/control-series/{id}/values": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /** Adds values that were measured together; one that breaks a rule which rejects is a failed control. */
+    post: operations["SeriesController_addValues"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/control-series/{id}/marks": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /** Marks a corrective action, a change of lot, a service or an accepted change on the chart. */
+    post: operations["SeriesController_mark"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/control-series/{id}/rules": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /** Chooses the rules that judge a series from then on; the chart is judged anew by them. */
+    post: operations["SeriesController_setRules"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/control-series/{id}/limits/proposal": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** Limits as the values of a period make them, before anybody signs. */
+    get: operations["SeriesController_propose"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/control-series/{id}/limits": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /** Sets the limits of one level by a signature. */
+    post: operations["SeriesController_setLimits"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/control-series/{id}/evaluation": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** Values of a period with what the rules say of each batch. */
+    get: operations["SeriesController_evaluation"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/control-series/{id}/history": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** Every value judged anew from the first one on, summed up. */
+    get: operations["SeriesController_history"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/pictures": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** Pictures, newest first. */
+    get: operations["PicturesController_list"];
+    put?: never;
+    /** Has a picture of a control measured: the stain, never the patient. It is done beside, ask for the answer. */
+    post: operations["PicturesController_take"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/pictures/{id}": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** One picture, how far its measuring is, and what was found. */
+    get: operations["PicturesController_picture"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/studies": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get: operations["StudiesController_list"];
+    put?: never;
+    /** Plans a new lot against the one in use, with its criteria, before any pair. */
+    post: operations["StudiesController_plan"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/studies/size": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /** How many pairs a goal asks for; changes nothing. */
+    post: operations["StudiesController_size"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/studies/{id}": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** One study with its pairs and what they show so far. */
+    get: operations["StudiesController_study"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/studies/{id}/pairs": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /** Adds pairs, all or none. */
+    post: operations["StudiesController_add"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/studies/{id}/pairs/{pair}/exclusion": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /** A pair does not count, with the reason; it stays in the record. */
+    post: operations["StudiesController_exclude"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/studies/{id}/decision": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    /** Accepts or rejects the new lot by the study, signed; the lot stands so from then on. */
+    post: operations["StudiesController_decide"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/control-plans": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** The plan of each protocol that is approved here. */
+    get: operations["ControlPlansController_list"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/control-plans/{protocol}": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** What the published rules ask of a protocol, what counts now, and the laboratory's own plans. */
+    get: operations["ControlPlansController_read"];
+    put?: never;
+    /** Saves a plan of the laboratory's own; refused when it is laxer than the published rules. */
+    post: operations["ControlPlansController_draft"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/control-plans/{protocol}/{number}/approve": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    get?: never;
+    put?: never;
+    post: operations["ControlPlansController_approve"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/control-tasks": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** The controls of a day, today's unless another is asked for. */
+    get: operations["ControlPlansController_due"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/control-days-without": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** Days of use, and which of them went without a control, by protocol. */
+    get: operations["ControlPlansController_daysWithout"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
+  "/api/laboratory-calendar": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** When the laboratory is open. */
+    get: operations["ControlPlansController_calendar"];
+    put?: never;
+    post: operations["ControlPlansController_setCalendar"];
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
 }
 export type webhooks = Record<string, never>;
 export interface components {
@@ -2602,6 +3166,7 @@ export interface components {
         | "resolved"
         | "identity-confirmed"
         | "answered"
+        | "attested"
         | "supervised"
         | "cleared";
       /** @description What happened; its shape follows from the kind. */
@@ -2869,13 +3434,48 @@ export interface components {
       event: components["schemas"]["RunEventDto"];
       judgement: components["schemas"]["PointJudgementDto"];
     };
+    NewAttestationDto: {
+      subjectId: string;
+      /** @description How they know, without the patient's name or number. */
+      statement: string;
+      login: string;
+      password: string;
+      stamp: components["schemas"]["BenchStampDto"];
+    };
+    AttestedDto: {
+      event: components["schemas"]["RunEventDto"];
+    };
+    RuleDto: {
+      /** @enum {string} */
+      weight: "stop" | "caution" | "note" | "by step";
+      code: string;
+      title: string;
+      mend: string;
+      source: string;
+      /** @description Whether a signed exception can let a result out over it. */
+      excusable: boolean;
+    };
+    NewExceptionDto: {
+      reason: string;
+      /** @description How the second signer signs in. */
+      secondLogin: string;
+      secondPassword: string;
+    };
     NewReleaseDto: {
       subjectId: string;
+      /** @description Id of the protocol's release point. */
       point: string;
       /** @enum {string} */
       kind: "stained material" | "adequacy" | "preliminary impression";
       /** @description The statement or impression; needed for all but stained material. */
       words?: string;
+      /** @description The release that this one amends. */
+      amends?: string;
+      /** @description Event of the spoken answer that it confirms. */
+      answer?: string;
+      /** @description Where the signer reads it, when that is not in the laboratory. */
+      place?: string;
+      exception?: components["schemas"]["NewExceptionDto"];
       /** @description The signer's own, asked again at each signature. */
       password: string;
     };
@@ -2887,6 +3487,18 @@ export interface components {
       name: string;
       at: string;
       recordHash: string;
+    };
+    ReleaseExceptionDto: {
+      /** @description Ids of the findings that it goes over. */
+      findings: string[];
+      reason: string;
+      second: components["schemas"]["SignatureDto"];
+    };
+    WithdrawalDto: {
+      at: string;
+      reason: string;
+      told: string;
+      signature: components["schemas"]["SignatureDto"];
     };
     ReleaseQuestionDto: {
       /** @enum {string} */
@@ -2913,6 +3525,15 @@ export interface components {
       words: string | null;
       /** @enum {string} */
       verdict: "clear" | "held";
+      exception: components["schemas"]["ReleaseExceptionDto"] | null;
+      amends: string | null;
+      /** @description The release that replaced it. */
+      amendedBy: string | null;
+      answerId: string | null;
+      place: string | null;
+      withdrawal: components["schemas"]["WithdrawalDto"] | null;
+      /** @enum {string} */
+      standing: "stands" | "in question" | "amended" | "withdrawn";
       id: string;
       runId: string;
       subjectId: string;
@@ -2921,18 +3542,36 @@ export interface components {
       judgedTo: number;
       rules: string;
       signature: components["schemas"]["SignatureDto"];
+      /** @description What stands beside the result wherever it is shown. */
+      marks: string[];
       /** @description Lookbacks that touch it; empty when none does. */
       questions: components["schemas"]["ReleaseQuestionDto"][];
     };
-    RuleDto: {
+    NewWithdrawalDto: {
+      reason: string;
+      /** @description Whom it was told to, and how. */
+      told: string;
+      password: string;
+    };
+    HoldDto: {
       /** @enum {string} */
-      weight: "stop" | "caution" | "note" | "by step";
-      code: string;
-      title: string;
-      mend: string;
-      source: string;
-      /** @description Whether a signed exception can let a result out over it. */
-      excusable: boolean;
+      kind:
+        "storage excursion" | "storage together" | "damage" | "count" | "other";
+      /** @description Id of the excursion that it came of. */
+      causeId: string | null;
+      id: string;
+      containerId: string;
+      label: string;
+      lotId: string;
+      lotNumber: string;
+      reagent: string;
+      at: string;
+      reason: string;
+    };
+    NewHoldDto: {
+      /** @enum {string} */
+      kind: "damage" | "storage together" | "other";
+      reason: string;
     };
     NoticeDto: {
       runId: string | null;
@@ -3457,22 +4096,16 @@ export interface components {
     NewLotDto: {
       /** @description Code of the reagent in the catalogue. */
       reagent: string;
-      /** @description As printed on the label, or what the laboratory calls its preparation. */
+      /** @description As printed on the label. */
       number: string;
       /** @description The product's number on its bar code: 8, 12, 13 or 14 digits. */
       gtin?: string;
-      /** @enum {string} */
-      origin: "supplied" | "prepared";
-      /** @description The supplier, or who prepared it. */
+      /** @description The supplier. */
       source: string;
       /** @description As printed, or as set here for a product without one: '2027-03-31', '2027-03' or '2027-03-31T14:30'. */
       expiry?: string;
       /** @description ISO 8601 duration of use after opening, such as 'P30D'; the catalogue's when left out. */
       openedLife?: string;
-      /** @description ISO 8601 duration for which a preparation may be used. */
-      life?: string;
-      /** @description Ids of the containers that a preparation is made of. */
-      components?: string[];
       /** @description As on the label, such as '1 %'. */
       strength?: string;
       /** @description As on the label, such as '2 to 8 Cel, dark'. */
@@ -3722,21 +4355,6 @@ export interface components {
       /** @description Its holds that nobody has decided. */
       undecided: number;
     };
-    HoldDto: {
-      /** @enum {string} */
-      kind:
-        "storage excursion" | "storage together" | "damage" | "count" | "other";
-      /** @description Id of the excursion that it came of. */
-      causeId: string | null;
-      id: string;
-      containerId: string;
-      label: string;
-      lotId: string;
-      lotNumber: string;
-      reagent: string;
-      at: string;
-      reason: string;
-    };
     PlacesDto: {
       places: components["schemas"]["PlaceDto"][];
       /** @description Those that go on or have holds to decide, the latest first, then the ten latest others. */
@@ -3853,11 +4471,6 @@ export interface components {
       wet: boolean;
       /** @description First instant at which the next look is overdue. */
       due: string;
-    };
-    NewHoldDto: {
-      /** @enum {string} */
-      kind: "damage" | "storage together" | "other";
-      reason: string;
     };
     HoldDecisionDto: {
       /** @description Ids of the holds that are decided alike. */
@@ -4499,6 +5112,41 @@ export interface components {
       today: string;
       lines: components["schemas"]["OutlookLineDto"][];
     };
+    OutlookFigureDto: {
+      /** @enum {string} */
+      name:
+        | "historyDays"
+        | "adi"
+        | "cv2"
+        | "perDay"
+        | "perDaySd"
+        | "leadDays"
+        | "leadSdDays"
+        | "leadsObserved"
+        | "acceptanceDays"
+        | "coverDays"
+        | "reviewDays"
+        | "serviceLevel"
+        | "safetyFactor"
+        | "usualTaking"
+        | "leadDemand"
+        | "safetyStock"
+        | "reorderPoint"
+        | "orderUpTo"
+        | "onShelf"
+        | "waiting"
+        | "expiring"
+        | "coming"
+        | "inDrafts"
+        | "position"
+        | "packSize"
+        | "minimumOrder"
+        | "shelfLifeDays"
+        | "quantity"
+        | "packs"
+        | "waste";
+      value: number | null;
+    };
     LookBackDto: {
       /** @description Mean absolute error of a day. */
       mae: number;
@@ -4575,7 +5223,7 @@ export interface components {
       /** @description Whether the safety stock counts usual takings rather than following the normal distribution. */
       byCount: boolean;
       /** @description The whole arithmetic, in its order. */
-      figures: components["schemas"]["FigureDto"][];
+      figures: components["schemas"]["OutlookFigureDto"][];
       lookBack: components["schemas"]["LookBackDto"] | null;
       size: components["schemas"]["OrderSizeDto"];
       course: components["schemas"]["CourseDayDto"][];
@@ -5257,6 +5905,801 @@ export interface components {
       bytes: number;
       /** @description SHA-256 of its content. */
       sha256: string;
+    };
+    ControlResultDto: {
+      /** @description Id of the first reading. */
+      id: string;
+      runId: string | null;
+      protocolId: string;
+      /** @description Title of the protocol. */
+      title: string;
+      requirement: string;
+      /** @description What the protocol expects of it; null for a control of the laboratory's own. */
+      expected: string | null;
+      subjectId: string | null;
+      /** @description Text of the control material's label. */
+      label: string | null;
+      at: string;
+      stainedAt: string;
+      day: string;
+      passed: boolean;
+      observed: string;
+      /** @enum {string} */
+      second: "none" | "agrees" | "disagrees" | "settled";
+      readings: components["schemas"]["ReadingDto"][];
+      /** @description Ids of the pictures of all readings. */
+      pictures: string[];
+      /** @description Lot by reagent code. */
+      lots: {
+        [key: string]: string;
+      };
+      valueId: string | null;
+    };
+    ControlResultListDto: {
+      /** @description The newest first. */
+      items: components["schemas"]["ControlResultDto"][];
+    };
+    LotCriterionDto: {
+      criterion: string;
+      judged: number;
+      mean: number;
+      poor: number;
+    };
+    LotResultsDto: {
+      reagent: string;
+      lotId: string;
+      /** @description Number as printed. */
+      number: string;
+      source: string;
+      results: number;
+      failed: number;
+      /** @description Of each criterion: how often it was judged, the mean of its grades (pass 3, fail 0), how often it was below what passes. */
+      criteria: components["schemas"]["LotCriterionDto"][];
+      firstAt: string;
+      lastAt: string;
+    };
+    LotResultsListDto: {
+      items: components["schemas"]["LotResultsDto"][];
+    };
+    CaseMeaningDto: {
+      runId: string;
+      subjectId: string;
+      /** @description What the end of the failure means for this case. */
+      meaning: string;
+    };
+    FailureActDto: {
+      id: string;
+      /** @enum {string} */
+      kind: "repeat" | "cause" | "action" | "closed";
+      at: string;
+      personId: string;
+      person: string;
+      text: string;
+      repeatId: string | null;
+      /** @enum {string|null} */
+      ended: "withdrawn" | "repeated" | "not repeatable" | null;
+      cases: components["schemas"]["CaseMeaningDto"][] | null;
+      signature: Record<string, never> | null;
+    };
+    FailureDto: {
+      /** @description Id of the result that failed. */
+      id: string;
+      result: components["schemas"]["ControlResultDto"];
+      /** @enum {string} */
+      state: "withdrawn" | "repeated" | "not repeatable" | "open";
+      acts: components["schemas"]["FailureActDto"][];
+    };
+    FailureListDto: {
+      items: components["schemas"]["FailureDto"][];
+      next: string | null;
+    };
+    CoveredReleaseDto: {
+      id: string;
+      point: string;
+      kind: string;
+      at: string;
+      /** @description Who released it. */
+      name: string;
+    };
+    CoveredSubjectDto: {
+      subjectId: string;
+      label: string;
+      description: string;
+      releases: components["schemas"]["CoveredReleaseDto"][];
+      /** @enum {string} */
+      todo:
+        "look at the released result again" | "hold it until a repeat passed";
+      /** @description What the lookback says of it; null while nobody answered. */
+      outcome: string | null;
+    };
+    CoveredRunDto: {
+      runId: string;
+      startedAt: string;
+      station: string;
+      title: string;
+      subjects: components["schemas"]["CoveredSubjectDto"][];
+    };
+    FailureStoryDto: {
+      /** @description Id of the result that failed. */
+      id: string;
+      result: components["schemas"]["ControlResultDto"];
+      /** @enum {string} */
+      state: "withdrawn" | "repeated" | "not repeatable" | "open";
+      acts: components["schemas"]["FailureActDto"][];
+      lookbackId: string | null;
+      /** @description The last control that passed before it with its lots. */
+      lastPassing: components["schemas"]["ControlResultDto"] | null;
+      /** @description The first one that passed after it. */
+      firstPassing: components["schemas"]["ControlResultDto"] | null;
+      covers: components["schemas"]["CoveredRunDto"][];
+      /** @description Later results that passed and may be named as the repeat. */
+      repeats: components["schemas"]["ControlResultDto"][];
+    };
+    NewFailureActDto: {
+      /** @enum {string} */
+      kind: "cause" | "action" | "repeat";
+      /** @description The cause that was found, the action that was taken, or what the repeat showed. */
+      text: string;
+      /** @description Id of the later result that passed; only for a repeat. */
+      repeatId?: string;
+    };
+    NewFailureCloseDto: {
+      /** @enum {string} */
+      ended: "repeated" | "withdrawn" | "not repeatable";
+      reason: string;
+      /** @description Needed for each case that the lookback has no answer for when it ends as withdrawn or not repeatable. */
+      cases?: components["schemas"]["CaseMeaningDto"][];
+      password: string;
+    };
+    SeriesLevelDto: {
+      id: string;
+      level: string;
+    };
+    SeriesLimitsDto: {
+      id: string;
+      seriesId: string;
+      level: string;
+      /** @enum {string} */
+      source:
+        "first points" | "cumulative" | "new lot" | "after an accepted change";
+      since: string;
+      mean: number;
+      sd: number;
+      n: number;
+      provisional: boolean;
+      points: Record<string, never>;
+      reason: string;
+      at: string;
+      signature: Record<string, never>;
+    };
+    SeriesMarkDto: {
+      seriesId: string;
+      level: string;
+      /** @enum {string} */
+      kind:
+        | "corrective action"
+        | "lot change"
+        | "accepted change"
+        | "service"
+        | "remark";
+      at: string;
+      text: string;
+    };
+    SeriesDto: {
+      rules: {
+        [key: string]: "reject" | "warn" | "note";
+      };
+      code: string;
+      title: string;
+      unit: string;
+      protocolId: string | null;
+      requirement: string | null;
+      metric: string | null;
+      levels: components["schemas"]["SeriesLevelDto"][];
+      /** @description The oldest decision first. */
+      limits: components["schemas"]["SeriesLimitsDto"][];
+      marks: components["schemas"]["SeriesMarkDto"][];
+    };
+    SeriesListDto: {
+      items: components["schemas"]["SeriesDto"][];
+    };
+    SeriesRuleDto: {
+      /** @enum {string} */
+      rule:
+        | "1-2s"
+        | "1-3s"
+        | "2-2s"
+        | "2of3-2s"
+        | "R-4s"
+        | "R-4s-range"
+        | "3-1s"
+        | "4-1s"
+        | "6x"
+        | "8x"
+        | "9x"
+        | "10x"
+        | "12x"
+        | "7T";
+      /** @enum {string} */
+      weight: "reject" | "warn" | "note";
+    };
+    NewSeriesDto: {
+      code: string;
+      title: string;
+      /** @description UCUM code, such as {ratio} or Cel. */
+      unit: string;
+      /** @description Names of the levels that are measured together; one is enough. */
+      levels: string[];
+      /** @description The protocol whose control it judges. */
+      protocolId?: string;
+      /** @description The control requirement of that protocol. */
+      requirement?: string;
+      /** @description What a picture is measured for, when its values come from pictures. */
+      metric?: string;
+      rules: components["schemas"]["SeriesRuleDto"][];
+    };
+    NewValueDto: {
+      level: string;
+      value: number;
+      /** @description UCUM code when it is not the unit of the series. */
+      unit?: string;
+    };
+    NewValuesDto: {
+      /** @description Lot by reagent code; those on the run's tray when left out. */
+      lots?: {
+        [key: string]: string;
+      };
+      /** @description Measured together. */
+      values: components["schemas"]["NewValueDto"][];
+      /** @description When they were measured; now when left out. */
+      at?: string;
+      runId?: string;
+      /** @description The picture that they were measured in. */
+      fileId?: string;
+      reason?: string;
+    };
+    AddedValueDto: {
+      id: string;
+      level: string;
+      /** @description In the unit of the series. */
+      value: number;
+      /**
+       * @description Null while the level has no limits.
+       * @enum {string|null}
+       */
+      verdict: "warn" | "reject" | "accept" | null;
+      /** @description Rules that fired, such as '1-3s'. */
+      fired: string[];
+    };
+    AddedValuesDto: {
+      values: components["schemas"]["AddedValueDto"][];
+    };
+    NewMarkDto: {
+      /** @enum {string} */
+      kind:
+        | "corrective action"
+        | "lot change"
+        | "accepted change"
+        | "service"
+        | "remark";
+      at?: string;
+      text: string;
+    };
+    NewRulesDto: {
+      rules: components["schemas"]["SeriesRuleDto"][];
+      reason: string;
+    };
+    LimitsProposalDto: {
+      mean: number;
+      sd: number;
+      n: number;
+      provisional: boolean;
+      points: Record<string, never>;
+      /** @description The value farthest from the mean, when it lies too far for a normal sample; only an identified cause excludes it. */
+      suspect: string | null;
+    };
+    NewLimitsDto: {
+      /** @enum {string} */
+      source:
+        "first points" | "cumulative" | "new lot" | "after an accepted change";
+      from: string;
+      /** @description Measured up to and with this instant. */
+      to: string;
+      /** @description Ids of values left out, for a cause that was found, joined by commas in an address. */
+      excluded?: string;
+      /** @description They judge values measured from then on. */
+      since: string;
+      reason: string;
+      password: string;
+    };
+    FiredDto: {
+      rule: string;
+      levels: string[];
+      /** @enum {string} */
+      weight: "warn" | "reject" | "note";
+    };
+    JudgedValueDto: {
+      id: string;
+      level: string;
+      value: number;
+      at: string;
+      /** @description Standard deviations from the mean; null without limits. */
+      z: number | null;
+      lots: {
+        [key: string]: string;
+      } | null;
+    };
+    JudgedBatchDto: {
+      at: string;
+      /** @enum {string|null} */
+      verdict: "warn" | "reject" | "accept" | null;
+      fired: components["schemas"]["FiredDto"][];
+      values: components["schemas"]["JudgedValueDto"][];
+    };
+    EvaluationDto: {
+      series: components["schemas"]["SeriesDto"];
+      /** @description In the order of time. */
+      batches: components["schemas"]["JudgedBatchDto"][];
+    };
+    SeriesHistoryDto: {
+      byRule: {
+        [key: string]: number;
+      };
+      values: number;
+      batches: number;
+      rejected: number;
+      warned: number;
+      firstAt: string | null;
+      lastAt: string | null;
+    };
+    PictureSubjectDto: {
+      /**
+       * @description A reading of a control, a run, or a series of numbers.
+       * @enum {string}
+       */
+      kind: "reading" | "run" | "series";
+      id: string;
+      /** @description Which control of a run it shows, by the id of the protocol's requirement. */
+      requirement?: string;
+    };
+    StainDto: {
+      /** @description Lower-case letters, such as 'haematoxylin'; metrics are named after it. */
+      name: string;
+      /** @description What it absorbs of red, green and blue light, in optical density; only the direction counts. */
+      vector: number[];
+    };
+    MeasuringDto: {
+      /** @enum {string} */
+      kind: "brightfield" | "fluorescence";
+      /** @description Brightfield: three stains, or two and the rest that they leave; those of Ruifrok and Johnston when left out. */
+      stains?: components["schemas"]["StainDto"][];
+      /**
+       * @description Fluorescence: the colour that the dye glows in.
+       * @enum {string}
+       */
+      colour?: "red" | "green" | "blue";
+      /** @description Fluorescence: what the camera gives in the dark, 0 when left out. */
+      darkOffset?: number;
+    };
+    ExposureDto: {
+      exposureMs?: number;
+      gain?: number;
+      objective?: string;
+      camera?: string;
+      lamp?: string;
+    };
+    NewPictureDto: {
+      fileId: string;
+      /** @description An empty field at the same exposure. */
+      fieldFileId?: string;
+      subject?: components["schemas"]["PictureSubjectDto"];
+      measuring: components["schemas"]["MeasuringDto"];
+      exposure?: components["schemas"]["ExposureDto"];
+    };
+    PictureDto: {
+      subject: components["schemas"]["PictureSubjectDto"] | null;
+      /** @enum {string} */
+      kind: "brightfield" | "fluorescence";
+      /** @description How it is measured, with the vectors used. */
+      measuring: Record<string, never>;
+      /** @enum {string} */
+      state: "waiting" | "under way" | "measured" | "refused";
+      /** @description Figures by metric; null for one that has nothing to measure. */
+      metrics?: {
+        [key: string]: number | null;
+      };
+      id: string;
+      file: components["schemas"]["FileDto"];
+      fieldFileId: string | null;
+      exposure: components["schemas"]["ExposureDto"];
+      at: string;
+      personId: string | null;
+      /** @description From 0 to 1, while it is under way. */
+      progress: number | null;
+      measuredAt?: string;
+      width?: number;
+      height?: number;
+      remarks: string[];
+      /** @description Why it could not be measured. */
+      refused?: string;
+    };
+    PictureListDto: {
+      items: components["schemas"]["PictureDto"][];
+      next: string | null;
+    };
+    DesignGoalDto: {
+      /** @enum {string} */
+      question: "agreement" | "equivalence";
+      /** @description Agreement: at least this share of all material agrees, shown with `confidence` though `disagreeing` pairs do not. */
+      claim?: number;
+      confidence?: number;
+      disagreeing?: number;
+      /** @description Equivalence: the margin around 0, the SD of paired differences, and the power. */
+      margin?: number;
+      sd?: number;
+      power?: number;
+    };
+    DesignDto: {
+      /** @description Left out, it is reckoned from `from`. */
+      pairs?: number;
+      from?: components["schemas"]["DesignGoalDto"];
+      /** @description Why so many, in words. */
+      reason: string;
+    };
+    CriteriaDto: {
+      /** @description Readings: the least agreement, the least lower end of its 95 % interval, the least kappa. */
+      agreement?: number;
+      lowerLimit?: number;
+      kappa?: number;
+      /** @description Numbers: limits for the mean difference, old lot minus new. */
+      low?: number;
+      high?: number;
+    };
+    NewStudyDto: {
+      /** @description The lot to be accepted, and the one in use. */
+      lotId: string;
+      oldLotId: string;
+      protocolId: string;
+      /** @enum {string} */
+      kind: "qualitative" | "ordinal" | "numeric";
+      /** @description What is compared, such as 'nuclear staining'. */
+      measurand: string;
+      /** @description UCUM code of numbers. */
+      unit?: string;
+      /** @description Of pictures, when the numbers come from them: such as 'dab.mean'. */
+      metric?: string;
+      /** @description Of readings, from the least to the most. */
+      categories?: string[];
+      design: components["schemas"]["DesignDto"];
+      criteria: components["schemas"]["CriteriaDto"];
+    };
+    StudyDecisionDto: {
+      /** @enum {string} */
+      standing: "accepted" | "rejected";
+      results: Record<string, never>;
+      reason: string;
+      deviation: string | null;
+      at: string;
+      signature: components["schemas"]["SignatureDto"];
+    };
+    StudyLotDto: {
+      /** @enum {string} */
+      standing: "quarantined" | "accepted" | "rejected" | "recalled";
+      id: string;
+      number: string;
+      /** @description Code of its reagent. */
+      reagent: string;
+    };
+    StudyPairDto: {
+      id: string;
+      material: string;
+      old: number;
+      new: number;
+      oldRunId: string | null;
+      newRunId: string | null;
+      oldFileId: string | null;
+      newFileId: string | null;
+      at: string;
+      personId: string;
+      /** @description Why it does not count. */
+      excluded: string | null;
+    };
+    StudyDto: {
+      /** @enum {string} */
+      kind: "qualitative" | "ordinal" | "numeric";
+      design: Record<string, never>;
+      criteria: Record<string, never>;
+      /** @description Reckoned anew; null with fewer than three pairs. */
+      results: Record<string, never> | null;
+      decision?: components["schemas"]["StudyDecisionDto"];
+      id: string;
+      lot: components["schemas"]["StudyLotDto"];
+      oldLot: components["schemas"]["StudyLotDto"];
+      protocolId: string;
+      measurand: string;
+      unit: string | null;
+      metric: string | null;
+      categories: string[] | null;
+      at: string;
+      personId: string;
+      /** @description How many pairs count. */
+      counted: number;
+      pairs: components["schemas"]["StudyPairDto"][];
+    };
+    PlannedDto: {
+      pairs: number;
+    };
+    StudyListDto: {
+      items: components["schemas"]["StudyDto"][];
+      next: string | null;
+    };
+    NewPairDto: {
+      /** @description The block or slide, by its label or in words without a patient. */
+      material: string;
+      /** @description A number, or the position of a category counted from 0; left out when a picture says it. */
+      old?: number;
+      new?: number;
+      /** @description Measured pictures that say the numbers. */
+      oldPictureId?: string;
+      newPictureId?: string;
+      oldRunId?: string;
+      newRunId?: string;
+    };
+    NewPairsDto: {
+      pairs: components["schemas"]["NewPairDto"][];
+    };
+    NewExclusionDto: {
+      reason: string;
+    };
+    NewStudyDecisionDto: {
+      /** @enum {string} */
+      standing: "accepted" | "rejected";
+      reason: string;
+      /** @description Why it is decided with fewer pairs than planned, or accepted though a criterion is not met. */
+      deviation?: string;
+      password: string;
+    };
+    PlanCriterionDto: {
+      /** @description What the grades mean, from 0 to 3; null where it is pass or fail. */
+      grades: string[] | null;
+      /**
+       * @description The least grade that passes; null where it is pass or fail.
+       * @enum {number|null}
+       */
+      least: 0 | 1 | 2 | 3 | null;
+      code: string;
+      title: string;
+      expected: string;
+      source: string;
+    };
+    PlannedClockDto: {
+      /** @enum {string} */
+      when:
+        | "each use"
+        | "each group of slides"
+        | "each day of use"
+        | "each week of use"
+        | "each month of use"
+        | "each new lot or shipment"
+        | "after a full reagent change"
+        | "after service of an instrument"
+        | "every n slides"
+        | "every n days";
+      n?: number;
+      /** @description The published clause or the local rule that asks for it. */
+      clause: string;
+    };
+    PlannedControlDto: {
+      /** @enum {string} */
+      kind:
+        | "positive"
+        | "negative"
+        | "autofluorescence"
+        | "negative reagent"
+        | "instrument"
+        | "internal";
+      id: string;
+      material: string;
+      expected: string;
+      criteria: components["schemas"]["PlanCriterionDto"][];
+      required: boolean;
+      clocks: components["schemas"]["PlannedClockDto"][];
+      secondReader: boolean;
+      pictures: boolean;
+    };
+    PlanSummaryDto: {
+      /** @enum {string} */
+      category:
+        | "routine"
+        | "special"
+        | "immunohistochemical"
+        | "fluorescent"
+        | "in-situ-hybridisation";
+      /** @enum {string} */
+      setting: "bedside" | "laboratory";
+      protocolId: string;
+      title: string;
+      /** @description Whether runs can be started on it now. */
+      inUse: boolean;
+      /** @description Number of the laboratory's own plan that counts now; null while the published one does. */
+      ownPlan: number | null;
+      /** @description Number of a newer plan that waits for its approval or its first day. */
+      waiting: number | null;
+      /** @description Its required controls with their clocks, as they count now. */
+      controls: components["schemas"]["PlannedControlDto"][];
+    };
+    UseDefinitionDto: {
+      /** @description What one use is, in the director's own words. */
+      words: string;
+      /** @enum {string} */
+      counts: "run" | "session" | "patient";
+      /** @description How long a session lasts from the run that carried its controls; only for a session. */
+      hours?: number;
+    };
+    ControlPlanDto: {
+      protocolId: string;
+      use: components["schemas"]["UseDefinitionDto"];
+      controls: components["schemas"]["PlannedControlDto"][];
+    };
+    PlanVersionDto: {
+      id: string;
+      number: number;
+      content: components["schemas"]["ControlPlanDto"];
+      contentHash: string;
+      at: string;
+      person: string | null;
+      note: string;
+      /** @description First instant on which it counts; null while nobody approved it. */
+      effectiveFrom: string | null;
+      approvedAt: string | null;
+      approvedBy: string | null;
+      reason: string | null;
+      /** @description Whether it counts now. */
+      inForce: boolean;
+    };
+    PlanDto: {
+      /** @enum {string} */
+      setting: "bedside" | "laboratory";
+      protocolId: string;
+      title: string;
+      /** @description What the published rules ask, below which no plan may go. */
+      published: components["schemas"]["ControlPlanDto"];
+      /** @description What counts now. */
+      counting: components["schemas"]["ControlPlanDto"];
+      /** @description The laboratory's own, newest first. */
+      versions: components["schemas"]["PlanVersionDto"][];
+    };
+    PlanClockDto: {
+      /** @enum {string} */
+      when:
+        | "each use"
+        | "each group of slides"
+        | "each day of use"
+        | "each week of use"
+        | "each month of use"
+        | "each new lot or shipment"
+        | "after a full reagent change"
+        | "after service of an instrument"
+        | "every n slides"
+        | "every n days";
+      /** @description How many slides or days; only for the clocks that count. */
+      n?: number;
+      /** @description Left out, it is the published clause or 'local procedure'. */
+      clause?: string;
+    };
+    PlanControlDto: {
+      id: string;
+      /** @enum {string} */
+      kind:
+        | "positive"
+        | "negative"
+        | "autofluorescence"
+        | "negative reagent"
+        | "instrument"
+        | "internal";
+      material: string;
+      expected: string;
+      /** @description What it is read by; empty for the usual criteria of its category. */
+      criteria: components["schemas"]["PlanCriterionDto"][];
+      required: boolean;
+      clocks: components["schemas"]["PlanClockDto"][];
+      /** @description A second person reads it too. */
+      secondReader: boolean;
+      /** @description A picture is kept with the result. */
+      pictures: boolean;
+    };
+    NewControlPlanDto: {
+      use: components["schemas"]["UseDefinitionDto"];
+      controls: components["schemas"]["PlanControlDto"][];
+      /** @description Why it is so. */
+      note: string;
+    };
+    PlanApprovalDto: {
+      /** @description First day on which it counts, by the laboratory's calendar. */
+      effectiveFrom: string;
+      reason: string;
+      /** @description The signer's own, asked again at each signature. */
+      password: string;
+    };
+    ControlTaskDto: {
+      /** @enum {string} */
+      kind:
+        | "positive"
+        | "negative"
+        | "autofluorescence"
+        | "negative reagent"
+        | "instrument"
+        | "internal";
+      /** @enum {string} */
+      state:
+        "to come" | "due" | "overdue" | "missed" | "answered" | "not needed";
+      key: string;
+      protocolId: string;
+      /** @description Title of the protocol. */
+      title: string;
+      requirement: string;
+      material: string;
+      expected: string;
+      clock: string;
+      clause: string;
+      about: string | null;
+      /** @description What it is about, in words, such as a lot. */
+      aboutWords: string | null;
+      period: string;
+      station: string | null;
+      dueFrom: string;
+      dueUntil: string | null;
+      answeredBy: string | null;
+      uncovered: string[];
+    };
+    ControlTasksDto: {
+      /** @description The local day that was asked for. */
+      day: string;
+      /** @description What is overdue first, then what is due, by protocol. */
+      tasks: components["schemas"]["ControlTaskDto"][];
+    };
+    DayOfUseDto: {
+      day: string;
+      /** @description Runs for patients. */
+      uses: number;
+      /** @description Those of them that a clock left without a control. */
+      without: number;
+      /** @description Which controls and clocks left them so: 'daily: each day of use'. */
+      missing: string[];
+    };
+    ProtocolDaysDto: {
+      protocolId: string;
+      title: string;
+      daysOfUse: number;
+      daysWithout: number;
+      uses: number;
+      usesWithout: number;
+      /** @description Days of use alone, earliest first. */
+      days: components["schemas"]["DayOfUseDto"][];
+    };
+    DaysWithoutDto: {
+      from: string;
+      to: string;
+      /** @description Days on which the laboratory is closed. */
+      closed: string[];
+      protocols: components["schemas"]["ProtocolDaysDto"][];
+    };
+    HoursDto: {
+      from: string;
+      to: string;
+    };
+    WeekdayDto: {
+      /** @description Absent on a day on which the laboratory is closed. */
+      open?: components["schemas"]["HoursDto"];
+    };
+    HolidayDto: {
+      day: string;
+      name: string;
+    };
+    LaboratoryCalendarDto: {
+      /** @description Monday first. */
+      weekdays: components["schemas"]["WeekdayDto"][];
+      holidays: components["schemas"]["HolidayDto"][];
     };
     /** @description Why a request was not carried out (RFC 9457). */
     Problem: {
@@ -5966,7 +7409,72 @@ export interface operations {
       };
     };
   };
-  RunsController_release: {
+  RunsController_attest: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewAttestationDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["AttestedDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  RunsController_rules: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["RuleDto"][];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  ReleasesController_release: {
     parameters: {
       query?: never;
       header?: {
@@ -6003,7 +7511,7 @@ export interface operations {
       };
     };
   };
-  RunsController_releases: {
+  ReleasesController_list: {
     parameters: {
       query?: {
         run?: string;
@@ -6033,11 +7541,50 @@ export interface operations {
       };
     };
   };
-  RunsController_rules: {
+  ReleasesController_withdraw: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewWithdrawalDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["ReleaseDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  ReleasesController_holds: {
     parameters: {
       query?: never;
       header?: never;
-      path?: never;
+      path: {
+        id: string;
+      };
       cookie?: never;
     };
     requestBody?: never;
@@ -6047,7 +7594,44 @@ export interface operations {
           [name: string]: unknown;
         };
         content: {
-          "application/json": components["schemas"]["RuleDto"][];
+          "application/json": components["schemas"]["HoldDto"][];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  ReleasesController_hold: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewHoldDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["HoldDto"][];
         };
       };
       /** @description Why it was not done. */
@@ -7378,6 +8962,43 @@ export interface operations {
         };
         content: {
           "application/json": components["schemas"]["LotDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  StockController_labelSheet: {
+    parameters: {
+      query: {
+        /** @description The label of the sheet to begin with, counted from 1 row by row. */
+        start?: number;
+        code?: "datamatrix" | "qrcode";
+        sheet: "a4-3x8" | "a4-2x7" | "a4-5x13" | "letter-3x10";
+        /** @description Id of one container; all of the lot's when left out. */
+        container?: string;
+      };
+      header?: never;
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/pdf": string;
         };
       };
       /** @description Why it was not done. */
@@ -10135,6 +11756,1166 @@ export interface operations {
           "image/jpeg": string;
           "image/tiff": string;
           "application/pdf": string;
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  ControlResultsController_list: {
+    parameters: {
+      query?: {
+        protocol?: string;
+        requirement?: string;
+        run?: string;
+        /** @description Stained at or after this instant; a month ago when left out. */
+        from?: string;
+        /** @description Stained before this instant. */
+        to?: string;
+      };
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["ControlResultListDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  ControlResultsController_byLot: {
+    parameters: {
+      query?: {
+        protocol?: string;
+        requirement?: string;
+        run?: string;
+        /** @description Stained at or after this instant; a month ago when left out. */
+        from?: string;
+        /** @description Stained before this instant. */
+        to?: string;
+      };
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["LotResultsListDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  FailuresController_list: {
+    parameters: {
+      query?: {
+        state?: "open" | "all";
+        take?: number;
+        after?: string;
+      };
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["FailureListDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  FailuresController_story: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["FailureStoryDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  FailuresController_add: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewFailureActDto"];
+      };
+    };
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["FailureStoryDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  FailuresController_close: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewFailureCloseDto"];
+      };
+    };
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["FailureStoryDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  SeriesController_list: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["SeriesListDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  SeriesController_create: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewSeriesDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["SeriesDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  SeriesController_view: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["SeriesDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  SeriesController_addValues: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewValuesDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["AddedValuesDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  SeriesController_mark: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewMarkDto"];
+      };
+    };
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["SeriesDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  SeriesController_setRules: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewRulesDto"];
+      };
+    };
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["SeriesDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  SeriesController_propose: {
+    parameters: {
+      query: {
+        source:
+          | "first points"
+          | "cumulative"
+          | "new lot"
+          | "after an accepted change";
+        from: string;
+        /** @description Measured up to and with this instant. */
+        to: string;
+        /** @description Ids of values left out, for a cause that was found, joined by commas in an address. */
+        excluded?: string;
+      };
+      header?: never;
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["LimitsProposalDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  SeriesController_setLimits: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewLimitsDto"];
+      };
+    };
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["SeriesDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  SeriesController_evaluation: {
+    parameters: {
+      query?: {
+        from?: string;
+        to?: string;
+        /** @description The newest so many values of each level in the period. */
+        take?: number;
+      };
+      header?: never;
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["EvaluationDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  SeriesController_history: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["SeriesHistoryDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  PicturesController_list: {
+    parameters: {
+      query?: {
+        /** @description How many at most. */
+        take?: number;
+        /** @description The `next` of the part before. */
+        after?: string;
+        subjectKind?: "reading" | "run" | "series";
+        subjectId?: string;
+      };
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["PictureListDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  PicturesController_take: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewPictureDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["PictureDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  PicturesController_picture: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["PictureDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  StudiesController_list: {
+    parameters: {
+      query?: {
+        /** @description How many at most. */
+        take?: number;
+        /** @description The `next` of the part before. */
+        after?: string;
+        lotId?: string;
+      };
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["StudyListDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  StudiesController_plan: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewStudyDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["StudyDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  StudiesController_size: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["DesignGoalDto"];
+      };
+    };
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["PlannedDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  StudiesController_study: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["StudyDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  StudiesController_add: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewPairsDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["StudyDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  StudiesController_exclude: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+        pair: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewExclusionDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["StudyDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  StudiesController_decide: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewStudyDecisionDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["StudyDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  ControlPlansController_list: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["PlanSummaryDto"][];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  ControlPlansController_read: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path: {
+        protocol: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["PlanDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  ControlPlansController_draft: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        protocol: string;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["NewControlPlanDto"];
+      };
+    };
+    responses: {
+      201: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["PlanDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  ControlPlansController_approve: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path: {
+        protocol: string;
+        number: number;
+      };
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["PlanApprovalDto"];
+      };
+    };
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["PlanDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  ControlPlansController_due: {
+    parameters: {
+      query?: {
+        state?:
+          "to come" | "due" | "overdue" | "missed" | "answered" | "not needed";
+        station?: string;
+        /** @description A local day; today when left out. */
+        day?: string;
+      };
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["ControlTasksDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  ControlPlansController_daysWithout: {
+    parameters: {
+      query: {
+        from: string;
+        to: string;
+        protocol?: string;
+      };
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["DaysWithoutDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  ControlPlansController_calendar: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["LaboratoryCalendarDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  ControlPlansController_setCalendar: {
+    parameters: {
+      query?: never;
+      header?: {
+        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+        "Idempotency-Key"?: string;
+      };
+      path?: never;
+      cookie?: never;
+    };
+    requestBody: {
+      content: {
+        "application/json": components["schemas"]["LaboratoryCalendarDto"];
+      };
+    };
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["LaboratoryCalendarDto"];
         };
       };
       /** @description Why it was not done. */

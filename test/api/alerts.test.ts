@@ -19,7 +19,6 @@ async function received(manager: Client, changes: object = {}): Promise<LotDto> 
   const { status, body } = await manager.post<LotDto>('/api/lots', {
     reagent: 'acridine-orange-working',
     number: 'QUILL-7',
-    origin: 'supplied',
     source: 'Quill Dyeworks (invented)',
     expiry: '2026-12-31',
     containers: [{}],

@@ -65,7 +65,6 @@ describe('The calendar', () => {
       await manager.post<LotDto>('/api/lots', {
         reagent: 'acridine-orange-working',
         number,
-        origin: 'supplied',
         source: 'Quill Dyeworks (invented)',
         expiry,
         containers: [{}],

@@ -55,7 +55,7 @@ describeWith('pdftotext', 'Labels as PDF', (pdftotext) => {
 
   const lotOf = async (changes: object): Promise<LotDto> => {
     const { status, body } = await manager.post<LotDto>('/api/lots', {
-      ...{ number: 'QUILL-7', origin: 'supplied', source: 'Quill Dyeworks (invented)', expiry: '2027-01-31' },
+      ...{ number: 'QUILL-7', source: 'Quill Dyeworks (invented)', expiry: '2027-01-31' },
       ...changes,
     });
     if (status !== 201) throw new Error(JSON.stringify(body));

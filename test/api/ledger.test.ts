@@ -55,7 +55,6 @@ async function receive(changes: object = {}): Promise<LotDto> {
   const answer = await manager.post<LotDto>('/api/lots', {
     reagent: 'acridine-orange-working',
     number: 'QUILL-7',
-    origin: 'supplied',
     source: 'Tidewater Reagents',
     expiry: '2027-01-31',
     containers: [{ amount: mL(100) }],

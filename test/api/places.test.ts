@@ -55,7 +55,6 @@ async function receive(changes: object = {}): Promise<LotDto> {
     ...{
       reagent: DYE,
       number: 'QUILL-7',
-      origin: 'supplied',
       source: 'Quill Dyeworks (invented)',
       expiry: '2027-01-31',
     },
@@ -246,7 +245,7 @@ describe('Putting away', () => {
     expect((await move(dye, 'FRIDGE-1')).status).toBe(201);
     expect((await container(dye)).place).toBe('FRIDGE-1');
     const lots = (await manager.get<{ items: LotDto[] }>('/api/lots')).body.items.length;
-    const body = { reagent: 'periodic-acid', number: 'L-2', origin: 'supplied', source: 'x', expiry: '2027-01' };
+    const body = { reagent: 'periodic-acid', number: 'L-2', source: 'x', expiry: '2027-01' };
     expect((await manager.post('/api/lots', { ...body, place: 'SHELF-1', containers: [{}] })).status).toBe(409);
     expect((await manager.get<{ items: LotDto[] }>('/api/lots')).body.items).toHaveLength(lots);
   });
@@ -316,7 +315,6 @@ describe('The life of a lot', () => {
       const body = {
         reagent: DYE,
         number: 'Q',
-        origin: 'supplied',
         source: 'x',
         expiry: '2027-01',
         containers: [{ amount }],
@@ -344,7 +342,6 @@ describe('The life of a lot', () => {
     const half = {
       reagent: DYE,
       number: 'Q',
-      origin: 'supplied',
       source: 'x',
       expiry: '2027-01',
       containers: [{}],

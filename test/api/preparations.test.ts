@@ -1,8 +1,8 @@
-import { afterEach, beforeEach, expect, it } from '@jest/globals';
+import { afterAll, beforeAll, expect, it } from '@jest/globals';
 import type { KnownRecipeDto, SerialDilutionDto, WorksheetDto } from '../../src/contract/recipes.dto.js';
 import type { PreparationDto, PreparationListDto } from '../../src/contract/preparations.dto.js';
 import type { ContainerDto, LotDto } from '../../src/contract/stock.dto.js';
-import { originsOf, lotsMadeOf } from '../../src/store/questions/trace.js';
+import { originsOf, reachOf, tracedLots } from '../../src/store/questions/trace.js';
 import { onHandOf } from '../../src/store/questions/ledger.js';
 import { MovementRow } from '../../src/store/rows/ledger.entity.js';
 import { ComponentRow, ContainerRow, LotRow } from '../../src/store/rows/stock.entity.js';
@@ -24,13 +24,13 @@ describeOnEachDatabase('Preparations', (fresh) => {
   let test: TestApp;
   let manager: Client;
 
-  beforeEach(async () => {
+  beforeAll(async () => {
     database = await fresh();
     test = await startApp(database);
     manager = await test.as('manager', 'technician');
   });
 
-  afterEach(async () => {
+  afterAll(async () => {
     await test.stop();
     await database.drop();
   });
@@ -40,7 +40,6 @@ describeOnEachDatabase('Preparations', (fresh) => {
     const number = `${reagent.slice(0, 20)}-${size.replaceAll(' ', '')}-${expiry}`;
     const { status, body } = await manager.post<LotDto>('/api/lots', {
       reagent,
-      origin: 'supplied',
       number,
       source: 'Tidewater Reagents (invented)',
       expiry,
@@ -131,8 +130,8 @@ describeOnEachDatabase('Preparations', (fresh) => {
     // The saline was made for a day, the powder ends with 2 December, the dye keeps 7 days.
     expect(dye.limits.map(({ by, until }) => [by, until])).toEqual([
       ['component 2: prepared', '2026-11-27T01:00:00.000Z'],
-      ['component 1: component 1: expiry', '2026-12-03T01:00:00.000Z'],
       ['prepared', '2026-12-03T01:00:00.000Z'],
+      ['component 1: component 1: expiry', '2026-12-03T01:00:00.000Z'],
       ['component 1: prepared', '2027-02-26T01:00:00.000Z'],
       ['component 2: component 1: expiry', '2028-01-01T01:00:00.000Z'],
     ]);
@@ -142,7 +141,8 @@ describeOnEachDatabase('Preparations', (fresh) => {
     ]);
     const powderLot = (await manager.get<ContainerDto>(`/api/containers/${powder}`)).body.lotId;
     await test.store.read(LABORATORY, async (view) => {
-      expect((await lotsMadeOf(view, [powderLot])).sort()).toEqual([stock.lotId, dye.lotId].sort());
+      const reached = (await tracedLots(view, await reachOf(view, [powderLot]))).map(({ id }) => id);
+      expect(reached.sort()).toEqual([powderLot, stock.lotId, dye.lotId].sort());
       const run = { containerIds: [dye.containers[0]!.id] } as Parameters<typeof originsOf>[1][0];
       expect((await originsOf(view, [run])).map(({ id }) => id)).toContain(powderLot);
     });
@@ -153,14 +153,14 @@ describeOnEachDatabase('Preparations', (fresh) => {
     expect((await accept(dye.lotId)).body.standing).toBe('accepted');
     const list = (await manager.get<PreparationListDto>('/api/preparations?take=2')).body;
     expect(list.items.map(({ lotId }) => lotId)).toEqual([dye.lotId, salted.lotId]);
-    expect((await manager.get<PreparationListDto>('/api/preparations?recipe=saline')).body.items).toHaveLength(1);
+    const ofSaline = await manager.get<PreparationListDto>('/api/preparations?recipe=saline');
+    expect(ofSaline.body.items.map(({ lotId }) => lotId)).toEqual([salted.lotId]);
   });
 
   it('refuses a shortage, another unit, another substance and an amount that is off, and books nothing', async () => {
     const salt = await bottle('sodium-chloride', '5 g');
     const sugar = await bottle('citric-acid-monohydrate', '100 g');
-    const powder = await bottle('acridine-orange-base', '1 g', '2026-11-24T10:00').catch(() => null);
-    expect(powder).toBeNull();
+    const spent = await bottle('sodium-chloride', '50 g', '2026-11-25T08:30');
     const before = await Promise.all([LotRow, ContainerRow, ComponentRow, MovementRow, PreparationRow].map(fact));
     const refusal = async (body: object): Promise<[number, string, string | undefined]> => {
       const { status, body: answer } = await make(body);
@@ -181,6 +181,13 @@ describeOnEachDatabase('Preparations', (fresh) => {
       409,
       'unusable-component',
       at,
+    ]);
+    // 42 CFR 493.1252(d): nothing past its expiry, which was 08:30 by the wall clock, 09:30 UTC.
+    test.clock.set('2026-11-25T09:30:00.000Z');
+    const late = await make(await saline(spent, 4.5));
+    expect([late.status, late.body.problems[0]]).toEqual([
+      409,
+      { at, message: expect.stringContaining('past its expiry') },
     ]);
     expect(await refusal(await saline(salt, 4.5, { lines: [taken('nowhere', g(4.5))] }))).toEqual([
       409,
@@ -268,28 +275,8 @@ describeOnEachDatabase('Preparations', (fresh) => {
     const lot = await made({ ...free, lines });
     expect(lot).toMatchObject({ recipe: null, lines: [{ takes: 'sodium-chloride', planned: null }] });
     const second = await made({ ...free, lines });
-    expect([lot.number, second.number]).toEqual(['2026-11-25-1', '2026-11-25-2']);
-  });
-
-  it('keeps a recipe of the laboratory’s own, and refuses one that makes itself', async () => {
-    const { recipe } = (await manager.get<KnownRecipeDto>('/api/recipes/saline')).body;
-    const own = { ...recipe, name: 'Saline of Outer Quill', status: 'set by this laboratory', tolerance: 1 };
-    const { status, body } = await manager.post<KnownRecipeDto & Refused>('/api/recipes', own);
-    expect([status, body.own, body.recipe.tolerance]).toEqual([201, true, 1]);
-    expect((await manager.get<KnownRecipeDto>('/api/recipes/saline')).body.recipe.name).toBe('Saline of Outer Quill');
-    const circle = await manager.post<Refused>('/api/recipes', {
-      ...recipe,
-      lines: [{ takes: 'acridine-orange-working', amount: mL(10) }, ...recipe.lines.slice(1)],
-    });
-    expect(circle.body).toMatchObject({ code: 'circle', problems: [{ at: 'lines' }] });
-    expect(circle.body.detail).toContain('saline, of acridine-orange-working, of saline');
-    const odd = { ...recipe, lines: [{ takes: 'sodium-chlorid', amount: g(9) }, ...recipe.lines.slice(1)] };
-    expect((await manager.post<Refused>('/api/recipes', odd)).body).toMatchObject({
-      code: 'unknown-reagent',
-      problems: [{ at: 'lines.0.takes', message: expect.stringContaining('sodium-chloride') }],
-    });
-    const technician = await test.as('technician');
-    expect((await technician.post('/api/recipes', own)).status).toBe(403);
+    const [first, next] = [lot, second].map(({ number }) => Number(number.replace('2026-11-25-', '')));
+    expect(next).toBe(first! + 1);
   });
 
   it('reckons a serial dilution', async () => {
@@ -315,5 +302,26 @@ describeOnEachDatabase('Preparations', (fresh) => {
     const both = await Promise.all([1, 2].map(async () => make(await saline(other, 4.5))));
     expect(both.map(({ status }) => status).sort()).toEqual([201, 409]);
     expect(await onHand(other)).toBe(1.5);
+  });
+
+  it('keeps a recipe of the laboratory’s own, and refuses one that makes itself', async () => {
+    const { recipe } = (await manager.get<KnownRecipeDto>('/api/recipes/saline')).body;
+    const own = { ...recipe, name: 'Saline of Outer Quill', status: 'set by this laboratory', tolerance: 1 };
+    const { status, body } = await manager.post<KnownRecipeDto & Refused>('/api/recipes', own);
+    expect([status, body.own, body.recipe.tolerance]).toEqual([201, true, 1]);
+    expect((await manager.get<KnownRecipeDto>('/api/recipes/saline')).body.recipe.name).toBe('Saline of Outer Quill');
+    const circle = await manager.post<Refused>('/api/recipes', {
+      ...recipe,
+      lines: [{ takes: 'acridine-orange-working', amount: mL(10) }, ...recipe.lines.slice(1)],
+    });
+    expect(circle.body).toMatchObject({ code: 'circle', problems: [{ at: 'lines' }] });
+    expect(circle.body.detail).toContain('saline, of acridine-orange-working, of saline');
+    const odd = { ...recipe, lines: [{ takes: 'sodium-chlorid', amount: g(9) }, ...recipe.lines.slice(1)] };
+    expect((await manager.post<Refused>('/api/recipes', odd)).body).toMatchObject({
+      code: 'unknown-reagent',
+      problems: [{ at: 'lines.0.takes', message: expect.stringContaining('sodium-chloride') }],
+    });
+    const technician = await test.as('technician');
+    expect((await technician.post('/api/recipes', own)).status).toBe(403);
   });
 });

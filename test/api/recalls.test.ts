@@ -7,7 +7,7 @@ import type {
   SubjectTraceDto,
   TracedRunListDto,
 } from '../../src/contract/recalls.dto.js';
-import type { ReleaseDto } from '../../src/contract/run-view.dto.js';
+import type { ReleaseDto } from '../../src/contract/releases.dto.js';
 import { makeLabel } from '../../src/core/gs1/label.js';
 import { plusMs } from '../../src/core/time/instant.js';
 import { NoticeRow } from '../../src/store/rows/jobs.entity.js';

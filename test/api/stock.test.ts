@@ -33,7 +33,6 @@ describeOnEachDatabase('Stock', (fresh) => {
     reagent: 'acridine-orange-working',
     number: 'QUILL-7',
     gtin: GTIN,
-    origin: 'supplied',
     source: 'Quill Dyeworks',
     expiry: '2027-01-31',
     openedLife: 'P30D',
@@ -108,7 +107,8 @@ describeOnEachDatabase('Stock', (fresh) => {
     expect(await refusal({ openedLife: 'P1DT2H' })).toEqual([422, 'bad-life', 'openedLife']);
     expect(await refusal({ number: ' QUILL-7' })).toEqual([422, 'invalid-input', 'number']);
     expect(await refusal({ containers: [] })).toEqual([422, 'invalid-input', 'containers']);
-    expect(await refusal({ life: 'P7D' })).toEqual([422, 'not-prepared', 'life']);
+    // What is made here goes another way, with what it is made of.
+    expect(await refusal({ life: 'P7D' })).toEqual([422, 'invalid-input', 'life']);
     expect((await manager.get<LotListDto>('/api/lots')).body.items).toEqual([]);
   });
 
@@ -272,63 +272,6 @@ describeOnEachDatabase('Stock', (fresh) => {
       message: expect.stringContaining('check digit'),
     });
     expect((await manager.post('/api/scan', { text: '' })).status).toBe(422);
-  });
-
-  // 42 CFR 493.1252(d): a preparation never outlives its shortest-lived component.
-  it('prepares a lot that ends with its first component, of components that may be used', async () => {
-    const powder = await inUse({ expiry: '2026-11-27' });
-    const prepare = (changes: object = {}) =>
-      manager.post<LotDto & Refused>('/api/lots', {
-        reagent: 'acridine-orange-working',
-        number: 'AO-1125',
-        origin: 'prepared',
-        source: 'Ada Tidewater',
-        life: 'P7D',
-        components: [powder.containers[0]?.id],
-        containers: [{ size: '50 mL' }],
-        ...changes,
-      });
-    const made = (await prepare()).body;
-    expect(made.limits).toEqual([
-      { by: 'component 1: expiry', until: '2026-11-28T01:00:00.000Z' },
-      { by: 'prepared', until: '2026-12-03T01:00:00.000Z' },
-      { by: 'component 1: opened', until: '2026-12-26T01:00:00.000Z' },
-    ]);
-    expect(made).toMatchObject({ standing: 'quarantined', expiry: null, usableUntil: '2026-11-28T01:00:00.000Z' });
-    expect(made.containers[0]).toMatchObject({ state: 'opened', label: expect.stringMatching(/^SW1:P:/) });
-
-    const code = async (changes: object) => (await prepare(changes)).body.code;
-    expect(await code({ life: undefined })).toBe('no-life');
-    expect(await code({ life: 'P0D', components: undefined })).toBe('no-components');
-    expect(await code({ life: '7 days' })).toBe('bad-life');
-    expect(await code({ expiry: '2027-01' })).toBe('not-supplied');
-    expect(await code({ components: ['nowhere'] })).toBe('unusable-component');
-    test.clock.set('2026-11-28T01:00:00.000Z');
-    manager = await test.as('manager');
-    const late = await prepare({ number: 'AO-1128' });
-    expect([late.status, late.body.problems[0]]).toEqual([
-      409,
-      { at: 'components.0', message: expect.stringContaining('past its expiry') },
-    ]);
-  });
-
-  it('accepts a preparation only when the lots that it was made of are accepted', async () => {
-    const powder = await receive();
-    await state(powder, { state: 'opened' });
-    const body = {
-      reagent: 'acridine-orange-working',
-      number: 'AO-1',
-      origin: 'prepared',
-      source: 'Ada Tidewater',
-      life: 'P7D',
-    };
-    const components = [powder.containers[0]?.id];
-    const made = (await manager.post<LotDto>('/api/lots', { ...body, components, containers: [{}] })).body;
-    const early = await decide(made, 'accepted');
-    expect([early.status, early.body.code]).toEqual([409, 'component-not-accepted']);
-    await decide(powder, 'accepted');
-    expect((await decide(made, 'accepted')).body.standing).toBe('accepted');
-    expect((await decide(made, 'accepted')).body.code).toBe('unchanged');
   });
 
   it('answers lots by reagent, newest first, in parts', async () => {

@@ -19,8 +19,7 @@ const DAYS = 1095;
 const folder = await mkdtemp(join(tmpdir(), 'stainwright-bench-'));
 const file = join(folder, 'stock.sqlite');
 try {
-  const server = await serve();
-  await server.stop();
+  await (await serve('new')).stop();
   await fill();
   await reorder();
 } finally {
@@ -35,8 +34,8 @@ interface Server {
 }
 
 /** The program in a process of its own, so that its memory is its own; the first one makes the schema and the laboratory. */
-async function serve(): Promise<Server> {
-  const child = fork(fileURLToPath(new URL('stock-server.js', import.meta.url)), [file]);
+async function serve(database: 'new' | 'filled'): Promise<Server> {
+  const child = fork(fileURLToPath(new URL('stock-server.js', import.meta.url)), [file, database]);
   const [ready] = (await once(child, 'message')) as [{ url: string; headers: Record<string, string> }];
   return {
     ...ready,
@@ -83,7 +82,7 @@ async function fill(): Promise<void> {
     ${numbers(REAGENTS * each)} SELECT 'm' || i, ${fact}, CASE WHEN (i / ${REAGENTS}) % ${MOVEMENTS} = 0 THEN 'received' ELSE 'used' END,
       'c' || ((i % ${REAGENTS}) * ${BOTTLES} + i / ${REAGENTS} / ${MOVEMENTS}), ${reagent(`i % ${REAGENTS}`)},
       CASE WHEN (i / ${REAGENTS}) % ${MOVEMENTS} = 0 THEN 60000000 ELSE -1000000 * (1 + i % 5) END, '${START}',
-      date('${START}', (i / ${REAGENTS}) * ${DAYS} / ${each} - ${DAYS} || ' days') FROM n`);
+      date('${START}', ((i / ${REAGENTS}) * ${DAYS} / ${each} - ${DAYS}) || ' days') FROM n`);
   await run('COMMIT');
   await run('PRAGMA wal_checkpoint(TRUNCATE)');
   await disconnect(connections);
@@ -95,7 +94,7 @@ async function reorder(): Promise<void> {
   const plain = await fastest(() => aggregate(connections.reader));
   const rows = await aggregate(connections.reader);
   await disconnect(connections);
-  const server = await serve();
+  const server = await serve('filled');
   let proposals = 0;
   const real = await fastest(async () => {
     const answer = await fetch(`${server.url}/api/reorder`, { headers: server.headers });

@@ -5,7 +5,7 @@ import pg from 'pg';
 import { HandClock } from '../../src/clock.js';
 import { lotTrace, runPage } from '../../src/modules/recalls/answers.js';
 import { connect, type DatabaseAddress } from '../../src/store/data-source.js';
-import { tracedLots, tracedRunIds, tracedRuns } from '../../src/store/questions/trace.js';
+import { reachOf, tracedLots, tracedRunIds, tracedRuns } from '../../src/store/questions/trace.js';
 import { Store } from '../../src/store/store.js';
 
 /**
@@ -119,9 +119,10 @@ async function measure(name: string, address: DatabaseAddress): Promise<void> {
       () => reader.query(BARE_ROWS),
       () =>
         store.read(L, async (view) => {
-          await tracedLots(view, roots);
-          const ids = await tracedRunIds(view, roots);
-          for (let from = 0; from < ids.length; from += 500) await tracedRuns(view, roots, ids.slice(from, from + 500));
+          const reach = await reachOf(view, roots);
+          await tracedLots(view, reach);
+          const ids = await tracedRunIds(view, reach);
+          for (let from = 0; from < ids.length; from += 500) await tracedRuns(view, reach, ids.slice(from, from + 500));
         }),
     );
     say('every run with its slides and releases', whole);

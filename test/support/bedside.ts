@@ -119,11 +119,12 @@ export function bedside(
     protocol,
     reagents: shippedReagents(),
     subjects: [
-      { id: 'core-1', label: 'SW1:S:1', kind: 'specimen', role: 'patient', control: null },
+      { id: 'core-1', label: 'SW1:S:1', kind: 'specimen', irreplaceable: true, role: 'patient', control: null },
       ...(['positive', 'negative', 'autofluorescence'] as const).map((control) => ({
         id: `control-${control}`,
         label: `SW1:S:${control}`,
         kind: 'control' as const,
+        irreplaceable: false,
         role: 'control' as const,
         control,
       })),

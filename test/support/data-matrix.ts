@@ -1,6 +1,6 @@
 /**
- * Reads a Data Matrix ECC 200 symbol of one region by ISO/IEC 16022 (Annex F: placement of the codewords; 5.2.3: ASCII
- * encodation), written for the tests and independent of what draws the symbols. Corrects no errors: a drawn symbol has none.
+ * Reads a Data Matrix ECC 200 symbol of one region by ISO/IEC 16022 (Annex F: placement of the codewords; 5.2.3, 5.2.5 and 5.2.8: ASCII,
+ * C40 and EDIFACT encodation), written for the tests and independent of what draws the symbols. Corrects no errors: a drawn symbol has none.
  */
 export function readDataMatrix(modules: readonly (readonly boolean[])[]): string {
   const size = modules.length;
@@ -17,7 +17,7 @@ export function readDataMatrix(modules: readonly (readonly boolean[])[]): string
       codewords[word] = (codewords[word] ?? 0) | (dark ? 1 << (8 - bit) : 0);
     }
   }
-  return asciiOf(codewords.slice(0, DATA_WORDS[size] ?? 0));
+  return textOf(codewords.slice(0, DATA_WORDS[size] ?? 0));
 }
 
 /** Data codewords by size of the symbol (ISO/IEC 16022 table 7). */
@@ -36,13 +36,66 @@ function finder(modules: readonly (readonly boolean[])[]): void {
   }
 }
 
-function asciiOf(codewords: readonly number[]): string {
+const EDIFACT_SWITCH = 240;
+const EDIFACT_END = 31;
+
+/** Four values of six bits in three codewords; 31 ends it, and fewer than three codewords left are none (ISO/IEC 16022 5.2.8). */
+function edifactOf(codewords: readonly number[]): { text: string; used: number } {
   let text = '';
-  for (const word of codewords) {
+  for (let n = 0; n + 2 < codewords.length; n += 3) {
+    const bits = ((codewords[n] ?? 0) << 16) | ((codewords[n + 1] ?? 0) << 8) | (codewords[n + 2] ?? 0);
+    for (const [at, shift] of [18, 12, 6, 0].entries()) {
+      const value = (bits >> shift) & 63;
+      // The rest of the codeword in which it ends is empty.
+      if (value === EDIFACT_END) return { text, used: n + Math.min(at + 1, 3) };
+      text += String.fromCharCode(value < 32 ? value + 64 : value);
+    }
+  }
+  return { text, used: codewords.length - (codewords.length % 3) };
+}
+
+const C40_SWITCH = 230;
+const C40_END = 254;
+/** The basic set of C40 from value 3 on (ISO/IEC 16022 table C.1). */
+const C40_BASIC = ' 0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ';
+/** Its second set: signs. */
+const C40_SIGNS = '!"#$%&\'()*+,-./:;<=>?@[\\]^_';
+
+function textOf(codewords: readonly number[]): string {
+  let text = '';
+  for (let n = 0; n < codewords.length; n++) {
+    const word = codewords[n] ?? 0;
     if (word === 129) break;
     if (word >= 1 && word <= 128) text += String.fromCharCode(word - 1);
     else if (word >= 130 && word <= 229) text += String(word - 130).padStart(2, '0');
-    else throw new Error(`codeword ${word} switches to another encodation`);
+    else if (word === C40_SWITCH) {
+      const end = codewords.indexOf(C40_END, n);
+      const stop = end < 0 ? codewords.length : end;
+      text += c40Of(codewords.slice(n + 1, stop));
+      n = stop;
+    } else if (word === EDIFACT_SWITCH) {
+      const { text: more, used } = edifactOf(codewords.slice(n + 1));
+      text += more;
+      n += used;
+    } else throw new Error(`codeword ${word} switches to another encodation`);
+  }
+  return text;
+}
+
+/** Three values in two codewords each; the value 1 takes the next one from the signs. */
+function c40Of(codewords: readonly number[]): string {
+  const values: number[] = [];
+  for (let n = 0; n + 1 < codewords.length; n += 2) {
+    const three = (codewords[n] ?? 0) * 256 + (codewords[n + 1] ?? 0) - 1;
+    values.push(Math.floor(three / 1600), Math.floor(three / 40) % 40, three % 40);
+  }
+  let text = '';
+  let signs = false;
+  for (const value of values) {
+    if (signs) text += C40_SIGNS.charAt(value);
+    else if (value >= 3) text += C40_BASIC.charAt(value - 3);
+    else if (value !== 1 && value !== 0) throw new Error(`C40 value ${value} is not read here`);
+    signs = !signs && value === 1;
   }
   return text;
 }

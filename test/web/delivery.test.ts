@@ -53,18 +53,10 @@ describe('a delivery that is scanned', () => {
 
 describe('a delivery that is sent', () => {
   it('says what is missing', () => {
-    expect(missingIn(ANEW, 0)).toEqual(['reagent', 'lot number', 'expiry', 'supplier']);
-    const prepared = {
-      ...ANEW,
-      origin: 'prepared' as const,
-      reagent: 'saline',
-      number: 'P-1',
-      source: 'Marl Dunewick',
-    };
-    expect(missingIn(prepared, 0)).toEqual(['how long it keeps', 'made of']);
+    expect(missingIn(ANEW)).toEqual(['reagent', 'lot number', 'expiry', 'supplier']);
   });
 
-  it('sends only what was given, lives as ISO 8601 durations', () => {
+  it('sends only what was given, the opened life as an ISO 8601 duration', () => {
     const supplied = {
       ...ANEW,
       reagent: 'xylene',
@@ -73,8 +65,7 @@ describe('a delivery that is sent', () => {
       expiry: '2028-03',
       openedDays: '30',
     };
-    expect(bodyOf(supplied, [])).toEqual({
-      origin: 'supplied',
+    expect(bodyOf(supplied)).toEqual({
       reagent: 'xylene',
       number: 'X-1',
       source: 'Tidewater',
@@ -82,9 +73,6 @@ describe('a delivery that is sent', () => {
       openedLife: 'P30D',
       containers: [{}],
     });
-    const prepared = { ...ANEW, origin: 'prepared' as const, gtin: BOX.gtin, life: '8', lifeUnit: 'hours' as const };
-    expect(bodyOf(prepared, ['c1'])).toMatchObject({ life: 'PT8H', components: ['c1'] });
-    expect(bodyOf(prepared, ['c1'])).not.toHaveProperty('gtin');
   });
 
   it('takes whole numbers above 0 only', () => {

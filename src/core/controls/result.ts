@@ -112,6 +112,16 @@ export function resultsOf(readings: readonly ControlReading[]): ControlResult[] 
   return foldReadings(readings, ({ id, runId, subjectId }) => (subjectId === null ? id : `${runId} ${subjectId}`));
 }
 
+/** Of all results of some runs those that passed, without those of a run in which the same control failed as well. */
+export function wholePasses(results: readonly ControlResult[]): ControlResult[] {
+  const failed = new Set(
+    results.filter(({ passed }) => !passed).map(({ runId, requirement }) => `${runId} ${requirement}`),
+  );
+  return results.filter(
+    ({ passed, runId, requirement }) => passed && (runId === null || !failed.has(`${runId} ${requirement}`)),
+  );
+}
+
 /** A reading before it is kept. */
 export interface NewReading {
   reading: ReadingKind;

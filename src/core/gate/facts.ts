@@ -46,6 +46,8 @@ export interface GateSubject {
   label: string;
   kind: 'specimen' | 'slide' | 'control';
   role: 'patient' | 'control';
+  /** No second piece can be had. */
+  irreplaceable: boolean;
   /** Which control requirement it answers. */
   control: string | null;
 }

@@ -1,4 +1,6 @@
-import type { ReleasePoint } from '../protocol/protocol.js';
+import type { Protocol, ReleasePoint } from '../protocol/protocol.js';
+import { needPoint } from '../run/accept.js';
+import { Refusal } from '../refusal.js';
 import type { Verdict } from '../run/events.js';
 import { type EventOf, eventsOf, type RunState, runState } from '../run/state.js';
 import { containerFindings } from './containers.js';
@@ -62,6 +64,26 @@ export function judge(facts: RunFacts): Judgement {
   };
 }
 
+/** What the gate says of one specimen or slide at one point; refuses what the run or its protocol does not have. */
+export function needJudgement(
+  { subjects }: Judgement,
+  protocol: Protocol,
+  subjectId: string,
+  point: string,
+): PointJudgement {
+  needPoint(protocol, point);
+  const found = subjects
+    .find((subject) => subject.subjectId === subjectId)
+    ?.points.find((each) => each.point === point);
+  if (found) return found;
+  const ids = subjects.map((subject) => subject.subjectId).join(', ');
+  throw new Refusal(
+    'invalid',
+    'no-such-subject',
+    `"${subjectId}" is no patient's specimen or slide in this run; it has ${ids || 'none'}.`,
+  );
+}
+
 /** Held while a stop is unsettled or a caution is not acknowledged. */
 export function verdictOf(findings: readonly Finding[]): Verdict {
   return findings.some(({ weight, settled }) => weight !== 'note' && !settled) ? 'held' : 'clear';
@@ -115,9 +137,21 @@ function standingFindings(facts: RunFacts, state: RunState): Finding[] {
   return findings;
 }
 
-function subjectFindings({ id, label }: GateSubject, state: RunState): Finding[] {
+function subjectFindings({ id, label, irreplaceable }: GateSubject, state: RunState): Finding[] {
   const findings: Finding[] = [];
-  if (!eventsOf(state.events, 'identity-confirmed').some(({ data }) => data.subject === id)) {
+  const confirmed = eventsOf(state.events, 'identity-confirmed').some(({ data }) => data.subject === id);
+  const attested = eventsOf(state.events, 'attested').findLast(({ data }) => data.subject === id);
+  if (!confirmed && irreplaceable && attested) {
+    findings.push(
+      finding('identity-attested', {
+        about: id,
+        subjectId: id,
+        at: attested.stamp.at,
+        what: `The identity of ${label} rests on the word of its collector, ${attested.data.signature.name}.`,
+        measured: attested.data.statement,
+      }),
+    );
+  } else if (!confirmed) {
     findings.push(
       finding('identity-unconfirmed', {
         about: id,

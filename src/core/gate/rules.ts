@@ -11,6 +11,13 @@ export type { Rule } from './rules/rule.js';
 export const RULES_VERSION = '2';
 
 /** The gate's rules by code, in the order in which findings are shown. */
-export const RULES = { ...RUN_RULES, ...STEP_RULES, ...CONTAINER_RULES, ...CONTROL_RULES, ...FAILURE_RULES, ...PEOPLE_RULES } as const;
+export const RULES = {
+  ...RUN_RULES,
+  ...STEP_RULES,
+  ...CONTAINER_RULES,
+  ...CONTROL_RULES,
+  ...FAILURE_RULES,
+  ...PEOPLE_RULES,
+} as const;
 
 export type RuleCode = keyof typeof RULES;

@@ -182,6 +182,7 @@ const CHECKS: { [K in RunEventKind]: Check<K> } = {
     needSubject(context, subject, 'subjectId');
     needPoint(context.protocol, point);
   },
+  attested: ({ subject }, _stamp, context) => void needSubject(context, subject, 'subjectId'),
   supervised: () => undefined,
   cleared: (_data, _stamp, { state }) => {
     const running = state.running[0];

@@ -1,4 +1,5 @@
 import type { CriterionReading, ReadingKind } from '../controls/result.js';
+import type { Signature } from '../record/signed.js';
 import type { Stamp } from '../time/duration.js';
 import type { Instant } from '../time/instant.js';
 
@@ -60,6 +61,8 @@ export interface RunEventData {
     verdict: Verdict;
     findings: string[];
   };
+  /** The collector's signed word that an irreplaceable specimen is the patient's, where two identifiers cannot be confirmed. */
+  attested: { subject: string; statement: string; signature: Signature };
   /** Who stands by a trainee in this run. */
   supervised: { supervisor: string };
   /** The station was cleared; the run leaves the bench. */
@@ -83,6 +86,7 @@ export const RUN_EVENT_KINDS = [
   'resolved',
   'identity-confirmed',
   'answered',
+  'attested',
   'supervised',
   'cleared',
 ] as const satisfies readonly RunEventKind[];

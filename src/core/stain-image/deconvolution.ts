@@ -71,7 +71,8 @@ export function residual(first: StainVector, second: StainVector): StainVector {
  */
 export function threeStains(given: readonly { name: string; vector: StainVector }[]): Stains {
   const [first, second] = given;
-  const left = given.length === 2 && first && second ? [{ name: 'rest', vector: residual(first.vector, second.vector) }] : [];
+  const left =
+    given.length === 2 && first && second ? [{ name: 'rest', vector: residual(first.vector, second.vector) }] : [];
   const all = [...given, ...left];
   const stains = Object.fromEntries(all.map(({ name, vector }) => [name, vector]));
   if (Object.keys(stains).length !== all.length) {

@@ -97,13 +97,31 @@ export function checkCriteria(kind: StudyKind, criteria: Criteria): void {
     }
     return;
   }
-  if (!('agreement' in criteria)) return wrong('agreement', 'A comparison of readings is decided by agreement: give the least share.');
+  if (!('agreement' in criteria))
+    return wrong('agreement', 'A comparison of readings is decided by agreement: give the least share.');
   const { agreement, lowerLimit = 0, kappa: least = 0 } = criteria;
-  if (!(agreement > 0 && agreement <= 1)) wrong('agreement', `The agreement is ${agreement}; give a share above 0, up to 1.`);
+  if (!(agreement > 0 && agreement <= 1))
+    wrong('agreement', `The agreement is ${agreement}; give a share above 0, up to 1.`);
   if (!(lowerLimit >= 0 && lowerLimit < agreement)) {
     wrong('lowerLimit', `The lower limit is ${lowerLimit}; give 0 or more, below the agreement of ${agreement}.`);
   }
   if (!(least >= 0 && least <= 1)) wrong('kappa', `Kappa is ${least}; give 0 to 1.`);
+}
+
+/**
+ * What a decision must give its own reason for, in words: fewer pairs than planned, or an acceptance against a criterion; null when
+ * it keeps to the plan.
+ */
+export function deviationOf(
+  { pairs }: Pick<Design, 'pairs'>,
+  { n, met }: Pick<StudyResults, 'n' | 'met'>,
+  standing: 'accepted' | 'rejected',
+): string | null {
+  if (n < pairs)
+    return `${n} pairs count and ${pairs} were planned; add the others, or say why it is decided without them.`;
+  if (standing === 'accepted' && !met)
+    return 'A criterion is not met; reject the lot, or say why it is accepted all the same.';
+  return null;
 }
 
 /** The fewest pairs from which anything can be reckoned. */
@@ -144,7 +162,9 @@ function numericResults(pairs: Pairs, { low, high }: { low: number; high: number
     criteria: [{ what: 'equivalence', wanted: [low, high], found: equal.ci, met: equal.equivalent }],
     met: equal.equivalent,
     remarks: [
-      ...(n < FOR_PASSING_BABLOK ? [`The line of Passing and Bablok should rest on at least ${FOR_PASSING_BABLOK} pairs.`] : []),
+      ...(n < FOR_PASSING_BABLOK
+        ? [`The line of Passing and Bablok should rest on at least ${FOR_PASSING_BABLOK} pairs.`]
+        : []),
       ...(line === null ? ['The new lot’s values do not rise with the old one’s: no line can be drawn.'] : []),
       ...(straight?.deviates ? ['The two lots are not linear to each other: no line tells the difference.'] : []),
     ],
@@ -169,7 +189,14 @@ function scaleResults(
     { what: 'agreement', wanted: wanted.agreement, found: agreement, met: agreement >= wanted.agreement },
     ...(wanted.lowerLimit === undefined
       ? []
-      : [{ what: 'lowerLimit' as const, wanted: wanted.lowerLimit, found: interval[0], met: interval[0] >= wanted.lowerLimit }]),
+      : [
+          {
+            what: 'lowerLimit' as const,
+            wanted: wanted.lowerLimit,
+            found: interval[0],
+            met: interval[0] >= wanted.lowerLimit,
+          },
+        ]),
     ...(wanted.kappa === undefined
       ? []
       : [
@@ -212,7 +239,11 @@ function tableOf({ x, y }: Pairs, categories: number): number[][] {
   x.forEach((old, i) => {
     const row = table[y[i] ?? -1];
     if (row?.[old] === undefined) {
-      throw new Refusal('invalid', 'no-such-category', `${old} and ${y[i]} are no two of ${categories} categories, counted from 0`);
+      throw new Refusal(
+        'invalid',
+        'no-such-category',
+        `${old} and ${y[i]} are no two of ${categories} categories, counted from 0`,
+      );
     }
     row[old] += 1;
   });

@@ -29,8 +29,7 @@ export function linearity(pairs: Pairs, { slope, intercept }: Line): Linearity |
   }));
   const above = points.filter(({ side }) => side > 0).length;
   const below = points.filter(({ side }) => side < 0).length;
-  const score = (side: number) =>
-    side === 0 ? 0 : side > 0 ? Math.sqrt(below / above) : -Math.sqrt(above / below);
+  const score = (side: number) => (side === 0 ? 0 : side > 0 ? Math.sqrt(below / above) : -Math.sqrt(above / below));
   points.sort((a, b) => a.along - b.along);
   let [sum, largest] = [0, 0];
   points.forEach(({ side, along }, i) => {

@@ -48,7 +48,13 @@ async function work({ filesDir, file, field, measuring }: Asked, say: (said: Sai
     say({ metrics, remarks, refused: null, ...size });
   } catch (error) {
     if (!(error instanceof Refusal)) throw error;
-    say({ metrics: null, remarks: [], refused: error.message, width: size?.width ?? null, height: size?.height ?? null });
+    say({
+      metrics: null,
+      remarks: [],
+      refused: error.message,
+      width: size?.width ?? null,
+      height: size?.height ?? null,
+    });
   }
 }
 

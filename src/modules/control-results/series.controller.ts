@@ -1,4 +1,5 @@
-import { Body, Controller, Get, HttpCode, Param, Post, Query } from '@nestjs/common';
+import { Body, Controller, Get, Header, HttpCode, Param, Post, Query } from '@nestjs/common';
+import { ApiOkResponse, ApiProduces } from '@nestjs/swagger';
 import {
   AddedValuesDto,
   EvaluationDto,
@@ -119,5 +120,15 @@ export class SeriesController {
   @SignedIn()
   history(@Acting() acting: Acting, @Param('id') id: string): Promise<SeriesHistoryDto> {
     return this.series.history(acting, id);
+  }
+
+  /** The control charts of a period with EWMA and CUSUM beside them, as a picture for reports. */
+  @Get(':id/chart.svg')
+  @Header('content-type', 'image/svg+xml')
+  @ApiProduces('image/svg+xml')
+  @ApiOkResponse({ schema: { type: 'string' } })
+  @SignedIn()
+  chart(@Acting() acting: Acting, @Param('id') id: string, @Query() query: EvaluationQueryDto): Promise<string> {
+    return this.series.chart(acting, id, query);
   }
 }

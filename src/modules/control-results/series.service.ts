@@ -15,9 +15,12 @@ import type {
   SeriesHistoryDto,
   SeriesListDto,
 } from '../../contract/control-results.dto.js';
+import { chartedLevel } from '../../core/controls/charted.js';
 import { type ComputedLimits, computedLimits } from '../../core/controls/new-limits.js';
+import { averageChart, levelChart, sumChart } from '../../core/controls/picture.js';
 import type { RuleWeights } from '../../core/controls/rules.js';
 import type { LimitsPoints } from '../../core/controls/series.js';
+import { svgPicture } from '../../core/controls/svg.js';
 import { unitOf } from '../../core/protocol/units.js';
 import { convert } from '../../core/recipe/quantity.js';
 import { signatureOf } from '../../core/record/signature.js';
@@ -204,6 +207,23 @@ export class SeriesService {
   /** Values of a period with what the rules say of each batch. */
   evaluation({ laboratoryId }: Acting, id: string, query: EvaluationQueryDto): Promise<EvaluationDto> {
     return this.store.read(laboratoryId, (view) => evaluated(view, id, query, this.clock.now()));
+  }
+
+  /** A picture of each level's charts. */
+  async chart(acting: Acting, id: string, query: EvaluationQueryDto): Promise<string> {
+    const judged = await this.evaluation(acting, id, query);
+    const { title, unit, levels } = judged.series;
+    return svgPicture(
+      title,
+      levels.flatMap(({ level }) => {
+        const { points, limits, marks } = chartedLevel(judged, level);
+        return [
+          { title: `${level} (${unit})`, drawing: levelChart(points, limits, marks) },
+          { title: `${level}: EWMA of SD from the mean`, drawing: averageChart(points) },
+          { title: `${level}: CUSUM of SD from the mean`, drawing: sumChart(points) },
+        ];
+      }),
+    );
   }
 
   /** Every value judged anew. */

@@ -60,6 +60,11 @@ export class Passwords {
     return tried !== null && this.isRight(tried, password, actor, 'person.password-refused');
   }
 
+  /** A person of this laboratory by id. */
+  person(id: string): Promise<PersonRow> {
+    return this.store.read(this.config.laboratoryId, (view) => view.need(PersonRow, { id }, `person ${id}`));
+  }
+
   /** Counts a try before its password is looked at, so that guesses at the same time cannot slip past the wait. */
   private count(who: { login: string } | { id: string }): Promise<Try | null> {
     return this.store.housekeep(this.config.laboratoryId, async (unit) => {

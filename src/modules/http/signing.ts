@@ -25,6 +25,16 @@ export class Signing {
     return { personId, name };
   }
 
+  /** Somebody else who signs at the same place, by login and password; refuses wrong ones. */
+  async confirmOther(login: string, password: string): Promise<{ personId: string; name: string }> {
+    const personId = await this.passwords.ofLogin(login, password);
+    if (personId === null) {
+      throw new Refusal('forbidden', 'wrong-password', 'Login and password do not fit; nothing was signed.');
+    }
+    const { name } = await this.passwords.person(personId);
+    return { personId, name };
+  }
+
   /** Signs a record for the person who acts. */
   async sign(acting: Acting, password: string, meaning: SignatureMeaning, record: unknown): Promise<Signature> {
     return signatureOf(await this.confirm(acting, password), meaning, record, this.clock.now());

@@ -1,12 +1,13 @@
 import type { ListDto } from '../../contract/list.dto.js';
 import type { LotTraceDto, RecallDto, TracedRunListDto } from '../../contract/recalls.dto.js';
 import type { KnownRecall } from '../../store/questions/recalls.js';
-import { traceCounts, tracedLots, tracedRunIds, tracedRuns } from '../../store/questions/trace.js';
+import { reachOf, traceCounts, tracedLots, tracedRunIds, tracedRuns } from '../../store/questions/trace.js';
 import type { View } from '../../store/view.js';
 
-export async function lotTrace(view: View, roots: string[]): Promise<LotTraceDto> {
-  const lots = await tracedLots(view, roots);
-  return { roots, counts: await traceCounts(view, roots, lots), lots };
+export async function lotTrace(view: View, roots: readonly string[]): Promise<LotTraceDto> {
+  const reach = await reachOf(view, roots);
+  const lots = await tracedLots(view, reach);
+  return { roots: [...roots], counts: await traceCounts(view, reach, lots), lots };
 }
 
 export async function runPage(
@@ -14,8 +15,9 @@ export async function runPage(
   roots: readonly string[],
   { take, after }: ListDto,
 ): Promise<TracedRunListDto> {
-  const ids = await tracedRunIds(view, roots, { take, after });
-  return { items: await tracedRuns(view, roots, ids), next: ids.length < take ? null : (ids.at(-1) ?? null) };
+  const reach = await reachOf(view, roots);
+  const ids = await tracedRunIds(view, reach, { take, after });
+  return { items: await tracedRuns(view, reach, ids), next: ids.length < take ? null : (ids.at(-1) ?? null) };
 }
 
 export function recallView({ row, shipments, preparations, lookbackId }: KnownRecall): RecallDto {

@@ -14,6 +14,7 @@ import { readInstant } from '../../core/time/instant.js';
 import { recallLot, type Recalled } from '../../store/acts/recall-lot.js';
 import { recalledShipments } from '../../store/questions/lookbacks.js';
 import { knownRecalls, namesOf, peopleConcerned, toldOf } from '../../store/questions/recalls.js';
+import { reachOf } from '../../store/questions/trace.js';
 import { FileRow } from '../../store/rows/files.entity.js';
 import { RecallRow, RecallToldRow } from '../../store/rows/lookback.entity.js';
 import { PersonRow } from '../../store/rows/people.entity.js';
@@ -130,7 +131,7 @@ async function peopleToTell(view: View, recallId: string, roots: readonly string
     told.map(({ byPersonId }) => byPersonId),
   );
   const asTold = ({ at, how, byPersonId }: RecallToldRow) => ({ at, how, byName: names.get(byPersonId) ?? '' });
-  const concerned = (await peopleConcerned(view, roots)).map((person) => {
+  const concerned = (await peopleConcerned(view, await reachOf(view, roots))).map((person) => {
     const last = told.filter(({ personId }) => personId === person.personId).at(-1);
     return { ...person, told: last ? asTold(last) : null };
   });

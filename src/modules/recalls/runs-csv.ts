@@ -2,7 +2,7 @@ import { Readable } from 'node:stream';
 import { StreamableFile } from '@nestjs/common';
 import { stringify } from 'csv-stringify';
 import { pathBack, pathWords } from '../../core/trace/trace.js';
-import { tracedLots, tracedRunIds, tracedRuns } from '../../store/questions/trace.js';
+import { reachOf, tracedLots, tracedRunIds, tracedRuns } from '../../store/questions/trace.js';
 import type { Store } from '../../store/store.js';
 
 const AT_A_TIME = 500;
@@ -33,13 +33,13 @@ export function runsCsv(store: Store, laboratoryId: string, roots: readonly stri
 }
 
 async function* linesOf(store: Store, laboratoryId: string, roots: readonly string[]): AsyncGenerator<string[]> {
-  const { lots, ids } = await store.read(laboratoryId, async (view) => ({
-    lots: await tracedLots(view, roots),
-    ids: await tracedRunIds(view, roots),
-  }));
+  const { reach, lots, ids } = await store.read(laboratoryId, async (view) => {
+    const reach = await reachOf(view, roots);
+    return { reach, lots: await tracedLots(view, reach), ids: await tracedRunIds(view, reach) };
+  });
   for (let from = 0; from < ids.length; from += AT_A_TIME) {
     const part = ids.slice(from, from + AT_A_TIME);
-    for (const run of await store.read(laboratoryId, (view) => tracedRuns(view, roots, part))) {
+    for (const run of await store.read(laboratoryId, (view) => tracedRuns(view, reach, part))) {
       const through = run.containerIds.map((id) => pathWords(lots, pathBack(lots, roots, id) ?? [])).join('; ');
       const ofRun = [run.id, run.startedAt, run.title, run.station, run.purpose, through];
       const patients = run.subjects.filter(({ role }) => role === 'patient');

@@ -1,13 +1,13 @@
 import { Body, Controller, Get, Param, Post, Query } from '@nestjs/common';
 import { Clock } from '../../clock.js';
 import { ListDto } from '../../contract/list.dto.js';
-import { NewAnswerDto, NewReleaseDto, NewRunDto, NewRunEventDto } from '../../contract/runs.dto.js';
+import { NewAnswerDto, NewAttestationDto, NewRunDto, NewRunEventDto } from '../../contract/runs.dto.js';
 import {
   AnsweredDto,
+  AttestedDto,
   BenchDto,
   JudgementDto,
   RecordedEventDto,
-  ReleaseDto,
   RuleDto,
   RunListDto,
   RunViewDto,
@@ -85,22 +85,16 @@ export class RunsController {
     return this.runs.answer(acting, id, said, key);
   }
 
-  /** Lets a result out by a signature; refused while the gate holds it. */
-  @Post('runs/:id/releases')
-  @Allow('releaser')
-  release(
+  /** Keeps the collector's signed word on an irreplaceable specimen whose identifiers cannot be confirmed. */
+  @Post('runs/:id/attestations')
+  @Allow('technician', 'releaser')
+  attest(
     @Acting() acting: ActingPerson,
     @Param('id') id: string,
-    @Body() wanted: NewReleaseDto,
+    @Body() asked: NewAttestationDto,
     @OnceKey() key: string | undefined,
-  ): Promise<ReleaseDto> {
-    return this.runs.release(acting, id, wanted, key);
-  }
-
-  @Get('releases')
-  @SignedIn()
-  releases(@Acting() acting: ActingPerson, @Query('run') run?: string): Promise<ReleaseDto[]> {
-    return this.runs.releases(acting, run);
+  ): Promise<AttestedDto> {
+    return this.runs.attest(acting, id, asked, key);
   }
 
   /** The gate's rules: what each says, weighs and serves. */

@@ -1,15 +1,15 @@
 import { Injectable } from '@nestjs/common';
 import { Clock } from '../../clock.js';
-import type { ReleaseDto, RunListDto } from '../../contract/run-view.dto.js';
-import type { NewAnswerDto, NewReleaseDto, NewRunDto, NewRunEventDto } from '../../contract/runs.dto.js';
+import type { RunListDto } from '../../contract/run-view.dto.js';
+import type { NewAnswerDto, NewAttestationDto, NewRunDto, NewRunEventDto } from '../../contract/runs.dto.js';
 import type { Finding } from '../../core/gate/finding.js';
-import { judge, type Judgement, type PointJudgement } from '../../core/gate/judge.js';
+import { judge, type Judgement, needJudgement, type PointJudgement } from '../../core/gate/judge.js';
 import { whyUnusable } from '../../core/lot/facts.js';
 import type { UnusableReason } from '../../core/lot/validity.js';
 import { inForce } from '../../core/protocol/lifecycle.js';
 import { signatureOf } from '../../core/record/signature.js';
 import { Refusal } from '../../core/refusal.js';
-import { checkEvent, checkNewRun, needPoint } from '../../core/run/accept.js';
+import { checkEvent, checkNewRun } from '../../core/run/accept.js';
 import type { RunEvent, RunEventData, RunEventKind } from '../../core/run/events.js';
 import { runState } from '../../core/run/state.js';
 import type { RunView } from '../../core/run/view.js';
@@ -22,7 +22,7 @@ import { correctReading, recordReading } from '../../store/acts/record-reading.j
 import { containerFacts, knownContainer } from '../../store/questions/containers.js';
 import { planAt } from '../../store/questions/control-plans.js';
 import { lastSeq } from '../../store/questions/entries.js';
-import { questionsOn } from '../../store/questions/lookbacks.js';
+import { judgeNow } from '../../store/questions/judgement.js';
 import {
   addRunEvent,
   benchRunIds,
@@ -34,14 +34,12 @@ import {
   revisionOf,
 } from '../../store/questions/runs.js';
 import { revisionHistories } from '../../store/questions/revisions.js';
-import { sealedValues } from '../../store/questions/sealed.js';
 import { subjectsOf } from '../../store/questions/subjects.js';
 import { PersonRow } from '../../store/rows/people.entity.js';
 import { RevisionRow } from '../../store/rows/protocols.entity.js';
-import { BenchRunRow, ReleaseRow, RunRow, RunSubjectRow } from '../../store/rows/runs.entity.js';
+import { BenchRunRow, RunRow, RunSubjectRow } from '../../store/rows/runs.entity.js';
 import { Store } from '../../store/store.js';
 import type { Actor, Unit } from '../../store/unit.js';
-import type { View } from '../../store/view.js';
 import { type Acting, onceOf } from '../http/access.js';
 import { Signing } from '../http/signing.js';
 
@@ -130,6 +128,28 @@ export class RunsService {
     );
   }
 
+  /** Keeps the collector's signed word on whose specimen it is. */
+  async attest(
+    acting: Acting,
+    runId: string,
+    asked: NewAttestationDto,
+    key: string | undefined,
+  ): Promise<{ event: RunEvent }> {
+    const { subjectId, statement, login, password, stamp } = asked;
+    const collector = await this.signing.confirmOther(login, password);
+    return this.store.change(
+      acting,
+      'run.attested',
+      async (unit) => {
+        const loaded = await loadRun(unit, runId);
+        const signature = signatureOf(collector, 'responsibility', { runId, subjectId, statement }, unit.at);
+        const data = { subject: subjectId, statement, signature };
+        return { event: await this.append(unit, loaded, 'attested', data, stamp) };
+      },
+      onceOf(key, { runId, subjectId, statement, login }),
+    );
+  }
+
   /** Keeps what was said before it is signed, with what the gate said at that moment. */
   answer(
     acting: Acting,
@@ -143,7 +163,7 @@ export class RunsService {
       async (unit) => {
         const loaded = await loadRun(unit, runId);
         const { subjectId, point, listener, readBack, stamp } = said;
-        const judgement = judgementOf(await this.judgeNow(unit, loaded), loaded, subjectId, point);
+        const judgement = needJudgement(await judgeNow(unit, loaded), loaded.revision.content, subjectId, point);
         const words = await unit.seal(runId, 'words', said.words);
         const data = {
           subject: subjectId,
@@ -158,60 +178,6 @@ export class RunsService {
       },
       onceOf(key, { runId, ...said }),
     );
-  }
-
-  /** The signed act that lets a result out; refused while the gate holds it. */
-  async release(acting: Acting, runId: string, wanted: NewReleaseDto, key: string | undefined): Promise<ReleaseDto> {
-    const { subjectId, point, kind, words, password } = wanted;
-    if (kind !== 'stained material' && words === undefined) {
-      throw new Refusal('invalid', 'words-missing', `A release of "${kind}" needs its words.`, [
-        { at: 'words', message: `say the ${kind}` },
-      ]);
-    }
-    const signer = await this.signing.confirm(acting, password);
-    const released = await this.store.change(
-      acting,
-      'run.released',
-      async (unit) => {
-        const loaded = await loadRun(unit, runId);
-        const { rules, judgedTo, ...judgement } = await this.judgeNow(unit, loaded);
-        const { verdict, findings } = judgementOf({ ...judgement, rules, judgedTo }, loaded, subjectId, point);
-        if (verdict === 'held') {
-          const stops = findings.filter(({ weight, settled }) => weight !== 'note' && !settled);
-          throw new Refusal(
-            'held',
-            'held',
-            `The gate holds this: ${stops.map(({ what }) => what).join(' ')}`,
-            stops.map(({ id, mend }) => ({ at: id, message: mend })),
-            { findings },
-          );
-        }
-        if (await unit.one(ReleaseRow, { runId, subjectId, point, kind })) {
-          throw new Refusal('conflict', 'released-already', `This ${kind} was released already; amend it instead.`);
-        }
-        const wordsId = words === undefined ? null : await unit.seal(runId, kind, words);
-        const record = { runId, subjectId, point, kind, wordsId, verdict, findings, judgedTo, rules };
-        const signature = signatureOf(signer, 'release', record, unit.at);
-        const release = await unit.insert(ReleaseRow, { ...record, signature });
-        unit.about('run', runId, { release: release.id, subject: subjectId, point, kind, judgedTo, rules });
-        return release;
-      },
-      onceOf(key, { runId, subjectId, point, kind, words }),
-    );
-    return { ...released, words: words ?? null, questions: [] };
-  }
-
-  /** Releases with their words, the newest first. */
-  releases(actor: Actor, runId: string | undefined): Promise<ReleaseDto[]> {
-    return this.store.read(actor.laboratoryId, async (view) => {
-      const choice = runId === undefined ? {} : { runId };
-      return withWords(view, await view.all(ReleaseRow, choice, { order: { seq: 'DESC' }, take: 200 }));
-    });
-  }
-
-  /** Inside a unit nothing can come between the facts and what is decided on them. */
-  private async judgeNow(unit: Unit, loaded: LoadedRun): Promise<Judgement> {
-    return judge(await runFacts(unit, loaded, unit.seq - 1));
   }
 
   private async append<K extends RunEventKind>(
@@ -236,7 +202,7 @@ export class RunsService {
       state: runState(protocol, events),
       events,
       knownContainer: () => known,
-      findings: kind === 'acknowledged' || kind === 'resolved' ? findingsOf(await this.judgeNow(unit, loaded)) : [],
+      findings: kind === 'acknowledged' || kind === 'resolved' ? findingsOf(await judgeNow(unit, loaded)) : [],
       personId: unit.personId,
       now: this.clock.now(),
     });
@@ -266,37 +232,8 @@ function loadedStep(protocol: RevisionRow['content'], id: string): LoadedStep {
   return protocol.steps.find((step) => step.id === id) as LoadedStep;
 }
 
-async function withWords(view: View, rows: readonly ReleaseRow[]): Promise<ReleaseDto[]> {
-  const words = await sealedValues(
-    view,
-    rows.flatMap(({ wordsId }) => wordsId ?? []),
-  );
-  const questions = await questionsOn(view, [...new Set(rows.map(({ runId }) => runId))]);
-  return rows.map((row) => ({
-    ...row,
-    words: words.get(row.wordsId ?? '') ?? null,
-    questions: (questions.get(`${row.runId} ${row.subjectId}`) ?? []).map(
-      ({ lookbackId, cause, reason, openedAt, outcome }) => ({ lookbackId, cause, reason, openedAt, outcome }),
-    ),
-  }));
-}
-
 function findingsOf({ subjects }: Judgement): Finding[] {
   return subjects.flatMap(({ points }) => points.flatMap(({ findings }) => findings));
-}
-
-function judgementOf(judgement: Judgement, { revision }: LoadedRun, subjectId: string, point: string): PointJudgement {
-  needPoint(revision.content, point);
-  const found = judgement.subjects
-    .find((subject) => subject.subjectId === subjectId)
-    ?.points.find((each) => each.point === point);
-  if (found) return found;
-  const ids = judgement.subjects.map((subject) => subject.subjectId).join(', ');
-  throw new Refusal(
-    'invalid',
-    'no-such-subject',
-    `"${subjectId}" is no patient's specimen or slide in this run; it has ${ids || 'none'}.`,
-  );
 }
 
 async function checkSubjects(unit: Unit, subjects: NewRunDto['subjects']): Promise<void> {

@@ -1,7 +1,14 @@
 import type { CriteriaDto, DesignDto, DesignGoalDto, NewStudyDto } from '../../contract/studies.dto.js';
 import { Refusal } from '../../core/refusal.js';
 import { suggestionFor, unitOf } from '../../core/protocol/units.js';
-import { checkCriteria, type Criteria, type Design, type DesignGoal, LEAST_PAIRS, plannedPairs } from '../../core/study/acceptance.js';
+import {
+  checkCriteria,
+  type Criteria,
+  type Design,
+  type DesignGoal,
+  LEAST_PAIRS,
+  plannedPairs,
+} from '../../core/study/acceptance.js';
 
 export function goalOf(goal: DesignGoalDto): DesignGoal {
   const { question, claim, confidence, disagreeing = 0, margin, sd, power } = goal;
@@ -51,12 +58,17 @@ export function scaleOf({ kind, unit, metric, categories }: NewStudyDto): {
     if (categories) throw refused('other-kind', 'categories', 'Numbers have no categories; leave them out.');
     if (unit === undefined) throw refused('no-unit', 'unit', 'Say the unit of the numbers as a UCUM code; 1 for none.');
     if (!unitOf(unit)) {
-      throw refused('bad-unit', 'unit', `"${unit}" is not a UCUM code; write ${suggestionFor(unit) ?? '1 for a number without unit'}.`);
+      throw refused(
+        'bad-unit',
+        'unit',
+        `"${unit}" is not a UCUM code; write ${suggestionFor(unit) ?? '1 for a number without unit'}.`,
+      );
     }
     return { unit, metric: metric ?? null, categories: null };
   }
   if (unit !== undefined) throw refused('other-kind', 'unit', 'Readings have no unit; leave it out.');
-  if (metric !== undefined) throw refused('other-kind', 'metric', 'Readings are no figures of a picture; leave the metric out.');
+  if (metric !== undefined)
+    throw refused('other-kind', 'metric', 'Readings are no figures of a picture; leave the metric out.');
   const scale = categories ?? (kind === 'qualitative' ? ['negative', 'positive'] : undefined);
   if (!scale) throw refused('no-categories', 'categories', 'Name the categories from the least to the most.');
   if (kind === 'qualitative' && scale.length !== 2) {

@@ -11,6 +11,7 @@ import type {
 } from '../../contract/studies.dto.js';
 import { signatureOf } from '../../core/record/signature.js';
 import { Refusal } from '../../core/refusal.js';
+import { deviationOf } from '../../core/study/acceptance.js';
 import { decideLot } from '../../store/acts/decide-lot.js';
 import { type KnownStudy, knownStudies } from '../../store/questions/studies.js';
 import { MeasurementRow, PictureRow } from '../../store/rows/pictures.entity.js';
@@ -53,7 +54,16 @@ export class StudiesService {
         throw refused('unknown-protocol', 'protocolId', `There is no protocol ${protocolId} here.`);
       }
       const { at, personId } = unit;
-      const { id } = await unit.insert(StudyRow, { lotId, oldLotId, protocolId, kind, measurand, ...rest, at, personId });
+      const { id } = await unit.insert(StudyRow, {
+        lotId,
+        oldLotId,
+        protocolId,
+        kind,
+        measurand,
+        ...rest,
+        at,
+        personId,
+      });
       unit.about('study', id, { lot: lotId, old: oldLotId, kind, pairs: rest.design.pairs });
       return id;
     };
@@ -71,7 +81,13 @@ export class StudiesService {
     return this.study(acting, id);
   }
 
-  async exclude(acting: Acting, id: string, pairId: string, { reason }: NewExclusionDto, key?: string): Promise<StudyDto> {
+  async exclude(
+    acting: Acting,
+    id: string,
+    pairId: string,
+    { reason }: NewExclusionDto,
+    key?: string,
+  ): Promise<StudyDto> {
     const write = async (unit: Unit): Promise<null> => {
       const { pairs } = await openStudy(unit, id);
       const pair = pairs.find(({ row }) => row.id === pairId);
@@ -88,7 +104,7 @@ export class StudiesService {
 
   /** Signs the end of a study; the lot's standing changes with it, or neither does. */
   async decide(acting: Acting, id: string, body: NewStudyDecisionDto, key?: string): Promise<StudyDto> {
-    const { standing, reason, password } = body;
+    const { standing, reason, deviation = null, password } = body;
     const signer = await this.signing.confirm(acting, password);
     const write = async (unit: Unit): Promise<null> => {
       const study = await openStudy(unit, id);
@@ -97,15 +113,25 @@ export class StudiesService {
         throw new Refusal('conflict', 'too-few', 'Fewer than three pairs count; nothing can be decided by them.');
       }
       const { row, pairs } = study;
+      if (deviation === null) refuseDeviation(deviationOf(row.design, results, standing));
       const signed = {
         study: row,
         standing,
         reason,
+        deviation,
         results,
         pairs: pairs.map(({ row: pair, exclusion }) => ({ pair, excluded: exclusion?.reason ?? null })),
       };
       const signature = signatureOf(signer, 'approval', signed, unit.at);
-      await unit.insert(StudyDecisionRow, { studyId: id, standing, reason, results, at: unit.at, signature });
+      await unit.insert(StudyDecisionRow, {
+        studyId: id,
+        standing,
+        reason,
+        deviation,
+        results,
+        at: unit.at,
+        signature,
+      });
       await decideLot(unit, row.lotId, { standing, reason, evidence: { kind: 'parallel test', studyId: id } });
       unit.about('study', id, { standing, lot: row.lotId, met: results.met, pairs: results.n });
       return null;
@@ -113,6 +139,10 @@ export class StudiesService {
     await this.store.change(acting, 'study.decided', write, onceOf(key, { id, ...body }));
     return this.study(acting, id);
   }
+}
+
+function refuseDeviation(message: string | null): void {
+  if (message !== null) throw refused('deviation', 'deviation', message);
 }
 
 async function needStudy(view: View, id: string): Promise<KnownStudy> {
@@ -132,7 +162,8 @@ async function checkLots(unit: Unit, lotId: string, oldLotId: string): Promise<v
     await unit.need(LotRow, { id: lotId }, `lot ${lotId}`),
     await unit.need(LotRow, { id: oldLotId }, `lot ${oldLotId}`),
   ];
-  if (lot.id === old.id) throw refused('same-lot', 'oldLotId', 'A lot is compared with another one; name the lot in use.');
+  if (lot.id === old.id)
+    throw refused('same-lot', 'oldLotId', 'A lot is compared with another one; name the lot in use.');
   if (lot.reagentCode === old.reagentCode) return;
   throw refused(
     'other-reagent',
@@ -144,7 +175,11 @@ async function checkLots(unit: Unit, lotId: string, oldLotId: string): Promise<v
 async function addPair(unit: Unit, { row: study, pairs }: KnownStudy, pair: NewPairDto, at: string): Promise<void> {
   const { material, oldRunId = null, newRunId = null } = pair;
   if (pairs.some(({ row, exclusion }) => row.material === material && !exclusion)) {
-    throw refused('material-twice', `${at}.material`, `${material} has a pair already; leave that one out first, or mend the label.`);
+    throw refused(
+      'material-twice',
+      `${at}.material`,
+      `${material} has a pair already; leave that one out first, or mend the label.`,
+    );
   }
   for (const [field, runId] of Object.entries({ oldRunId, newRunId })) {
     if (runId === null || (await unit.one(RunRow, { id: runId }))) continue;
@@ -185,7 +220,8 @@ async function valueOf(
   if (kind !== 'numeric' && !(Number.isInteger(value) && value >= 0 && value < count)) {
     throw refused('no-such-category', at, `${value} is none of the ${count} categories, counted from 0.`);
   }
-  if (Math.abs(value) > LARGEST) throw refused('bad-result', at, `${value} is no reading; give a number within 1e12 of 0.`);
+  if (Math.abs(value) > LARGEST)
+    throw refused('bad-result', at, `${value} is no reading; give a number within 1e12 of 0.`);
   return { value, fileId: null };
 }
 
@@ -198,7 +234,8 @@ async function measuredIn(
   pictureId: string,
   at: string,
 ): Promise<{ value: number; fileId: string }> {
-  if (metric === null) throw refused('no-metric', at, 'This study was not planned on figures of pictures; give the value.');
+  if (metric === null)
+    throw refused('no-metric', at, 'This study was not planned on figures of pictures; give the value.');
   const picture = await unit.need(PictureRow, { id: pictureId }, `picture ${pictureId}`);
   const measurement = await unit.one(MeasurementRow, { pictureId });
   if (!measurement) throw new Refusal('conflict', 'not-measured', 'The picture is not measured yet; wait a moment.');

@@ -43,6 +43,7 @@ export function studyView(study: KnownStudy): StudyDto {
       decision: {
         standing: decision.standing,
         reason: decision.reason,
+        deviation: decision.deviation,
         at: decision.at,
         results: decision.results,
         signature: decision.signature,

@@ -23,6 +23,8 @@ export interface MeasuredValue {
 export interface Measuring {
   /** When they were measured; the act's own instant when left out. */
   at?: Instant;
+  /** Shared by values of one batch; the run or the act when left out. */
+  batch?: string;
   /** The run whose control they are of. */
   runId?: string;
   /** The picture that they were measured in. */
@@ -59,7 +61,7 @@ export async function addControlValue(unit: Unit, value: MeasuredValue & Measuri
 export async function addControlValues(
   unit: Unit,
   values: readonly MeasuredValue[],
-  { at = unit.at, runId, fileId, lots, reason }: Measuring,
+  { at = unit.at, runId, batch = runId ?? `${unit.seq}`, fileId, lots, reason }: Measuring,
 ): Promise<AddedValue[]> {
   if (epochMs(at) > epochMs(unit.at)) {
     throw new Refusal('invalid', 'in-future', `${at} lies in the future; it is ${unit.at}.`);
@@ -67,7 +69,6 @@ export async function addControlValues(
   const loaded = runId === undefined ? null : await loadRun(unit, runId);
   if (fileId !== undefined) await unit.need(FileRow, { id: fileId }, `file ${fileId}`);
   const usedLots = lots ?? (loaded ? await trayLots(unit, loaded) : null);
-  const batch = runId ?? `${unit.seq}`;
   const rows: ControlValueRow[] = [];
   for (const { seriesId, value, given } of values) {
     if (!Number.isFinite(value) || Math.abs(value) > LARGEST) {
@@ -140,8 +141,8 @@ function said(rules: readonly string[]): string {
 }
 
 /** What the rules that fired for this level make of its value; "2-2s-within" is a form of "2-2s". */
-function weightOf(fired: readonly { rule: string }[], rules: Record<string, string | undefined>): Verdict {
-  const weights = fired.map(({ rule }) => rules[rule.replace(/-(within|across)$/, '')]);
+function weightOf(fired: readonly string[], rules: Record<string, string | undefined>): Verdict {
+  const weights = fired.map((rule) => rules[rule.replace(/-(within|across)$/, '')]);
   if (weights.includes('reject')) return 'reject';
   return weights.includes('warn') ? 'warn' : 'accept';
 }

@@ -1,7 +1,6 @@
 import type { LotEvidence, LotStanding } from '../../core/lot/lot.js';
 import { Refusal } from '../../core/refusal.js';
-import { containerFacts } from '../questions/containers.js';
-import { componentsOf } from '../questions/lots.js';
+import { refuseUnfitPreparation } from '../questions/preparations.js';
 import { LotActRow, LotRow } from '../rows/stock.entity.js';
 import type { Unit } from '../unit.js';
 
@@ -12,7 +11,7 @@ export interface LotDecision {
   evidence: LotEvidence | null;
 }
 
-/** Decides on a lot; refuses what it is already, and to accept a preparation made of lots that are not accepted. */
+/** Decides on a lot; refuses what it is already, and to accept a preparation that is not fit to be. */
 export async function decideLot(unit: Unit, lotId: string, { standing, reason, evidence }: LotDecision): Promise<void> {
   const lot = await unit.need(LotRow, { id: lotId }, `lot ${lotId}`);
   const acts = await unit.all(LotActRow, { lotId }, { order: { seq: 'ASC', id: 'ASC' } });

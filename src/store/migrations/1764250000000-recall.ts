@@ -23,7 +23,7 @@ const UP = [
     CONSTRAINT "tray_use_in" FOREIGN KEY ("run_id") REFERENCES "run" ("id"),
     CONSTRAINT "tray_use_of" FOREIGN KEY ("container_id") REFERENCES "container" ("id"),
     CONSTRAINT "tray_use_by" FOREIGN KEY ("event_id") REFERENCES "run_event" ("id"))`,
-  `CREATE INDEX tray_use_container ON tray_use (container_id, run_id, at)`,
+  `CREATE INDEX tray_use_container ON tray_use (container_id, at, run_id)`,
   `CREATE INDEX tray_use_run ON tray_use (run_id)`,
 
   `ALTER TABLE notice ADD COLUMN path text`,

@@ -32,7 +32,7 @@ const UP = [
   `CREATE TABLE study_exclusion (${fact}, pair_id text NOT NULL, reason text NOT NULL, at text NOT NULL, person_id text NOT NULL,
     CONSTRAINT "study_exclusion_of" FOREIGN KEY ("pair_id") REFERENCES "study_pair" ("id"))`,
   `CREATE UNIQUE INDEX study_exclusion_pair ON study_exclusion (pair_id)`,
-  `CREATE TABLE study_decision (${fact}, study_id text NOT NULL, standing text NOT NULL, reason text NOT NULL, results text NOT NULL,
+  `CREATE TABLE study_decision (${fact}, study_id text NOT NULL, standing text NOT NULL, reason text NOT NULL, deviation text, results text NOT NULL,
     at text NOT NULL, signature text NOT NULL,
     CONSTRAINT "study_decision_of" FOREIGN KEY ("study_id") REFERENCES "study" ("id"))`,
   `CREATE UNIQUE INDEX study_decision_study ON study_decision (study_id)`,

@@ -1,7 +1,8 @@
 import { In, LessThanOrEqual, MoreThanOrEqual, And } from 'typeorm';
 import { clockName } from '../../core/controls/planned.js';
 import type { ControlTask } from '../../core/controls/schedule.js';
-import { type Instant } from '../../core/time/instant.js';
+import { plusDays } from '../../core/time/days.js';
+import type { Instant } from '../../core/time/instant.js';
 import { ControlTaskRow } from '../rows/control-plans.entity.js';
 import { InstrumentActRow, InstrumentRow } from '../rows/instruments.entity.js';
 import { LotRow } from '../rows/stock.entity.js';
@@ -34,4 +35,18 @@ export function dueControls(view: View, from: Instant, to: Instant): Promise<Con
     { dueFrom: And(MoreThanOrEqual(from), LessThanOrEqual(to)) },
     { order: { dueFrom: 'ASC', key: 'ASC' }, take: 2_000 },
   );
+}
+
+/** A task of a month that began before is looked for as well. */
+const LONGEST_PERIOD_DAYS = 32;
+
+/** Keys of the tasks that were written down and fall due on a local day or later. */
+export async function keysWritten(view: View, since: string): Promise<Set<string>> {
+  const rows = (await (
+    await view.ready()
+  ).query('SELECT key FROM control_task WHERE laboratory_id = $1 AND due_from >= $2', [
+    view.laboratoryId,
+    plusDays(since, -LONGEST_PERIOD_DAYS),
+  ])) as { key: string }[];
+  return new Set(rows.map(({ key }) => key));
 }

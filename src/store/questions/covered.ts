@@ -1,3 +1,4 @@
+import { wholePasses } from '../../core/controls/result.js';
 import { coveredBy } from '../../core/gate/failures.js';
 import { type Instant, plusMs } from '../../core/time/instant.js';
 import { ReleaseRow } from '../rows/runs.entity.js';
@@ -69,14 +70,14 @@ async function covered(view: View, resultId: string): Promise<LoadedRun[]> {
   if (!failure || failure.passed) return [];
   const { before, after } = await reachOf(view, failure);
   const { protocolId, requirement, revisionId } = failure;
-  const passes = (
+  const passes = wholePasses(
     await controlResults(view, {
       protocolId,
       requirement,
       ...(before && { from: before.stainedAt }),
       ...(after && { to: plusMs(after.stainedAt, 1) }),
-    })
-  ).filter(({ passed }) => passed);
+    }),
+  );
   const candidates = (await (
     await view.ready()
   ).query(

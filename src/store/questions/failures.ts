@@ -1,5 +1,5 @@
 import { In, LessThanOrEqual } from 'typeorm';
-import type { ControlResult } from '../../core/controls/result.js';
+import { type ControlResult, wholePasses } from '../../core/controls/result.js';
 import { lotsUsed } from '../../core/gate/controls.js';
 import { type FailureFacts, type PassFacts, stainedWith } from '../../core/gate/failures.js';
 import { type LookbackOutcome, standingAnswer } from '../../core/lookback/lookback.js';
@@ -10,7 +10,7 @@ import { LookbackAnswerRow, LookbackRow } from '../rows/lookback.entity.js';
 import type { RunRow } from '../rows/runs.entity.js';
 import type { View } from '../view.js';
 import { ALL_KNOWN, containerFacts } from './containers.js';
-import { controlResult } from './control-results.js';
+import { controlResult, controlResults } from './control-results.js';
 import type { LoadedRun } from './runs.js';
 
 type Lots = Record<string, string>;
@@ -21,7 +21,10 @@ export async function lotsOf(view: View, { revision, events }: LoadedRun, upToSe
   return lotsUsed({ containers }, runState(revision.content, events));
 }
 
-/** The nearest passing result with these lots before or after an instant; null when there is none. */
+/**
+ * The nearest passing result with these lots before or after an instant; null when there is none. A control that passed by
+ * one reading and failed by another in the same run did not pass.
+ */
 async function nearestPass(
   view: View,
   { protocolId, requirement, lots }: { protocolId: string; requirement: string; lots: Lots },
@@ -33,14 +36,18 @@ async function nearestPass(
     const rows = (await (
       await view.ready()
     ).query(
-      `SELECT id, lots FROM control_result WHERE protocol_id = $1 AND requirement = $2 AND stained_at ${beyond} $3
-        AND laboratory_id = $4 AND seq <= $5 AND passed = TRUE ORDER BY stained_at ${order}, id LIMIT ${page} OFFSET ${skipped}`,
+      `SELECT id, run_id AS "runId", lots FROM control_result
+        WHERE protocol_id = $1 AND requirement = $2 AND stained_at ${beyond} $3 AND laboratory_id = $4 AND seq <= $5
+          AND passed = TRUE ORDER BY stained_at ${order}, id LIMIT ${page} OFFSET ${skipped}`,
       [protocolId, requirement, at, view.laboratoryId, upToSeq],
-    )) as { id: string; lots: string }[];
-    for (const { id, lots: used } of rows) {
+    )) as { id: string; runId: string | null; lots: string }[];
+    for (const { id, runId, lots: used } of rows) {
       if (!stainedWith(lots, JSON.parse(used) as Lots)) continue;
-      const result = await controlResult(view, id, upToSeq);
-      if (result?.passed) return result;
+      const alone = runId === null ? await controlResult(view, id, upToSeq) : null;
+      const found =
+        runId === null ? (alone ? [alone] : []) : await controlResults(view, { runId, requirement, upToSeq });
+      const [pass] = wholePasses(found);
+      if (pass) return pass;
     }
     if (rows.length < page) return null;
   }

@@ -4,16 +4,18 @@ import type { Instant } from '../../core/time/instant.js';
 import { pathBack, pathWords } from '../../core/trace/trace.js';
 import { LookbackAnswerRow, LookbackCloseRow, LookbackRow, RecallLotRow } from '../rows/lookback.entity.js';
 import type { View } from '../view.js';
+import { runIdsCoveredByFailure } from './covered.js';
 import {
   asked,
-  fromLots,
   grouped,
   type Head,
   placesAfter,
   subjectsInRuns,
   tracedLots,
   type TracedSubject,
+  reachOf,
   usesIn,
+  usesOf,
 } from './trace.js';
 
 /** The lots at which a recall begins. */
@@ -27,8 +29,8 @@ export async function recalledShipments(view: View, recallId: string): Promise<s
  * about, by the facts as they stand; in some runs only when these are given.
  */
 async function touchedBy(view: View, { cause, causeId }: LookbackRow, runIds?: readonly string[]): Promise<Head> {
-  if (cause === 'lot recalled') return fromLots(view, await recalledShipments(view, causeId), runIds);
-  const runs = cause === 'record corrected' ? [causeId] : [];
+  if (cause === 'lot recalled') return usesOf(await reachOf(view, await recalledShipments(view, causeId)), runIds);
+  const runs = cause === 'control failed' ? await runIdsCoveredByFailure(view, causeId) : [causeId];
   const wanted = runIds ? runs.filter((id) => runIds.includes(id)) : runs;
   return {
     head: `WITH touched AS (SELECT DISTINCT run_id, subject_id FROM run_subject
@@ -137,13 +139,15 @@ async function itemsOf(view: View, row: LookbackRow, touched: readonly Touched[]
 /** Why each run is touched, in words; for a recall the way from its tray to the recalled lot. */
 async function reasons(view: View, row: LookbackRow, runIds: readonly string[]): Promise<Map<string, string>> {
   if (row.cause !== 'lot recalled') return new Map();
-  const roots = await recalledShipments(view, row.causeId);
-  const lots = await tracedLots(view, roots);
-  const uses = await usesIn(view, roots, runIds);
+  const reach = await reachOf(view, await recalledShipments(view, row.causeId));
+  const lots = await tracedLots(view, reach);
+  const uses = await usesIn(view, reach, runIds);
   return new Map(
     [...uses].map(([runId, containers]) => [
       runId,
-      containers.map((id) => pathWords(lots, pathBack(lots, roots, id) ?? [{ containerId: id, lotId: '' }])).join('; '),
+      containers
+        .map((id) => pathWords(lots, pathBack(lots, reach.roots, id) ?? [{ containerId: id, lotId: '' }]))
+        .join('; '),
     ]),
   );
 }

@@ -3,8 +3,6 @@ import { USUAL_UNIT } from '../../core/ledger/amount.js';
 import type { ContainerFacts } from '../../core/lot/facts.js';
 import type { LotStanding } from '../../core/lot/lot.js';
 import type { WaterCheck } from '../../core/storage/put-away.js';
-import type { Entry } from '../../core/record/record.js';
-import { RecordRow } from '../rows/record.entity.js';
 import { ContainerActRow, ContainerRow, HoldEndRow, HoldRow, LotActRow, LotRow } from '../rows/stock.entity.js';
 import type { View } from '../view.js';
 import { containerFacts } from './containers.js';

@@ -1,4 +1,5 @@
 import { In } from 'typeorm';
+import type { Role } from '../../core/people/roles.js';
 import { PersonRow } from '../rows/people.entity.js';
 import type { View } from '../view.js';
 
@@ -7,4 +8,10 @@ export async function namesOf(view: View, ids: readonly (string | null)[]): Prom
   const asked = [...new Set(ids)].filter((id) => id !== null);
   const people = await view.all(PersonRow, { id: In(asked) });
   return Object.fromEntries(people.map(({ id, name }) => [id, name]));
+}
+
+/** Ids of those who may sign in and have a role, in the order in which they came. */
+export async function peopleOf(view: View, role: Role): Promise<string[]> {
+  const people = await view.all(PersonRow, { disabled: false });
+  return people.filter(({ roles }) => roles.includes(role)).map(({ id }) => id);
 }

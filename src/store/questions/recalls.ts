@@ -4,7 +4,7 @@ import { LookbackRow, RecallLotRow, RecallRow, RecallToldRow } from '../rows/loo
 import { PersonRow } from '../rows/people.entity.js';
 import { LotActRow } from '../rows/stock.entity.js';
 import type { View } from '../view.js';
-import { asked, fromLots } from './trace.js';
+import { asked, type Reach, usesOf } from './trace.js';
 
 /** Where each of these lots stands now; one without a decision is left out. */
 export async function standingsOf(view: View, lotIds: readonly string[]): Promise<Map<string, LotStanding>> {
@@ -49,8 +49,8 @@ export interface Concerned {
 }
 
 /** Who did runs that lots reach, or released what came of them, by name. */
-export async function peopleConcerned(view: View, roots: readonly string[]): Promise<Concerned[]> {
-  const { head, parameters } = fromLots(view, roots);
+export async function peopleConcerned(view: View, reach: Reach): Promise<Concerned[]> {
+  const { head, parameters } = usesOf(reach);
   const ran = await asked<{ personId: string; count: number | string }>(
     view,
     `${head} SELECT run.person_id AS "personId", COUNT(DISTINCT run.id) AS count FROM uses
@@ -61,7 +61,7 @@ export async function peopleConcerned(view: View, roots: readonly string[]): Pro
     view,
     `${head} SELECT record_entry.person_id AS "personId", COUNT(DISTINCT release.id) AS count
       FROM (SELECT DISTINCT run_id FROM uses) seen JOIN release ON release.run_id = seen.run_id
-      JOIN record_entry ON record_entry.laboratory_id = $1 AND record_entry.seq = release.seq
+      JOIN record_entry ON record_entry.laboratory_id = release.laboratory_id AND record_entry.seq = release.seq
       WHERE record_entry.person_id IS NOT NULL GROUP BY record_entry.person_id`,
     parameters,
   );

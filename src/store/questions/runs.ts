@@ -186,7 +186,9 @@ export async function runFacts(view: View, loaded: LoadedRun, judgedTo: number):
     reagents: await reagentsOf(view, stepReagents(protocol), judgedTo),
     subjects: subjects.flatMap(({ subjectId, role, control }): GateSubject[] => {
       const found = details.find(({ id }) => id === subjectId);
-      return found ? [{ id: subjectId, label: found.label, kind: found.kind, role, control }] : [];
+      return found
+        ? [{ id: subjectId, label: found.label, kind: found.kind, irreplaceable: found.irreplaceable, role, control }]
+        : [];
     }),
     events,
     containers,

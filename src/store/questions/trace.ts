@@ -10,22 +10,74 @@ const ALL = 2_147_483_647;
 /**
  * The lots that hold something of the lots `:roots`, those themselves included, each with the instant since when: through
  * preparations, preparations of preparations, and what topped a bath up. What was taken from a bath before it was topped
- * up holds nothing of it. `$1` is the laboratory, `$2` and what follows the roots.
+ * up holds nothing of it.
  */
-const REACHED = `reached (lot_id, since) AS (
+const REACHED = `WITH RECURSIVE reached (lot_id, since) AS (
     SELECT id, CAST('' AS text) FROM lot WHERE laboratory_id = $1 AND id IN (:roots)
     UNION
     SELECT component.lot_id, component.at FROM reached
       JOIN container ON container.lot_id = reached.lot_id
-      JOIN component ON component.container_id = container.id AND component.at >= reached.since)`;
+      JOIN component ON component.container_id = container.id AND component.at >= reached.since)
+  SELECT lot_id AS "lotId", MIN(since) AS since FROM reached GROUP BY lot_id ORDER BY MIN(since), lot_id`;
 
-/** Runs on whose tray such a container stood, or still stood when it came to hold what is traced. */
-const USES = `uses AS (
-    SELECT tray_use.run_id, tray_use.container_id FROM reached
-      JOIN container ON container.lot_id = reached.lot_id
-      JOIN tray_use ON tray_use.container_id = container.id
-      WHERE (tray_use.at >= reached.since OR EXISTS (SELECT 1 FROM run_event later
-        WHERE later.run_id = tray_use.run_id AND later.received_at >= reached.since)):runs)`;
+/** Their containers, each with whether it stood on a tray before it held anything of the roots. */
+const HELD = `SELECT container.id AS "containerId", container.lot_id AS "lotId" FROM container
+  WHERE container.laboratory_id = $1 AND container.lot_id IN (:lots) ORDER BY container.seq, container.id`;
+
+const EARLY = `SELECT held.container_id AS "containerId" FROM (:held) held
+  WHERE EXISTS (SELECT 1 FROM tray_use WHERE tray_use.container_id = held.container_id AND tray_use.at < held.since)`;
+
+/** A container that holds something of where a trace began. */
+interface Held {
+  containerId: string;
+  /** Since when; empty for ever. */
+  since: Instant | '';
+  /** Whether it stood on a tray before that. */
+  early: boolean;
+}
+
+/** How far lots reach: what is asked about them begins with it. */
+export interface Reach {
+  /** The lots where it begins. */
+  roots: readonly string[];
+  /** All lots that hold something of them, those themselves first. */
+  lots: readonly string[];
+  held: readonly Held[];
+}
+
+/** How far these lots reach. */
+export async function reachOf(view: View, roots: readonly string[]): Promise<Reach> {
+  const lots = await asked<{ lotId: string; since: Held['since'] }>(
+    view,
+    REACHED.replace(':roots', placesAfter(1, roots.length)),
+    [view.laboratoryId, ...roots],
+  );
+  const lotIds = lots.map(({ lotId }) => lotId);
+  const containers = await asked<{ containerId: string; lotId: string }>(
+    view,
+    HELD.replace(':lots', placesAfter(1, lotIds.length)),
+    [view.laboratoryId, ...lotIds],
+  );
+  const since = new Map(lots.map((lot) => [lot.lotId, lot.since]));
+  const held = containers.map(({ containerId, lotId }) => ({ containerId, since: since.get(lotId) ?? '' }));
+  const made = held.filter((each) => each.since !== '');
+  const early = await asked<{ containerId: string }>(
+    view,
+    EARLY.replace(':held', heldValues(made.length)),
+    made.flatMap((each) => [each.containerId, each.since]),
+  );
+  const earlyIds = new Set(early.map(({ containerId }) => containerId));
+  return { roots, lots: lotIds, held: held.map((each) => ({ ...each, early: earlyIds.has(each.containerId) })) };
+}
+
+/** So many containers with the instant since when, as a table. */
+function heldValues(count: number, before = 0): string {
+  const rows = Array.from(
+    { length: count },
+    (_, n) => `SELECT $${before + 2 * n + 1} AS container_id, $${before + 2 * n + 2} AS since`,
+  );
+  return rows.join(' UNION ALL ') || `SELECT '' AS container_id, '' AS since WHERE 1 = 0`;
+}
 
 /** Patients' specimens and slides in those runs: what a lookback asks about. */
 const TOUCHED = `touched AS (
@@ -40,16 +92,29 @@ export interface Head {
 }
 
 /**
- * The beginning of a query over `reached`, `uses` and `touched`: what is traced from some lots, in all runs or in some.
- * Its parameters are the laboratory and the lots, then the runs.
+ * The beginning of a query over `uses` and `touched`: the runs on whose tray one of these containers stood since it held
+ * what is traced, or still stood when it came to hold it; in all runs or in some.
  */
-export function fromLots(view: View, roots: readonly string[], runIds?: readonly string[]): Head {
-  const runs = runIds ? ` AND tray_use.run_id IN (${placesAfter(1 + roots.length, runIds.length)})` : '';
-  const reached = REACHED.replace(':roots', placesAfter(1, roots.length));
-  return {
-    head: `WITH RECURSIVE ${reached}, ${USES.replace(':runs', runs)}, ${TOUCHED}`,
-    parameters: [view.laboratoryId, ...roots, ...(runIds ?? [])],
+export function usesOf({ held }: Reach, runIds?: readonly string[]): Head {
+  const parts: string[] = [];
+  const parameters: string[] = [];
+  const add = (containers: readonly Held[], join: string): void => {
+    if (containers.length === 0) return;
+    const table = heldValues(containers.length, parameters.length);
+    parameters.push(...containers.flatMap(({ containerId, since }) => [containerId, since]));
+    const runs = runIds ? ` AND tray_use.run_id IN (${placesAfter(parameters.length, runIds.length)})` : '';
+    parameters.push(...(runIds ?? []));
+    parts.push(`SELECT tray_use.run_id, tray_use.container_id FROM (${table}) held
+      JOIN tray_use ON tray_use.container_id = held.container_id${runs} ${join}`);
   };
+  add(held, 'AND tray_use.at >= held.since');
+  add(
+    held.filter(({ early }) => early),
+    `AND tray_use.at < held.since WHERE EXISTS (SELECT 1 FROM run_event later
+      WHERE later.run_id = tray_use.run_id AND later.received_at >= held.since)`,
+  );
+  const uses = parts.join(' UNION ALL ') || `SELECT '' AS run_id, '' AS container_id WHERE 1 = 0`;
+  return { head: `WITH uses AS (${uses}), ${TOUCHED}`, parameters };
 }
 
 export async function asked<T>(view: View, sql: string, parameters: unknown[]): Promise<T[]> {
@@ -72,66 +137,43 @@ export interface TraceCounts {
   releases: number;
 }
 
-/** The lots that something of the roots is in, those themselves first, with their containers and how many runs each saw. */
-export async function tracedLots(view: View, roots: readonly string[]): Promise<TracedLot[]> {
-  const { head, parameters } = fromLots(view, roots);
-  const reached = await asked<{ lotId: string }>(
-    view,
-    `${head} SELECT lot_id AS "lotId", MIN(since) AS since FROM reached GROUP BY lot_id ORDER BY MIN(since), lot_id`,
-    parameters,
-  );
+/** The lots that a trace comes through, where it begins first, with their containers and how many runs each saw. */
+export async function tracedLots(view: View, reach: Reach): Promise<TracedLot[]> {
+  const { head, parameters } = usesOf(reach);
   const runs = await asked<{ containerId: string; runs: number | string }>(
     view,
     `${head} SELECT container_id AS "containerId", COUNT(DISTINCT run_id) AS runs FROM uses GROUP BY container_id`,
     parameters,
   );
-  const byContainer = new Map(runs.map(({ containerId, runs: count }) => [containerId, Number(count)]));
-  const made = await asked<Made & { since: Instant }>(
+  const components = await asked<Made>(
     view,
-    `${head} SELECT DISTINCT component.container_id AS "containerId", component.lot_id AS "lotId", component.at FROM reached
-      JOIN container ON container.lot_id = reached.lot_id
-      JOIN component ON component.container_id = container.id AND component.at >= reached.since
-      ORDER BY component.at, component.lot_id, component.container_id`,
-    parameters,
+    `SELECT DISTINCT container_id AS "containerId", lot_id AS "lotId", at FROM component
+      WHERE laboratory_id = $1 AND container_id IN (${placesAfter(1, reach.held.length)}) ORDER BY at, lot_id, container_id`,
+    [view.laboratoryId, ...reach.held.map(({ containerId }) => containerId)],
   );
+  const since = new Map(reach.held.map((each) => [each.containerId, each.since]));
   return lotsWith(
     view,
-    reached.map(({ lotId }) => lotId),
-    made,
-    byContainer,
+    reach.lots,
+    components.filter(({ containerId, at }) => at >= (since.get(containerId) ?? '')),
+    new Map(runs.map(({ containerId, runs: count }) => [containerId, Number(count)])),
   );
-}
-
-/** Ids of the lots that were made of these, through preparations of preparations, those themselves left out. */
-export async function lotsMadeOf(view: View, roots: readonly string[]): Promise<string[]> {
-  const { head, parameters } = fromLots(view, roots);
-  const rows = await asked<{ id: string }>(
-    view,
-    `${head} SELECT DISTINCT lot_id AS id FROM reached WHERE lot_id NOT IN (${placesAfter(1, roots.length)}) ORDER BY lot_id`,
-    parameters,
-  );
-  return rows.map(({ id }) => id);
 }
 
 /** Counts over all that a trace touches. */
-export async function traceCounts(
-  view: View,
-  roots: readonly string[],
-  lots: readonly TracedLot[],
-): Promise<TraceCounts> {
-  const { head, parameters } = fromLots(view, roots);
+export async function traceCounts(view: View, reach: Reach, lots: readonly TracedLot[]): Promise<TraceCounts> {
+  const { head, parameters } = usesOf(reach);
   const [found] = await asked<Record<'runs' | 'subjects' | 'releases', number | string>>(
     view,
-    `${head}, seen AS (SELECT DISTINCT run_id FROM uses)
-      SELECT (SELECT COUNT(*) FROM seen) AS runs,
-        (SELECT COUNT(DISTINCT run_subject.subject_id) FROM seen
-          JOIN run_subject ON run_subject.run_id = seen.run_id AND run_subject.role = 'patient') AS subjects,
-        (SELECT COUNT(*) FROM seen JOIN release ON release.run_id = seen.run_id) AS releases`,
+    `${head} SELECT (SELECT COUNT(DISTINCT run_id) FROM uses) AS runs,
+        (SELECT COUNT(DISTINCT subject_id) FROM run_subject
+          WHERE role = 'patient' AND run_id IN (SELECT run_id FROM uses)) AS subjects,
+        (SELECT COUNT(*) FROM release WHERE run_id IN (SELECT run_id FROM uses)) AS releases`,
     parameters,
   );
   return {
     containers: lots.reduce((sum, { containers }) => sum + containers.length, 0),
-    preparations: lots.filter(({ id, origin }) => origin === 'prepared' && !roots.includes(id)).length,
+    preparations: lots.filter(({ id, origin }) => origin === 'prepared' && !reach.roots.includes(id)).length,
     runs: Number(found?.runs ?? 0),
     subjects: Number(found?.subjects ?? 0),
     releases: Number(found?.releases ?? 0),
@@ -163,10 +205,10 @@ export interface TracedSubject {
 /** The ids of the runs that a trace touches, oldest first, at most `take`, after the run `after` in that order. */
 export async function tracedRunIds(
   view: View,
-  roots: readonly string[],
+  reach: Reach,
   { take = ALL, after = '' }: { take?: number; after?: string | undefined } = {},
 ): Promise<string[]> {
-  const { head, parameters } = fromLots(view, roots);
+  const { head, parameters } = usesOf(reach);
   const n = parameters.length;
   const rows = await asked<{ id: string }>(
     view,
@@ -177,12 +219,8 @@ export async function tracedRunIds(
 }
 
 /** Those of these runs that a trace touches, with what was stained in them and released, in the order of their ids. */
-export async function tracedRuns(
-  view: View,
-  roots: readonly string[],
-  runIds: readonly string[],
-): Promise<TracedRun[]> {
-  const uses = await usesIn(view, roots, runIds);
+export async function tracedRuns(view: View, reach: Reach, runIds: readonly string[]): Promise<TracedRun[]> {
+  const uses = await usesIn(view, reach, runIds);
   return runsWith(view, [...uses.keys()].sort(), uses);
 }
 
@@ -208,13 +246,9 @@ async function runsWith(
 }
 
 /** The containers through which these runs are touched. */
-export async function usesIn(
-  view: View,
-  roots: readonly string[],
-  runIds: readonly string[],
-): Promise<Map<string, string[]>> {
+export async function usesIn(view: View, reach: Reach, runIds: readonly string[]): Promise<Map<string, string[]>> {
   if (runIds.length === 0) return new Map();
-  const { head, parameters } = fromLots(view, roots, runIds);
+  const { head, parameters } = usesOf(reach, runIds);
   const rows = await asked<{ runId: string; containerId: string }>(
     view,
     `${head} SELECT DISTINCT run_id AS "runId", container_id AS "containerId" FROM uses ORDER BY container_id`,

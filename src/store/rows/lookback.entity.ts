@@ -155,7 +155,7 @@ export class RecallToldRow extends FactRow {
 
 /** A container was put on the tray of a run: what leads from a lot to its runs in one join. */
 @Entity('tray_use')
-@Index('tray_use_container', ['containerId', 'runId', 'at'])
+@Index('tray_use_container', ['containerId', 'at', 'runId'])
 @Index('tray_use_run', ['runId'])
 export class TrayUseRow extends FactRow {
   @ForeignKey(() => RunRow, { name: 'tray_use_in' })

@@ -1,6 +1,7 @@
 import { Column, Entity, ForeignKey, Index, PrimaryColumn } from 'typeorm';
 import type { Finding } from '../../core/gate/finding.js';
 import type { Signature } from '../../core/record/signature.js';
+import type { ReleaseException, ReleaseKind } from '../../core/release/release.js';
 import type { BenchStamp, RunEvent, RunEventKind, RunPurpose, Verdict } from '../../core/run/events.js';
 import type { Instant } from '../../core/time/instant.js';
 import { FactRow } from './fact.js';
@@ -124,6 +125,20 @@ export class ReleaseRow extends FactRow {
 
   @Column('simple-json')
   signature: Signature;
-}
 
-export type ReleaseKind = 'stained material' | 'adequacy' | 'preliminary impression';
+  /** A release over findings; null where the gate was clear. */
+  @Column('simple-json', { nullable: true })
+  exception: ReleaseException | null;
+
+  /** The release that this one replaces. */
+  @Column('text', { nullable: true })
+  amends: string | null;
+
+  /** The spoken answer that it confirms. */
+  @Column('text', { nullable: true })
+  answerId: string | null;
+
+  /** Where the signer read it, when that was not in the laboratory. */
+  @Column('text', { nullable: true })
+  place: string | null;
+}

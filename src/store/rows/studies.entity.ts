@@ -129,6 +129,10 @@ export class StudyDecisionRow extends FactRow {
   @Column('text')
   reason: string;
 
+  /** Why it was decided with fewer pairs than planned, or accepted against a criterion. */
+  @Column('text', { nullable: true })
+  deviation: string | null;
+
   @Column('simple-json')
   results: StudyResults;
 

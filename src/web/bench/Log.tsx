@@ -119,6 +119,7 @@ function useTelling(run: Standing): (event: RunEvent) => string {
       case 'answered':
         return `${kind}, ${event.data.listener}`;
       case 'acknowledged':
+      case 'attested':
       case 'supervised':
       case 'cleared':
         return kind;

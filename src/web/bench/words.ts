@@ -246,6 +246,7 @@ export const BENCH = {
       resolved: 'decided',
       'identity-confirmed': 'identity confirmed',
       answered: 'spoken answer',
+      attested: 'identity attested',
       supervised: 'supervisor named',
       cleared: 'station cleared',
     } satisfies Record<RunEventKind, string>,

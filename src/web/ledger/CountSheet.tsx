@@ -67,8 +67,7 @@ function Asking({
         className="form"
         onSubmit={(event) => {
           event.preventDefault();
-          if (value >= 0)
-            send.ask({ amount: { value, unit }, ...(reason.trim() !== '' && { reason: reason.trim() }) });
+          if (value >= 0) send.ask({ amount: { value, unit }, ...(reason.trim() !== '' && { reason: reason.trim() }) });
         }}
       >
         {reagent !== undefined && <p>{name(reagent)}</p>}

@@ -53,14 +53,7 @@ function Scan({ onContainer }: { onContainer: (id: string) => void }) {
   );
   return (
     <div className="look">
-      <ScanField
-        label={words.scan}
-        help={words.scanHelp}
-        action={words.look}
-        busy={look.isPending}
-        error={wrong}
-        onText={look.ask}
-      />
+      <ScanField label={words.scan} action={words.look} busy={look.isPending} error={wrong} onText={look.ask} />
       <ProblemNote problem={look.error} />
     </div>
   );

@@ -27,7 +27,13 @@ export default function ImportScreen() {
     mutationFn: (asked: { file: File; encoding: Encoding }) => sendTable({ ...asked, dryRun: true }),
   });
   const taken = useMutation({
-    mutationFn: (asked: { file: File; encoding: Encoding; takeRightRows: boolean; key: string; personId: string | null }) =>
+    mutationFn: (asked: {
+      file: File;
+      encoding: Encoding;
+      takeRightRows: boolean;
+      key: string;
+      personId: string | null;
+    }) =>
       asked.personId === credentials.personId
         ? sendTable({ ...asked, dryRun: false })
         : Promise.reject(new Problem(403, 'other-person', words.title, words.mend)),

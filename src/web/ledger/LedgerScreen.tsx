@@ -55,10 +55,7 @@ export default function LedgerScreen() {
           label={words.reagent}
           value={reagent ?? 'any'}
           onChange={(value) => setReagent(value === 'any' ? null : value)}
-          options={[
-            { id: 'any', name: words.anyReagent },
-            ...reagents.map(({ code, name }) => ({ id: code, name })),
-          ]}
+          options={[{ id: 'any', name: words.anyReagent }, ...reagents.map(({ code, name }) => ({ id: code, name }))]}
         />
         <SelectField
           label={words.kind}
@@ -125,7 +122,13 @@ function Lines({ movements, onEnd }: { movements: readonly Movement[]; onEnd: ()
     if (last >= movements.length - 1) onEnd();
   }, [last, movements.length, onEnd]);
   return (
-    <div ref={place} role="list" aria-label={words.list} className="ledger-lines" style={{ height: lines.getTotalSize() }}>
+    <div
+      ref={place}
+      role="list"
+      aria-label={words.list}
+      className="ledger-lines"
+      style={{ height: lines.getTotalSize() }}
+    >
       {drawn.map(({ index, key, start }) => {
         const movement = movements[index];
         if (!movement) return null;
@@ -151,7 +154,8 @@ function Lines({ movements, onEnd }: { movements: readonly Movement[]; onEnd: ()
 function Line({ movement }: { movement: Movement }) {
   const { format } = useSession();
   const { name } = useCatalogue();
-  const { kind, amount, label, lotId, lotNumber, reagent, at, person, runId, place, reason, short, intoLotId } = movement;
+  const { kind, amount, label, lotId, lotNumber, reagent, at, person, runId, place, reason, short, intoLotId } =
+    movement;
   return (
     <>
       <p className="small figures">{format.dayAndClock(at)}</p>

@@ -8,7 +8,7 @@ import { shortLabel } from '../parts/format.js';
 import { Nothing, Page, Part, Tag, Waiting } from '../parts/Page.js';
 import { SelectField } from '../parts/SelectField.js';
 import { BookSheet } from './BookSheet.js';
-import { amountText, type OnHand, type OnHandContainer, priceText, useShelf } from './ledger.js';
+import { amountText, lastMoment, type OnHand, type OnHandContainer, priceText, useShelf } from './ledger.js';
 import './ledger.css';
 import { Waste } from './Waste.js';
 import { LEDGER_WORDS } from './words.js';
@@ -28,12 +28,12 @@ const FITS: Record<Filter, (container: OnHandContainer) => boolean> = {
 export default function ShelfScreen() {
   const { may } = useSession();
   const shelf = useShelf();
-  const [wanted, setWanted] = useParam('find');
+  const [wanted, setWanted] = useState('');
   const [show, setShow] = useParam('show');
   const filter: Filter = show !== null && show in FITS ? (show as Filter) : 'all';
   const [booking, setBooking] = useState<OnHandContainer | null>(null);
   const all = shelf.data?.pages.flatMap(({ items }) => items) ?? [];
-  const text = (wanted ?? '').trim().toLowerCase();
+  const text = wanted.trim().toLowerCase();
   const found = all.filter(
     ({ name, reagent, containers }) =>
       containers.some(FITS[filter]) &&
@@ -65,13 +65,7 @@ export default function ShelfScreen() {
       {all.length > 0 && (
         <>
           <div className="finder">
-            <Field
-              label={words.find}
-              type="search"
-              value={wanted ?? ''}
-              onChange={(value) => setWanted(value === '' ? null : value)}
-              autoComplete="off"
-            />
+            <Field label={words.find} type="search" value={wanted} onChange={setWanted} autoComplete="off" />
             <SelectField
               label={words.show}
               value={filter}
@@ -183,7 +177,7 @@ function Bar({ container }: { container: OnHandContainer }) {
       )}
     >
       <span className="figures">{onHand ? amountText(onHand) : '?'}</span>
-      <span className="bar-end">{usableUntil === null ? words.noEnd : format.dayAndClock(usableUntil).split(',')[0]}</span>
+      <span className="bar-end">{usableUntil === null ? words.noEnd : format.day(lastMoment(usableUntil))}</span>
       {container.undated && <span className="bar-flag">!</span>}
     </span>
   );
@@ -208,12 +202,14 @@ function ContainerLine({
       </p>
       <p>
         <strong className="figures">{onHand ? amountText(onHand) : LEDGER_WORDS.unknown}</strong>
-        {valueCents !== null && valueCents > 0 && <span className="small"> {words.value(priceText(valueCents), null)}</span>}
+        {valueCents !== null && valueCents > 0 && (
+          <span className="small"> {words.value(priceText(valueCents), null)}</span>
+        )}
       </p>
       <p className="small">
         {usableUntil === null
           ? words.noEnd
-          : (over ? words.ended : words.ends)(format.dayAndClock(usableUntil))}
+          : (over ? words.ended : words.ends)(format.dayAndClock(lastMoment(usableUntil)))}
         {' · '}
         {openedAt === null ? words.unopened : words.opened(format.dayAndClock(openedAt))}
         {place !== null && ` · ${place}`}

@@ -1,13 +1,12 @@
 import { useParam } from '../app/router.js';
 import { useSession } from '../app/session.js';
 import { Button } from '../parts/Button.js';
-import { Field } from '../parts/Field.js';
 import { shortLabel } from '../parts/format.js';
 import { Tag, Waiting } from '../parts/Page.js';
 import { SelectField } from '../parts/SelectField.js';
 import { benchClock } from '../parts/ticker.js';
 import { useReagents } from '../stock/stock.js';
-import { type OnHandContainer, useOnHandOf } from './ledger.js';
+import { type OnHandContainer, useOnHandOf, usePlaces } from './ledger.js';
 import { LEDGER_WORDS } from './words.js';
 
 const words = LEDGER_WORDS.counts;
@@ -18,11 +17,11 @@ export function StockTake({ onCount }: { onCount?: (id: string) => void }) {
   const [reagent, setReagent] = useParam('reagent');
   const [place, setPlace] = useParam('place');
   const { data: reagents = [] } = useReagents();
+  const { data: places = [] } = usePlaces();
   const asked = { ...(reagent !== null && { reagent }), ...(place !== null && { place }) };
   const shelf = useOnHandOf(asked);
-  const today = format.dayAndClock(benchClock.now().at).split(',')[0];
-  const isDone = ({ countedAt }: OnHandContainer): boolean =>
-    countedAt !== null && format.dayAndClock(countedAt).split(',')[0] === today;
+  const today = format.day(benchClock.now().at);
+  const isDone = ({ countedAt }: OnHandContainer): boolean => countedAt !== null && format.day(countedAt) === today;
   const lines = (shelf.data?.items ?? []).flatMap(({ name, containers }) =>
     containers.map((container) => ({ name, container })),
   );
@@ -32,17 +31,18 @@ export function StockTake({ onCount }: { onCount?: (id: string) => void }) {
       <div className="finder">
         <SelectField
           label={words.reagent}
-          value={reagent ?? ''}
-          onChange={setReagent}
-          empty={words.choose}
-          options={reagents.map(({ code, name }) => ({ id: code, name }))}
+          value={reagent ?? 'any'}
+          onChange={(value) => setReagent(value === 'any' ? null : value)}
+          options={[{ id: 'any', name: words.anyReagent }, ...reagents.map(({ code, name }) => ({ id: code, name }))]}
         />
-        <Field
+        <SelectField
           label={words.place}
-          help={words.placeHelp}
-          value={place ?? ''}
-          onChange={(value) => setPlace(value === '' ? null : value)}
-          autoComplete="off"
+          value={place ?? 'any'}
+          onChange={(value) => setPlace(value === 'any' ? null : value)}
+          options={[
+            { id: 'any', name: words.anyPlace },
+            ...places.map(({ code, name }) => ({ id: code, name: `${code} · ${name}` })),
+          ]}
         />
       </div>
       {shelf.isFetching && !shelf.data && <Waiting error={shelf.error} onRetry={() => void shelf.refetch()} />}

@@ -19,13 +19,14 @@ export function sendTable({ file, encoding, dryRun, takeRightRows = false, key }
   return got(
     api.POST('/api/stock/import', {
       params: {
+        header: { 'content-type': type },
         query: {
           dryRun: String(dryRun),
           takeRightRows: String(takeRightRows),
           ...(encoding !== 'utf-8' && { encoding }),
         },
       },
-      headers: { ...named, 'content-type': type },
+      headers: named,
       // The file itself is the body; it is no JSON.
       body: file as never,
       bodySerializer: (body: unknown) => body as File,

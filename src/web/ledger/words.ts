@@ -20,7 +20,6 @@ export const LEDGER_WORDS = {
   kinds: KINDS,
   pieces: { one: 'piece', many: 'pieces' },
   unknown: 'never counted',
-  money: (text: string) => `${text}`,
   shelf: {
     title: 'Shelf',
     about:
@@ -97,7 +96,8 @@ export const LEDGER_WORDS = {
     clear: 'Show all',
     ofContainer: (label: string) => `Only container ${label}`,
     empty: 'No movement yet',
-    emptyHelp: 'Movements come from deliveries, preparations, runs and counts, and from what is booked by hand on the shelf.',
+    emptyHelp:
+      'Movements come from deliveries, preparations, runs and counts, and from what is booked by hand on the shelf.',
     none: 'No movement fits what is asked above.',
     csv: 'These movements as CSV',
     lot: (number: string) => `lot ${number}`,
@@ -122,7 +122,6 @@ export const LEDGER_WORDS = {
     since: (when: string) => `since ${when}`,
     toRun: 'the run',
     scan: 'Scan the container that you count',
-    scanHelp: 'Our own label, or the maker’s code with a serial number.',
     look: 'Count it',
     notContainer: 'That is no container; scan our own label on it.',
     count: 'Count',
@@ -130,8 +129,8 @@ export const LEDGER_WORDS = {
     takeAbout: 'Choose a reagent or a place, then scan what stands there, one after another.',
     reagent: 'Reagent',
     place: 'Place',
-    placeHelp: 'Code of the storage place, as on its label.',
-    choose: 'choose one',
+    anyReagent: 'any reagent',
+    anyPlace: 'any place',
     countedToday: 'counted today',
     notYet: 'not yet',
     next: 'next',
@@ -211,7 +210,8 @@ export const LEDGER_WORDS = {
     takeAll: (rows: number) => (rows === 1 ? 'Take this row' : `Take all ${rows} rows`),
     takeRight: (right: number) => `Take the ${right} right rows only`,
     mend: 'Mend the table and choose it again, or take the right rows now and the others later.',
-    done: (lots: number, containers: number) => `Taken: ${lots} lots with ${containers} containers. Print their labels next.`,
+    done: (lots: number, containers: number) =>
+      `Taken: ${lots} lots with ${containers} containers. Print their labels next.`,
     toStock: 'To the lots',
     nothing: 'There is no row of stock under the heading.',
     moreBad: (count: number) => `and ${count} more; mend these first and choose the table again`,

@@ -32,6 +32,7 @@ export function spanText(ms: number): string {
 export interface TimeFormat {
   clock(at: string): string;
   dayAndClock(at: string): string;
+  day(at: string): string;
   /** The last day before an instant: of the end of a term, the last day on which it still counts. */
   lastDay(until: string): string;
   /** Day and clock to the second, for what is signed or measured. */
@@ -60,10 +61,12 @@ export function timeFormat(zone: string, locale?: string): TimeFormat {
     hourCycle: 'h23',
   });
   const day = new Intl.DateTimeFormat(locale, { timeZone: zone, dateStyle: 'medium' });
+  const day = new Intl.DateTimeFormat(locale, { timeZone: zone, dateStyle: 'medium' });
   const dayAndClock = (at: string): string => both.format(Date.parse(at));
   return {
     clock: (at) => clock.format(Date.parse(at)),
     dayAndClock,
+    day: (at) => day.format(Date.parse(at)),
     lastDay: (until) => day.format(Date.parse(until) - 1),
     toTheSecond: (at) => exact.format(Date.parse(at)),
     within: (text) => text.replaceAll(INSTANT, dayAndClock),

@@ -2,12 +2,11 @@ import { useQueryClient } from '@tanstack/react-query';
 import { useEffect, useRef, useState } from 'react';
 import { Form } from 'react-aria-components';
 import { navigate, useParam } from '../app/router.js';
-import { useSession } from '../app/session.js';
 import { api, got, once, Problem } from '../api.js';
 import type { NewLot, Scanned } from '../api.paths.js';
 import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
-import { Choice, Tick } from '../parts/Choice.js';
+import { Tick } from '../parts/Choice.js';
 import { Field } from '../parts/Field.js';
 import { say } from '../parts/notices.js';
 import { Page } from '../parts/Page.js';
@@ -15,7 +14,6 @@ import { ProblemNote } from '../parts/ProblemNote.js';
 import { ScanField } from '../parts/ScanField.js';
 import { SelectField } from '../parts/SelectField.js';
 import { WORDS } from '../words.js';
-import { Components, type Component } from './Components.js';
 import { Containers } from './Containers.js';
 import { ANEW, afterScan, bodyOf, type Delivery, missingIn, wrongNumber } from './delivery.js';
 import { useReagents } from './stock.js';
@@ -27,11 +25,9 @@ const words = STOCK.in;
 /** Takes a lot into stock: what its code says, what its print says, and how many containers came. */
 export default function ReceiveScreen() {
   const queries = useQueryClient();
-  const { person } = useSession();
   const reagents = useReagents();
   const [code, setCode] = useParam('code');
   const [delivery, setDelivery] = useState<Delivery>(ANEW);
-  const [components, setComponents] = useState<readonly Component[]>([]);
   const [doubt, setDoubt] = useState<Scanned | null>(null);
   const [compared, setCompared] = useState(false);
   const [said, setSaid] = useState<string | null>(null);
@@ -65,9 +61,8 @@ export default function ReceiveScreen() {
   });
 
   const set = (change: Partial<Delivery>): void => setDelivery({ ...delivery, ...change });
-  const prepared = delivery.origin === 'prepared';
-  const missing = missingIn(delivery, components.length);
-  const wrong = wrongNumber(prepared ? delivery.life : delivery.openedDays);
+  const missing = missingIn(delivery);
+  const wrong = wrongNumber(delivery.openedDays);
   const faults = send.error instanceof Problem ? send.error.problems : [];
   const faultAt = (at: string): string | undefined => faults.find((each) => each.at === at)?.message;
   return (
@@ -87,30 +82,12 @@ export default function ReceiveScreen() {
             </ul>
           )}
         </div>
-        <Choice
-          label={words.origin}
-          options={[
-            { id: 'supplied', ...words.origins.supplied },
-            { id: 'prepared', ...words.origins.prepared },
-          ]}
-          value={delivery.origin}
-          onChange={(origin) => {
-            const source = origin === 'prepared' && delivery.source === '' ? person.name : delivery.source;
-            set({ origin, source });
-          }}
-        />
-        {prepared && <Components components={components} onChange={setComponents} />}
         <Form
           className="form"
           onSubmit={(event) => {
             event.preventDefault();
             if (missing.length > 0 || wrong || (doubt && !compared)) return;
-            send.ask(
-              bodyOf(
-                delivery,
-                components.map(({ id }) => id),
-              ),
-            );
+            send.ask(bodyOf(delivery));
           }}
         >
           {doubt && <Doubt doubt={doubt} compared={compared} onCompared={setCompared} />}
@@ -127,74 +104,47 @@ export default function ReceiveScreen() {
                 .sort((a, b) => a.name.localeCompare(b.name))}
             />
             <Field
-              label={prepared ? words.batch : words.number}
-              {...(!prepared && { help: words.numberHelp })}
+              label={words.number}
+              help={words.numberHelp}
               error={faultAt('number')}
               value={delivery.number}
               onChange={(number) => set({ number })}
               autoComplete="off"
               isRequired
             />
-            {!prepared && (
-              <Field
-                label={words.expiry}
-                help={words.expiryHelp}
-                error={faultAt('expiry')}
-                value={delivery.expiry}
-                onChange={(expiry) => set({ expiry })}
-                autoComplete="off"
-                isRequired
-              />
-            )}
             <Field
-              label={prepared ? words.preparedBy : words.source}
+              label={words.expiry}
+              help={words.expiryHelp}
+              error={faultAt('expiry')}
+              value={delivery.expiry}
+              onChange={(expiry) => set({ expiry })}
+              autoComplete="off"
+              isRequired
+            />
+            <Field
+              label={words.source}
               error={faultAt('source')}
               value={delivery.source}
               onChange={(source) => set({ source })}
               isRequired
             />
-            {prepared ? (
-              <>
-                <Field
-                  label={words.life}
-                  help={words.lifeHelp}
-                  error={wrong ? words.notNumber : faultAt('life')}
-                  value={delivery.life}
-                  onChange={(life) => set({ life })}
-                  inputMode="numeric"
-                  isRequired
-                />
-                <SelectField
-                  label={words.lifeUnit}
-                  value={delivery.lifeUnit}
-                  onChange={(lifeUnit) => set({ lifeUnit })}
-                  options={[
-                    { id: 'days', name: words.units.days },
-                    { id: 'hours', name: words.units.hours },
-                  ]}
-                />
-              </>
-            ) : (
-              <>
-                <Field
-                  label={words.openedDays}
-                  help={words.openedDaysHelp}
-                  error={wrong ? words.notNumber : faultAt('openedLife')}
-                  value={delivery.openedDays}
-                  onChange={(openedDays) => set({ openedDays })}
-                  inputMode="numeric"
-                />
-                <Field
-                  label={words.gtin}
-                  help={WORDS.optional}
-                  error={faultAt('gtin')}
-                  value={delivery.gtin}
-                  onChange={(gtin) => set({ gtin })}
-                  inputMode="numeric"
-                  autoComplete="off"
-                />
-              </>
-            )}
+            <Field
+              label={words.openedDays}
+              help={words.openedDaysHelp}
+              error={wrong ? words.notNumber : faultAt('openedLife')}
+              value={delivery.openedDays}
+              onChange={(openedDays) => set({ openedDays })}
+              inputMode="numeric"
+            />
+            <Field
+              label={words.gtin}
+              help={WORDS.optional}
+              error={faultAt('gtin')}
+              value={delivery.gtin}
+              onChange={(gtin) => set({ gtin })}
+              inputMode="numeric"
+              autoComplete="off"
+            />
             <Field
               label={words.strength}
               help={words.strengthHelp}

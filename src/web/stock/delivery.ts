@@ -14,30 +14,24 @@ export interface NewContainer {
 
 /** A delivery as it is typed: texts, empty where nothing was given. */
 export interface Delivery {
-  origin: NewLot['origin'];
   reagent: string;
   number: string;
   gtin: string;
   source: string;
   expiry: string;
   openedDays: string;
-  life: string;
-  lifeUnit: 'days' | 'hours';
   strength: string;
   storage: string;
   containers: readonly NewContainer[];
 }
 
 export const ANEW: Delivery = {
-  origin: 'supplied',
   reagent: '',
   number: '',
   gtin: '',
   source: '',
   expiry: '',
   openedDays: '',
-  life: '',
-  lifeUnit: 'days',
   strength: '',
   storage: '',
   containers: [{ key: 0, serial: '', size: '', label: '' }],
@@ -99,46 +93,37 @@ function isBlank({ serial, label }: NewContainer): boolean {
 }
 
 /** What has to be there before it can be received. */
-export function missingIn(delivery: Delivery, components: number): string[] {
-  const { origin, reagent, number, source, expiry, life, containers } = delivery;
-  const prepared = origin === 'prepared';
+export function missingIn({ reagent, number, source, expiry, containers }: Delivery): string[] {
   return [
     ...(reagent === '' ? [words.reagent] : []),
-    ...(number.trim() === '' ? [prepared ? words.batch : words.number] : []),
-    ...(!prepared && expiry.trim() === '' ? [words.expiry] : []),
-    ...(source.trim() === '' ? [prepared ? words.preparedBy : words.source] : []),
-    ...(prepared && life.trim() === '' ? [words.life] : []),
-    ...(prepared && components === 0 ? [words.components] : []),
+    ...(number.trim() === '' ? [words.number] : []),
+    ...(expiry.trim() === '' ? [words.expiry] : []),
+    ...(source.trim() === '' ? [words.source] : []),
     ...(containers.length === 0 ? [words.containers] : []),
   ].map((word) => word.toLowerCase());
 }
 
-/** Whether a number of days or hours was typed that is none. */
+/** Whether a number of days was typed that is none. */
 export function wrongNumber(text: string): boolean {
   return text.trim() !== '' && !/^[1-9]\d{0,4}$/.test(text.trim());
 }
 
-export function bodyOf(delivery: Delivery, components: string[]): NewLot {
-  const { origin, reagent, containers } = delivery;
+export function bodyOf(delivery: Delivery): NewLot {
+  const { reagent, containers } = delivery;
   const given = Object.fromEntries(
     (['gtin', 'strength', 'storage'] as const).flatMap((key) => {
       const text = delivery[key].trim();
-      return text === '' || (key === 'gtin' && origin === 'prepared') ? [] : [[key, text]];
+      return text === '' ? [] : [[key, text]];
     }),
   );
   const days = delivery.openedDays.trim();
-  const life = delivery.life.trim();
-  const lasting =
-    origin === 'prepared'
-      ? { life: delivery.lifeUnit === 'days' ? `P${life}D` : `PT${life}H`, components }
-      : { expiry: delivery.expiry.trim(), ...(days !== '' && { openedLife: `P${days}D` }) };
   return {
-    origin,
     reagent,
     number: delivery.number.trim(),
     source: delivery.source.trim(),
+    expiry: delivery.expiry.trim(),
+    ...(days !== '' && { openedLife: `P${days}D` }),
     ...given,
-    ...lasting,
     containers: containers.map(({ serial, size, label }) => ({
       ...(serial.trim() !== '' && { serial: serial.trim() }),
       ...(size.trim() !== '' && { size: size.trim() }),

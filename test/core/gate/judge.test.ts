@@ -242,7 +242,14 @@ describe('The gate, on a bedside run', () => {
       scribe.add('identity-confirmed', { subject: 'core-2' });
       scribe.add('subject-spoiled', { subject: 'core-2', what: 'dried at the edge' });
     });
-    facts.subjects.push({ id: 'core-2', label: 'SW1:S:2', kind: 'specimen', role: 'patient', control: null });
+    facts.subjects.push({
+      id: 'core-2',
+      label: 'SW1:S:2',
+      kind: 'specimen',
+      irreplaceable: false,
+      role: 'patient',
+      control: null,
+    });
     expect(adequacy(facts, 0).verdict).toBe('clear');
     expect(adequacy(facts, 1)).toMatchObject({
       verdict: 'held',

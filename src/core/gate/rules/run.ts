@@ -37,6 +37,13 @@ export const RUN_RULES = {
     source: '42 CFR 493.1283(a)(1): positive identification',
     excusable: false,
   },
+  'identity-attested': {
+    title: 'Identity by attestation',
+    weight: 'note',
+    mend: 'Nothing to mend; it stands beside the result as a mark.',
+    source: '42 CFR 493.1283(a)(1), ISO 15189:2022 7.2.6.1: an irreplaceable specimen, by its collector’s word',
+    excusable: true,
+  },
   'subject-spoiled': {
     title: 'Specimen or slide spoiled',
     weight: 'stop',

@@ -1,0 +1,206 @@
+import { afterAll, beforeAll, expect, it } from '@jest/globals';
+import type { ReleaseDto } from '../../src/contract/releases.dto.js';
+import type { JudgementDto } from '../../src/contract/run-view.dto.js';
+import { Bench, type Furnished, furnish } from '../support/furnish.js';
+import { verifyRecord } from '../../src/store/questions/verify.js';
+import { type Client, LABORATORY, PASSWORD, startApp, type TestApp } from '../support/app.js';
+import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
+
+interface Refused {
+  code: string;
+  problems?: { at: string }[];
+}
+
+describeOnEachDatabase('Releases', (fresh) => {
+  let database: FreshDatabase;
+  let test: TestApp;
+  let furnished: Furnished;
+  let technician: Client;
+  let releaser: Client;
+  let benches = 0;
+
+  beforeAll(async () => {
+    database = await fresh();
+    test = await startApp(database);
+    furnished = await furnish(test);
+    technician = await test.as('technician');
+    await test.createPerson('corvin', ['releaser'], 'Corvin Lanternquay');
+    await test.createPerson('isolde', ['director'], 'Isolde Fathomgate');
+    await test.createPerson('tansy', ['technician'], 'Tansy Pebbleworth');
+    releaser = await test.signIn('corvin');
+  });
+
+  afterAll(async () => {
+    await test.stop();
+    await database.drop();
+  });
+
+  const newBench = (): Bench => new Bench(test, technician, furnished, `station-${(benches += 1)}`);
+  const played = async (seconds: Record<string, number> = {}): Promise<string> => {
+    const bench = newBench();
+    const id = await bench.start();
+    await bench.play(id, seconds);
+    return id;
+  };
+  const release = (runId: string, changes: object = {}, key?: string) =>
+    releaser.post<ReleaseDto & Refused>(
+      `/api/runs/${runId}/releases`,
+      {
+        subjectId: furnished.core,
+        point: 'adequacy',
+        kind: 'adequacy',
+        words: 'Adequate.',
+        password: PASSWORD,
+        ...changes,
+      },
+      key === undefined ? {} : { headers: { 'idempotency-key': key } },
+    );
+  const exception = (changes: object = {}) => ({
+    reason: 'The nuclei are crisp all the same; looked at by two.',
+    secondLogin: 'isolde',
+    secondPassword: PASSWORD,
+    ...changes,
+  });
+  const codeOf = async (answer: Promise<{ status: number; body: Refused }>): Promise<[number, string]> => {
+    const { status, body } = await answer;
+    return [status, body.code];
+  };
+
+  it('over a finding take a reason and two people, and carry a mark from then on', async () => {
+    const runId = await played({ dye: 200 });
+    expect(await codeOf(release(runId))).toEqual([409, 'held']);
+    expect(await codeOf(release(runId, { exception: exception({ secondLogin: 'corvin' }) }))).toEqual([
+      422,
+      'same-signer',
+    ]);
+    expect(await codeOf(release(runId, { exception: exception({ secondLogin: 'tansy' }) }))).toEqual([
+      403,
+      'second-not-allowed',
+    ]);
+    expect(await codeOf(release(runId, { exception: exception({ secondPassword: 'not hers' }) }))).toEqual([
+      403,
+      'wrong-password',
+    ]);
+    expect((await releaser.get<ReleaseDto[]>(`/api/releases?run=${runId}`)).body).toEqual([]);
+    const { status, body } = await release(runId, { exception: exception() });
+    expect([status, body.verdict, body.exception?.findings]).toEqual([201, 'held', ['step-long:dye']]);
+    expect([body.signature.name, body.exception?.second.name]).toEqual(['Corvin Lanternquay', 'Isolde Fathomgate']);
+    expect(body.marks).toEqual([expect.stringMatching(/^Released by exception over: .*too long.* Reason: The nuclei/)]);
+  });
+
+  it('never go over a release point that was not reached, and need no exception where the gate is clear', async () => {
+    const bench = newBench();
+    const open = await bench.start();
+    const { status, body } = await release(open, { exception: exception() });
+    expect([status, body.code, body.problems?.map(({ at }) => at)]).toEqual([
+      409,
+      'no-exception',
+      expect.arrayContaining(['point-not-reached:run']),
+    ]);
+    expect(await codeOf(release(await played(), { exception: exception() }))).toEqual([409, 'no-exception-needed']);
+  });
+
+  it('are amended by another beside the original, once, and withdrawn with whom it was told to', async () => {
+    const runId = await played();
+    const { body: first } = await release(runId);
+    expect([first.standing, first.marks]).toEqual(['stands', []]);
+    expect(await codeOf(release(runId))).toEqual([409, 'released-already']);
+    expect(await codeOf(release(runId, { amends: first.id, kind: 'preliminary impression' }))).toEqual([
+      422,
+      'other-release',
+    ]);
+    const { body: second } = await release(runId, {
+      amends: first.id,
+      words: 'Adequate, few cells.',
+      place: 'At home',
+    });
+    expect([second.amends, second.place, second.marks]).toEqual([
+      first.id,
+      'At home',
+      [expect.stringMatching(/^Amended/)],
+    ]);
+    expect(await codeOf(release(runId, { amends: first.id }))).toEqual([409, 'amended-already']);
+    const withdraw = () =>
+      releaser.post<ReleaseDto & Refused>(`/api/releases/${second.id}/withdrawal`, {
+        reason: 'Mixed up with another core.',
+        told: 'The radiologist, by telephone.',
+        password: PASSWORD,
+      });
+    expect((await withdraw()).body.standing).toBe('withdrawn');
+    expect(await codeOf(withdraw())).toEqual([409, 'withdrawn-already']);
+    const { body: all } = await releaser.get<ReleaseDto[]>(`/api/releases?run=${runId}`);
+    expect(all.map(({ standing, amendedBy }) => [standing, amendedBy])).toEqual([
+      ['withdrawn', null],
+      ['amended', second.id],
+    ]);
+  });
+
+  it('wait while a person holds the result back, and go on when the hold is lifted', async () => {
+    const runId = await played();
+    const hold = (holds: boolean) =>
+      releaser.post<Refused>(`/api/runs/${runId}/holds`, {
+        subjectId: furnished.core,
+        holds,
+        reason: 'Asked a colleague.',
+      });
+    expect(await codeOf(hold(false))).toEqual([409, 'unchanged']);
+    expect((await hold(true)).status).toBe(201);
+    expect(await codeOf(hold(true))).toEqual([409, 'unchanged']);
+    expect(await codeOf(release(runId))).toEqual([409, 'held-by-person']);
+    await hold(false);
+    expect((await release(runId)).status).toBe(201);
+  });
+
+  it('confirm the answer that was spoken first', async () => {
+    const bench = newBench();
+    const runId = await bench.start();
+    await bench.play(runId);
+    const { body: answered } = await technician.post<{ event: { id: string } }>(`/api/runs/${runId}/answers`, {
+      subjectId: furnished.core,
+      point: 'adequacy',
+      words: 'Adequate.',
+      listener: 'the radiologist',
+      readBack: true,
+      stamp: bench.stamp(),
+    });
+    expect(await codeOf(release(runId, { answer: runId }))).toEqual([422, 'no-such-answer']);
+    const { body } = await release(runId, { answer: answered.event.id });
+    expect(body.answerId).toBe(answered.event.id);
+  });
+
+  it('let an irreplaceable specimen go on its collector’s signed word, with a mark', async () => {
+    const bench = newBench();
+    const runId = await bench.start();
+    await bench.play(runId, {}, [], false);
+    const rules = async (): Promise<string[] | undefined> =>
+      (await releaser.get<JudgementDto>(`/api/runs/${runId}/judgement`)).body.subjects[0]?.points[0]?.findings.map(
+        ({ rule }) => rule,
+      );
+    expect(await rules()).toEqual(['identity-unconfirmed']);
+    expect(await codeOf(release(runId, { exception: exception() }))).toEqual([409, 'no-exception']);
+    const attest = (changes: object = {}) =>
+      technician.post<Refused>(`/api/runs/${runId}/attestations`, {
+        subjectId: furnished.core,
+        statement: 'I took this core myself and it never left my hand.',
+        login: 'isolde',
+        password: PASSWORD,
+        stamp: bench.stamp(),
+        ...changes,
+      });
+    expect(await codeOf(attest({ password: 'not hers' }))).toEqual([403, 'wrong-password']);
+    expect((await attest()).status).toBe(201);
+    expect(await rules()).toEqual(['identity-attested']);
+    const { body } = await release(runId);
+    expect(body.marks).toEqual([expect.stringMatching(/rests on the word of its collector, Isolde Fathomgate/)]);
+  });
+
+  it('are found again by verify, exceptions and all', async () => {
+    const found = await test.store.read(LABORATORY, async (view) => {
+      const { counts, faults } = verifyRecord(view);
+      const all = [];
+      for await (const fault of faults) all.push(fault);
+      return { all, releases: counts.releases, other: counts.otherRules };
+    });
+    expect(found).toEqual({ all: [], releases: 6, other: 0 });
+  });
+});
