@@ -57,7 +57,7 @@ export class ControlResultQueryDto {
 }
 
 /** Who read a control when a second reader or an agreement came to the first reading. */
-export class ReadingDto {
+export class ControlReadingDto {
   id: string;
   reading: ReadingKind;
   at: string;
@@ -89,7 +89,7 @@ export class ControlResultDto {
   passed: boolean;
   observed: string;
   second: SecondReader;
-  readings: ReadingDto[];
+  readings: ControlReadingDto[];
   /** Ids of the pictures of all readings. */
   pictures: string[];
   /** Lot by reagent code. */

@@ -104,7 +104,7 @@ export class NewWaterCheckDto {
   @MayBeAbsent() @Text(500) note?: string;
 }
 
-export class ReadingDto implements Reading {
+export class TemperatureReadingDto implements Reading {
   at: string;
   /** Degrees Celsius. */
   celsius: number;
@@ -118,7 +118,7 @@ export class PlaceDto {
   dark: boolean;
   @ApiProperty({ enum: STORAGE_CLASSES, isArray: true, nullable: true }) classes: StorageClass[] | null;
   apart: boolean;
-  @ApiProperty({ type: ReadingDto, nullable: true }) latest: ReadingDto | null;
+  @ApiProperty({ type: TemperatureReadingDto, nullable: true }) latest: TemperatureReadingDto | null;
   /** Whether the latest reading lies outside its limits. */
   outside: boolean;
   /** How many containers lie there. */
@@ -158,7 +158,7 @@ export class ExcursionDto {
   @ApiProperty({ type: Number, nullable: true }) min: number | null;
   @ApiProperty({ type: Number, nullable: true }) max: number | null;
   /** The reading farthest outside. */
-  @ApiProperty({ type: ReadingDto, nullable: true }) worst: ReadingDto | null;
+  @ApiProperty({ type: TemperatureReadingDto, nullable: true }) worst: TemperatureReadingDto | null;
   /** Its holds that nobody has decided. */
   undecided: number;
 }
@@ -174,7 +174,7 @@ export class PlacesDto {
 export class PlaceDetailDto extends PlaceDto {
   lying: LyingDto[];
   /** Those of the last 14 days, earliest first. */
-  readings: ReadingDto[];
+  readings: TemperatureReadingDto[];
 }
 
 export class RecordedTemperaturesDto {
@@ -193,6 +193,8 @@ export class RowProblemDto {
 
 export class TemperatureImportDto extends RecordedTemperaturesDto {
   dryRun: boolean;
+  /** Readings that can be taken. */
+  rows: number;
   /** Readings that were known already. */
   repeated: number;
   /** How many lie outside the place's limits. */
@@ -218,6 +220,8 @@ export class LeavingDto {
   lotNumber: string;
   @ApiProperty({ type: String, nullable: true }) place: string | null;
   reasons: UnusableReasonDto[];
+  /** True for what may not even be set apart, since it can explode: it is discarded at once. */
+  neverStored: boolean;
 }
 
 export class UndatedDto {

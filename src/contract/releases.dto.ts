@@ -42,14 +42,14 @@ export class NewWithdrawalDto {
   @Text(200) password: string;
 }
 
-export class NewHoldDto {
+export class NewResultHoldDto {
   @Text(64) subjectId: string;
   /** False lifts a hold. */
   @IsBoolean() holds: boolean;
   @Text(500) reason: string;
 }
 
-export class HoldDto {
+export class ResultHoldDto {
   subjectId: string;
   at: string;
   personId: string;

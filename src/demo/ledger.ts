@@ -55,7 +55,6 @@ export async function furnishLedger(
   for (const { count, days, size, ...lot } of OTHERS) {
     const wanted: NewLotDto = {
       ...lot,
-      origin: 'supplied',
       expiry: localDay(plusMs(now, days * DAY_MS), LABORATORY.zone),
       containers: Array.from({ length: count }, () => ({ size: `${size} mL` })),
     };

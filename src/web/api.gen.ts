@@ -2459,6 +2459,23 @@ export interface paths {
     patch?: never;
     trace?: never;
   };
+  "/api/control-series/{id}/chart.svg": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** The control charts of a period with EWMA and CUSUM beside them, as a picture for reports. */
+    get: operations["SeriesController_chart"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
   "/api/pictures": {
     parameters: {
       query?: never;
@@ -5979,7 +5996,7 @@ export interface components {
       /** @enum {string|null} */
       ended: "withdrawn" | "repeated" | "not repeatable" | null;
       cases: components["schemas"]["CaseMeaningDto"][] | null;
-      signature: Record<string, never> | null;
+      signature: components["schemas"]["SignatureDto"] | null;
     };
     FailureDto: {
       /** @description Id of the result that failed. */
@@ -6055,6 +6072,15 @@ export interface components {
       id: string;
       level: string;
     };
+    LimitsPointsDto: {
+      seriesId: string;
+      from: string;
+      to: string;
+      /** @description Values recorded after this number were not among them. */
+      upToSeq: number;
+      /** @description Ids of values left out. */
+      excluded: string[];
+    };
     SeriesLimitsDto: {
       id: string;
       seriesId: string;
@@ -6067,10 +6093,10 @@ export interface components {
       sd: number;
       n: number;
       provisional: boolean;
-      points: Record<string, never>;
+      points: components["schemas"]["LimitsPointsDto"];
       reason: string;
       at: string;
-      signature: Record<string, never>;
+      signature: components["schemas"]["SignatureDto"];
     };
     SeriesMarkDto: {
       seriesId: string;
@@ -6194,7 +6220,7 @@ export interface components {
       sd: number;
       n: number;
       provisional: boolean;
-      points: Record<string, never>;
+      points: components["schemas"]["LimitsPointsDto"];
       /** @description The value farthest from the mean, when it lies too far for a normal sample; only an identified cause excludes it. */
       suspect: string | null;
     };
@@ -12311,6 +12337,41 @@ export interface operations {
         };
         content: {
           "application/json": components["schemas"]["SeriesHistoryDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  SeriesController_chart: {
+    parameters: {
+      query?: {
+        from?: string;
+        to?: string;
+        /** @description The newest so many values of each level in the period. */
+        take?: number;
+      };
+      header?: never;
+      path: {
+        id: string;
+      };
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "image/svg+xml": string;
         };
       };
       /** @description Why it was not done. */

@@ -6,6 +6,7 @@ import type { UnusableReason } from '../core/lot/validity.js';
 import type { Protocol, Reagent } from '../core/protocol/protocol.js';
 import type { RunEvent } from '../core/run/events.js';
 import type { RunView } from '../core/run/view.js';
+import type { Criteria, Design, StudyResults } from '../core/study/acceptance.js';
 import type { Instant } from '../core/time/instant.js';
 import type { components, paths as Documented } from './api.gen.js';
 
@@ -28,6 +29,16 @@ interface Decided {
   };
 }
 
+/** With figures as core reckons them. */
+type Reckoned<Dto> = Omit<Dto, 'results'> & { results: StudyResults };
+
+type PlannedStudy = Omit<Said['StudyDto'], 'results' | 'design' | 'criteria' | 'decision'> & {
+  results: StudyResults | null;
+  design: Design;
+  criteria: Criteria;
+  decision?: Reckoned<Said['StudyDecisionDto']>;
+};
+
 type Finer =
   | Fits<RunView, Said['RunViewDto']>
   | Fits<RunEvent, Said['RunEventDto']>
@@ -39,6 +50,9 @@ type Finer =
   | Fits<Finding, Said['FindingDto']>
   | Fits<PointJudgement, Said['PointJudgementDto']>
   | Fits<Judgement, Said['JudgementDto']>
+  // The document says of their figures only that they are an object.
+  | { said: Said['StudyDecisionDto']; meant: Reckoned<Said['StudyDecisionDto']> }
+  | { said: Said['StudyDto']; meant: PlannedStudy }
   | Fits<Omit<Said['RevisionActDto'], 'data'> & Decided, Said['RevisionActDto']>;
 
 type Same<A, B> = (<T>() => T extends A ? 1 : 2) extends <T>() => T extends B ? 1 : 2 ? true : false;
@@ -93,7 +107,24 @@ export type RunSummary = Fine<Said['RunSummaryDto']>;
 
 export type Notice = Said['NoticeDto'];
 
+export type KeptFile = Said['FileDto'];
+export type Picture = Said['PictureDto'];
+export type NewPicture = Said['NewPictureDto'];
+export type Study = Fine<Said['StudyDto']>;
+export type NewStudy = Said['NewStudyDto'];
+export type DesignGoal = Said['DesignGoalDto'];
+
 export type Competence = Fine<Said['CompetenceDto']>;
 export type CompetenceList = Fine<Said['CompetenceListDto']>;
 export type Instrument = Fine<Said['InstrumentDto']>;
 export type AssessmentRound = Fine<Said['RoundDto']>;
+
+export type Places = Fine<Said['PlacesDto']>;
+export type StoragePlace = Fine<Said['PlaceDto']>;
+export type PlaceDetail = Fine<Said['PlaceDetailDto']>;
+export type NewPlace = Fine<Said['NewPlaceDto']>;
+export type Hold = Fine<Said['HoldDto']>;
+export type Excursion = Fine<Said['ExcursionDto']>;
+export type TemperatureImport = Fine<Said['TemperatureImportDto']>;
+export type LeavingList = Fine<Said['LeavingListDto']>;
+export type LotEvidenceSaid = Fine<Said['LotEvidenceDto']>;

@@ -44,7 +44,6 @@ export function chartedLevel({ series, batches }: Judged, level: string): Charte
       const before = points.at(-1)?.at;
       if (used && lots && changed(lots, used)) changes.push({ at, text: 'new lot' });
       lots = used ?? lots;
-      const since = (instant: Instant): boolean => instant <= at && (before === undefined || instant > before);
       points.push({
         at,
         value,
@@ -52,8 +51,10 @@ export function chartedLevel({ series, batches }: Judged, level: string): Charte
         verdict: z === null ? null : worst(here),
         fired: here.map(({ rule }) => rule),
         fresh:
-          limits.some((each) => since(each.since)) ||
-          own.some((mark) => RESETTING.includes(mark.kind) && since(mark.at)),
+          limits.some(({ since }) => since <= at && (before === undefined || since > before)) ||
+          own.some(
+            ({ kind, at: mark }) => RESETTING.includes(kind) && mark < at && (before === undefined || mark >= before),
+          ),
       });
     }
   }

@@ -24,8 +24,8 @@ export type BatchHeard<P extends Point> = (points: readonly P[], judged: RunJudg
 
 /**
  * Judges values, given in the order of time, by the limits that held when each was measured, one batch after the other,
- * and keeps no more than the rules look back at, however many values there are. New limits and `resets` make the rules
- * look no further back; a level without limits is left out. `end` judges the last batch.
+ * and keeps no more than the rules look back at, however many values there are. New limits, and `resets` before a later value, make the
+ * rules look no further back; a level without limits is left out. `end` judges the last batch.
  */
 export class SeriesEvaluation<P extends Point> {
   readonly #chart: RuleChart;
@@ -72,7 +72,7 @@ export class SeriesEvaluation<P extends Point> {
 
   /** Takes the limits in force at an instant, and notes what came before it. */
   #moveTo(at: Instant): void {
-    for (let next = this.#resets.at(-1); next !== undefined && next <= at; next = this.#resets.at(-1)) {
+    for (let next = this.#resets.at(-1); next !== undefined && next < at; next = this.#resets.at(-1)) {
       this.#resets.pop();
       this.#reset = true;
     }

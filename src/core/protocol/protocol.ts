@@ -1,5 +1,4 @@
-import type { StorageClass } from '../storage/classes.js';
-import type { StorageNeed } from '../storage/place.js';
+import type { StorageClass, StorageNeed } from '../storage/classes.js';
 
 /**
  * A stain's protocol: ordered, timed steps, its controls and what it asks of reagents.

@@ -11,6 +11,13 @@ export const STORAGE_CLASSES = [
 ] as const;
 export type StorageClass = (typeof STORAGE_CLASSES)[number];
 
+/** How a reagent is kept: degrees Celsius, ends included, and whether in the dark. */
+export interface StorageNeed {
+  min?: number;
+  max?: number;
+  dark?: boolean;
+}
+
 /** Two classes that must not lie in one place, what would happen, and who says so. */
 export interface Clash {
   classes: readonly [StorageClass, StorageClass];

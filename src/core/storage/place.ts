@@ -1,6 +1,6 @@
 import { convert, type Quantity, tidy } from '../recipe/quantity.js';
 import { Refusal } from '../refusal.js';
-import type { StorageClass } from './classes.js';
+import type { StorageClass, StorageNeed } from './classes.js';
 
 /** A cupboard, a refrigerator, a shelf: what it keeps to, and what may lie in it. */
 export interface Place {
@@ -15,13 +15,6 @@ export interface Place {
   classes: StorageClass[] | null;
   /** Where things lie that must not be used any more. */
   apart: boolean;
-}
-
-/** How a reagent is kept: degrees Celsius, ends included, and whether in the dark. */
-export interface StorageNeed {
-  min?: number;
-  max?: number;
-  dark?: boolean;
 }
 
 /** Coldest and hottest that a thermometer of a store shows; beyond them a figure is mistyped: common practice, no source. */

@@ -22,6 +22,7 @@ export class LeavingService {
       at,
       leaving: (await leavingShelf(view, at)).map(({ facts: { id, label, reagent, lot }, place, reasons }) => ({
         ...{ id, label, reagent, lotId: lot.id, lotNumber: lot.number, place, reasons },
+        neverStored: reasons.some(({ code }) => code === 'silver-stored'),
       })),
       undated: await undatedOpenings(view, at),
     }));

@@ -95,8 +95,9 @@ export class TemperaturesService {
 function summaryOf(
   { readings, repeated, problems }: ReturnType<typeof readTemperatureRows>,
   place: { min: number | null; max: number | null },
-): Pick<TemperatureImportDto, 'repeated' | 'problems' | 'outside' | 'from' | 'until'> {
+): Pick<TemperatureImportDto, 'rows' | 'repeated' | 'problems' | 'outside' | 'from' | 'until'> {
   return {
+    rows: readings.length,
     repeated,
     problems,
     outside: readings.filter(({ celsius }: Reading) => isOutside(celsius, place)).length,

@@ -5,7 +5,8 @@ import { pathBack, pathWords } from '../../core/trace/trace.js';
 import { reachOf, tracedLots, tracedRunIds, tracedRuns } from '../../store/questions/trace.js';
 import type { Store } from '../../store/store.js';
 
-const AT_A_TIME = 500;
+/** As many as one query may well name. */
+const AT_A_TIME = 4000;
 const COLUMNS = [
   'run',
   'started',

@@ -1,6 +1,6 @@
 import { Body, Controller, Get, Param, Post, Query } from '@nestjs/common';
 import { ApiTags } from '@nestjs/swagger';
-import { HoldDto, NewHoldDto, NewReleaseDto, NewWithdrawalDto, ReleaseDto } from '../../contract/releases.dto.js';
+import { ResultHoldDto, NewResultHoldDto, NewReleaseDto, NewWithdrawalDto, ReleaseDto } from '../../contract/releases.dto.js';
 import { Acting, Allow, OnceKey, SignedIn } from '../http/access.js';
 import { ReleasesService } from './releases.service.js';
 
@@ -43,7 +43,7 @@ export class ReleasesController {
   /** Who held results of a run back, and who let them go on; earliest first. */
   @Get('runs/:id/holds')
   @SignedIn()
-  holds(@Acting() acting: Acting, @Param('id') id: string): Promise<HoldDto[]> {
+  holds(@Acting() acting: Acting, @Param('id') id: string): Promise<ResultHoldDto[]> {
     return this.service.holds(acting, id);
   }
 
@@ -53,9 +53,9 @@ export class ReleasesController {
   hold(
     @Acting() acting: Acting,
     @Param('id') id: string,
-    @Body() asked: NewHoldDto,
+    @Body() asked: NewResultHoldDto,
     @OnceKey() key: string | undefined,
-  ): Promise<HoldDto[]> {
+  ): Promise<ResultHoldDto[]> {
     return this.service.hold(acting, id, asked, key);
   }
 }

@@ -1,5 +1,5 @@
 import { Injectable } from '@nestjs/common';
-import type { HoldDto, NewHoldDto, NewReleaseDto, NewWithdrawalDto, ReleaseDto } from '../../contract/releases.dto.js';
+import type { ResultHoldDto, NewResultHoldDto, NewReleaseDto, NewWithdrawalDto, ReleaseDto } from '../../contract/releases.dto.js';
 import { needJudgement, type PointJudgement } from '../../core/gate/judge.js';
 import type { Signature } from '../../core/record/signed.js';
 import { signatureOf } from '../../core/record/signature.js';
@@ -109,7 +109,7 @@ export class ReleasesService {
     return this.one(acting, id, runId);
   }
 
-  holds(actor: Actor, runId: string): Promise<HoldDto[]> {
+  holds(actor: Actor, runId: string): Promise<ResultHoldDto[]> {
     return this.store.read(actor.laboratoryId, async (view) =>
       (await view.all(ReleaseHoldRow, { runId }, { order: { seq: 'ASC' } })).map(
         ({ subjectId, at, personId, holds, reason }) => ({ subjectId, at, personId, holds, reason }),
@@ -118,7 +118,7 @@ export class ReleasesService {
   }
 
   /** Holds a result back whatever the gate says, or lets it go on; both with a reason. */
-  async hold(acting: Acting, runId: string, asked: NewHoldDto, key: string | undefined): Promise<HoldDto[]> {
+  async hold(acting: Acting, runId: string, asked: NewResultHoldDto, key: string | undefined): Promise<ResultHoldDto[]> {
     const { subjectId, holds, reason } = asked;
     await this.store.change(
       acting,

@@ -122,7 +122,7 @@ export class StudiesService {
         results,
         pairs: pairs.map(({ row: pair, exclusion }) => ({ pair, excluded: exclusion?.reason ?? null })),
       };
-      const signature = signatureOf(signer, 'approval', signed, unit.at);
+      const signature = signatureOf(signer, standing === 'accepted' ? 'approval' : 'responsibility', signed, unit.at);
       await unit.insert(StudyDecisionRow, {
         studyId: id,
         standing,

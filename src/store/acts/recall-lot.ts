@@ -1,5 +1,5 @@
 import { Refusal } from '../../core/refusal.js';
-import { reachOf } from '../questions/trace.js';
+import { lotsMadeOf } from '../questions/trace.js';
 import { standingsOf } from '../questions/recalls.js';
 import { RecallLotRow, RecallRow } from '../rows/lookback.entity.js';
 import { LotActRow, LotRow } from '../rows/stock.entity.js';
@@ -49,7 +49,7 @@ export async function recallLot(
     fileId: fileId ?? null,
   });
   const shipped = shipments.map(({ id }) => id);
-  const made = (await reachOf(unit, shipped)).lots.filter((id) => !shipped.includes(id));
+  const made = await lotsMadeOf(unit, shipped);
   const before = await standingsOf(unit, made);
   for (const lotId of shipped) await setAside(unit, recall, lotId, 'shipment', reason, recalled.get(lotId));
   for (const lotId of made) {

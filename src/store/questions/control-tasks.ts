@@ -1,12 +1,14 @@
-import { In, LessThanOrEqual, MoreThanOrEqual, And } from 'typeorm';
+import { In } from 'typeorm';
+import type { CalendarEntry } from '../../core/alerts/calendar.js';
 import { clockName } from '../../core/controls/planned.js';
-import type { ControlTask } from '../../core/controls/schedule.js';
+import type { ControlTask, TaskState } from '../../core/controls/schedule.js';
 import { plusDays } from '../../core/time/days.js';
 import type { Instant } from '../../core/time/instant.js';
-import { ControlTaskRow } from '../rows/control-plans.entity.js';
+import { localDay } from '../../core/time/zone.js';
 import { InstrumentActRow, InstrumentRow } from '../rows/instruments.entity.js';
 import { LotRow } from '../rows/stock.entity.js';
 import type { View } from '../view.js';
+import { controlSchedule } from './control-schedule.js';
 
 const LOT = clockName({ when: 'each new lot or shipment' });
 const SERVICE = clockName({ when: 'after service of an instrument' });
@@ -28,14 +30,34 @@ export async function aboutWords(view: View, tasks: readonly ControlTask[]): Pro
   );
 }
 
-/** Control tasks that were written down and fall due within a time, earliest first. */
-export function dueControls(view: View, from: Instant, to: Instant): Promise<ControlTaskRow[]> {
-  return view.all(
-    ControlTaskRow,
-    { dueFrom: And(MoreThanOrEqual(from), LessThanOrEqual(to)) },
-    { order: { dueFrom: 'ASC', key: 'ASC' }, take: 2_000 },
+/** So many days ahead a calendar shows controls: as far as they are written down. */
+const CALENDAR_DAYS = 14;
+
+/** Controls that are due or will be, for a calendar; those of runs on the bench are no matter of days. */
+export async function controlEntries(
+  view: View,
+  { now, zone }: { now: Instant; zone: string },
+): Promise<CalendarEntry[]> {
+  const today = localDay(now, zone);
+  const schedules = await controlSchedule(view, { from: today, to: plusDays(today, CALENDAR_DAYS) }, now);
+  return schedules.flatMap(({ title, tasks }) =>
+    tasks
+      .filter(({ state, uncovered, about }) => OPEN.includes(state) && !(about !== null && uncovered.includes(about)))
+      .map(({ key, requirement, clock, clause, dueFrom }) => {
+        const day = localDay(dueFrom, zone);
+        return {
+          key: `control:${key}`,
+          // What has been due since another day is still due today.
+          day: day < today ? today : day,
+          title: `Control: ${title}, ${requirement}`,
+          about: `Due ${clock} (${clause}).`,
+          path: '/controls',
+        };
+      }),
   );
 }
+
+const OPEN: readonly TaskState[] = ['to come', 'due', 'overdue'];
 
 /** A task of a month that began before is looked for as well. */
 const LONGEST_PERIOD_DAYS = 32;

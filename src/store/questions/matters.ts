@@ -16,6 +16,7 @@ import { daysBetween, plusDays } from '../../core/time/days.js';
 import { type Instant, plusMs } from '../../core/time/instant.js';
 import { localDay } from '../../core/time/zone.js';
 import type { View } from '../view.js';
+import { controlEntries } from './control-tasks.js';
 import { openCounts } from './counts.js';
 import { outlookFacts } from './outlook.js';
 import { catalogue } from './reagents.js';
@@ -51,7 +52,7 @@ export async function calendarEntries(view: View, when: When): Promise<CalendarE
   return parts.flat();
 }
 
-const SOURCES: readonly ((view: View, when: When) => Promise<CalendarEntry[]>)[] = [stockEntries];
+const SOURCES: readonly ((view: View, when: When) => Promise<CalendarEntry[]>)[] = [stockEntries, controlEntries];
 
 async function stockEntries(view: View, when: When): Promise<CalendarEntry[]> {
   const today = localDay(when.now, when.zone);

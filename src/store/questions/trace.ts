@@ -114,7 +114,7 @@ export function usesOf({ held }: Reach, runIds?: readonly string[]): Head {
       WHERE later.run_id = tray_use.run_id AND later.received_at >= held.since)`,
   );
   const uses = parts.join(' UNION ALL ') || `SELECT '' AS run_id, '' AS container_id WHERE 1 = 0`;
-  return { head: `WITH uses AS (${uses}), ${TOUCHED}`, parameters };
+  return { head: `WITH uses AS NOT MATERIALIZED (${uses}), ${TOUCHED}`, parameters };
 }
 
 export async function asked<T>(view: View, sql: string, parameters: unknown[]): Promise<T[]> {
@@ -160,15 +160,21 @@ export async function tracedLots(view: View, reach: Reach): Promise<TracedLot[]>
   );
 }
 
+/** Ids of the lots that were made of these, through preparations of preparations, those themselves left out. */
+export async function lotsMadeOf(view: View, roots: readonly string[]): Promise<string[]> {
+  const { lots } = await reachOf(view, roots);
+  return lots.filter((id) => !roots.includes(id));
+}
+
 /** Counts over all that a trace touches. */
 export async function traceCounts(view: View, reach: Reach, lots: readonly TracedLot[]): Promise<TraceCounts> {
   const { head, parameters } = usesOf(reach);
   const [found] = await asked<Record<'runs' | 'subjects' | 'releases', number | string>>(
     view,
-    `${head} SELECT (SELECT COUNT(DISTINCT run_id) FROM uses) AS runs,
-        (SELECT COUNT(DISTINCT subject_id) FROM run_subject
-          WHERE role = 'patient' AND run_id IN (SELECT run_id FROM uses)) AS subjects,
-        (SELECT COUNT(*) FROM release WHERE run_id IN (SELECT run_id FROM uses)) AS releases`,
+    `${head} SELECT COUNT(DISTINCT uses.run_id) AS runs, COUNT(DISTINCT run_subject.subject_id) AS subjects,
+        COUNT(DISTINCT release.id) AS releases
+      FROM uses LEFT JOIN run_subject ON run_subject.run_id = uses.run_id AND run_subject.role = 'patient'
+      LEFT JOIN release ON release.run_id = uses.run_id AND release.subject_id = run_subject.subject_id`,
     parameters,
   );
   return {

@@ -33,7 +33,9 @@ const GATHER_MS = 40;
  * listed concerns all, so that nothing stale stays in sight.
  */
 const TOPICS: Record<string, readonly string[]> = {
-  run: ['runs'],
+  run: ['runs', 'control-result'],
+  'control-result': ['control-result', 'runs'],
+  'control-series': ['control-series', 'control-result'],
   container: ['stock', 'runs'],
   lot: ['stock', 'runs'],
   reagent: ['stock', 'protocols'],
@@ -44,6 +46,9 @@ const TOPICS: Record<string, readonly string[]> = {
   device: ['people'],
   notice: ['notices'],
   session: [],
+  file: [],
+  picture: ['pictures', 'controls'],
+  study: ['studies', 'stock'],
 };
 
 let state: LiveState = { connected: false, since: benchClock.now().at };

@@ -169,12 +169,6 @@ export const BENCH = {
   control: {
     title: (label: string) => `Read control ${label}`,
     read: 'Read',
-    expected: 'Expected',
-    observed: 'What do you see?',
-    verdict: 'Did it react as expected?',
-    passed: 'Yes, as expected',
-    failed: 'No',
-    action: 'Record the reading',
     unread: 'not read yet',
     asExpected: 'as expected',
     notAsExpected: 'not as expected',

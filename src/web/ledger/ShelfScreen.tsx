@@ -8,7 +8,7 @@ import { shortLabel } from '../parts/format.js';
 import { Nothing, Page, Part, Tag, Waiting } from '../parts/Page.js';
 import { SelectField } from '../parts/SelectField.js';
 import { BookSheet } from './BookSheet.js';
-import { amountText, lastMoment, type OnHand, type OnHandContainer, priceText, useShelf } from './ledger.js';
+import { amountText, type OnHand, type OnHandContainer, priceText, useShelf } from './ledger.js';
 import './ledger.css';
 import { Waste } from './Waste.js';
 import { LEDGER_WORDS } from './words.js';
@@ -177,7 +177,7 @@ function Bar({ container }: { container: OnHandContainer }) {
       )}
     >
       <span className="figures">{onHand ? amountText(onHand) : '?'}</span>
-      <span className="bar-end">{usableUntil === null ? words.noEnd : format.day(lastMoment(usableUntil))}</span>
+      <span className="bar-end">{usableUntil === null ? words.noEnd : format.lastDay(usableUntil)}</span>
       {container.undated && <span className="bar-flag">!</span>}
     </span>
   );
@@ -209,7 +209,7 @@ function ContainerLine({
       <p className="small">
         {usableUntil === null
           ? words.noEnd
-          : (over ? words.ended : words.ends)(format.dayAndClock(lastMoment(usableUntil)))}
+          : (over ? words.ended : words.ends)(format.lastDay(usableUntil))}
         {' · '}
         {openedAt === null ? words.unopened : words.opened(format.dayAndClock(openedAt))}
         {place !== null && ` · ${place}`}

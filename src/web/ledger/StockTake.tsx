@@ -17,7 +17,7 @@ export function StockTake({ onCount }: { onCount?: (id: string) => void }) {
   const [reagent, setReagent] = useParam('reagent');
   const [place, setPlace] = useParam('place');
   const { data: reagents = [] } = useReagents();
-  const { data: places = [] } = usePlaces();
+  const places = usePlaces().data?.places ?? [];
   const asked = { ...(reagent !== null && { reagent }), ...(place !== null && { place }) };
   const shelf = useOnHandOf(asked);
   const today = format.day(benchClock.now().at);

@@ -34,11 +34,6 @@ export function priceText(cents: number): string {
   return (cents / 100).toLocaleString(undefined, { minimumFractionDigits: 2, maximumFractionDigits: 2 });
 }
 
-/** The last moment of use: an end is the first instant past it, midnight after the last day. */
-export function lastMoment(end: string): string {
-  return new Date(Date.parse(end) - 1).toISOString();
-}
-
 /** What was typed as a number; NaN for anything else. */
 export function typedNumber(text: string): number {
   return text.trim() === '' ? Number.NaN : Number(text.trim().replace(',', '.'));

@@ -61,7 +61,6 @@ export function timeFormat(zone: string, locale?: string): TimeFormat {
     hourCycle: 'h23',
   });
   const day = new Intl.DateTimeFormat(locale, { timeZone: zone, dateStyle: 'medium' });
-  const day = new Intl.DateTimeFormat(locale, { timeZone: zone, dateStyle: 'medium' });
   const dayAndClock = (at: string): string => both.format(Date.parse(at));
   return {
     clock: (at) => clock.format(Date.parse(at)),

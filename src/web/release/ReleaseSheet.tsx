@@ -6,7 +6,7 @@ import { effectiveEvents, eventsOf } from '../../core/run/state.js';
 import type { RunView } from '../../core/run/view.js';
 import { useSession } from '../app/session.js';
 import { api, got, once, Problem } from '../api.js';
-import type { NewRelease, ReleaseKind } from '../api.paths.js';
+import type { NewRelease, Release, ReleaseKind } from '../api.paths.js';
 import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
 import { Choice } from '../parts/Choice.js';
@@ -32,6 +32,7 @@ export function ReleaseSheet({
   label,
   point,
   released,
+  amends,
   onClose,
 }: {
   run: RunView;
@@ -40,13 +41,19 @@ export function ReleaseSheet({
   point: PointJudgement;
   /** Kinds that left here already. */
   released: readonly ReleaseKind[];
+  /** The release that this one will amend. */
+  amends: Release | null;
   onClose: () => void;
 }) {
   const queries = useQueryClient();
   const { format } = useSession();
   const usual = run.revision.content.setting === 'bedside' ? 'adequacy' : 'stained material';
-  const [kind, setKind] = useState<ReleaseKind | null>(released.includes(usual) ? null : usual);
-  const [text, setText] = useState('');
+  const [kind, setKind] = useState<ReleaseKind | null>(amends?.kind ?? (released.includes(usual) ? null : usual));
+  const [text, setText] = useState(amends?.words ?? '');
+  const [answer, setAnswer] = useState<string | null>(null);
+  const [place, setPlace] = useState('');
+  const [second, setSecond] = useState({ reason: '', secondLogin: '', secondPassword: '' });
+  const over = point.verdict === 'held';
   const [password, setPassword] = useState('');
   const send = useChange(
     (body: NewRelease, key) =>
@@ -58,13 +65,17 @@ export function ReleaseSheet({
     },
   );
   const subject = run.subjects.find((each) => each.subjectId === subjectId);
-  const spoken = eventsOf(effectiveEvents(run.events), 'answered').flatMap(({ data }) => {
+  const spoken = eventsOf(effectiveEvents(run.events), 'answered').flatMap(({ id, data }) => {
     const said = run.words[data.words];
-    return data.subject === subjectId && data.point === point.point && said !== undefined ? [said] : [];
+    return data.subject === subjectId && data.point === point.point && said !== undefined ? [{ id, said }] : [];
   });
   const refused = send.error instanceof Problem ? holding(send.error.findings) : [];
   const needsWords = kind !== 'stained material';
-  const ready = kind !== null && password !== '' && (!needsWords || text.trim() !== '');
+  const ready =
+    kind !== null &&
+    password !== '' &&
+    (!needsWords || text.trim() !== '') &&
+    (!over || Object.values(second).every((each) => each.trim() !== ''));
   return (
     <Sheet title={`${shortLabel(label)}: ${point.title}`} onClose={onClose} closeWord={words.cancel}>
       <Form
@@ -77,14 +88,35 @@ export function ReleaseSheet({
             point: point.point,
             kind,
             ...(text.trim() !== '' && { words: text.trim() }),
+            ...(amends && { amends: amends.id }),
+            ...(answer !== null && { answer }),
+            ...(place.trim() !== '' && { place: place.trim() }),
+            ...(over && { exception: second }),
             password,
           });
         }}
       >
         {subject && <p>{subject.description}</p>}
+        {amends && <p>{words.amend.about}</p>}
+        {over && (
+          <>
+            <p>{words.exception.about}</p>
+            <ul className="held-by">
+              {holding(point.findings).map((finding) => (
+                <li key={finding.id}>
+                  <WeightMark finding={finding} /> {format.within(finding.what)}
+                </li>
+              ))}
+            </ul>
+          </>
+        )}
         <Choice
           label={words.kind}
-          options={KINDS.map((id) => ({ id, ...words.kinds[id], off: released.includes(id) }))}
+          options={KINDS.map((id) => ({
+            id,
+            ...words.kinds[id],
+            off: amends ? id !== amends.kind : released.includes(id),
+          }))}
           value={kind}
           onChange={setKind}
         />
@@ -96,15 +128,52 @@ export function ReleaseSheet({
           lines={3}
           isRequired={needsWords}
         />
-        {spoken.map((said) => (
-          <p key={said} className="spoken">
+        {spoken.map(({ id, said }) => (
+          <p key={id} className="spoken">
             <span>
               {words.spoken} “{said}”
             </span>
-            <Button onPress={() => setText(said)}>{words.useSpoken}</Button>
+            <Button
+              onPress={() => {
+                setText(said);
+                setAnswer(id);
+              }}
+            >
+              {words.useSpoken}
+            </Button>
           </p>
         ))}
+        <Field label={words.place} help={words.placeHelp} value={place} onChange={setPlace} />
+        {over && (
+          <Field
+            label={words.exception.reason}
+            lines={2}
+            value={second.reason}
+            onChange={(reason) => setSecond((known) => ({ ...known, reason }))}
+            isRequired
+          />
+        )}
         <Signing meaning="release" password={password} onPassword={setPassword} />
+        {over && (
+          <fieldset className="second">
+            <legend>{words.exception.second}</legend>
+            <Field
+              label={words.exception.login}
+              value={second.secondLogin}
+              onChange={(secondLogin) => setSecond((known) => ({ ...known, secondLogin }))}
+              autoComplete="off"
+              isRequired
+            />
+            <Field
+              label={words.exception.password}
+              type="password"
+              value={second.secondPassword}
+              onChange={(secondPassword) => setSecond((known) => ({ ...known, secondPassword }))}
+              autoComplete="off"
+              isRequired
+            />
+          </fieldset>
+        )}
         {refused.length > 0 ? (
           <div className="problem" role="alert">
             <p className="problem-title">{words.refused}</p>

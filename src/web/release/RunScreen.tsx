@@ -4,6 +4,7 @@ import { Link } from 'react-aria-components';
 import { runState } from '../../core/run/state.js';
 import type { ScreenProps } from '../app/screen.js';
 import { useSession } from '../app/session.js';
+import { DayControls } from '../control-results/DayControls.js';
 import { Page, Part, Waiting } from '../parts/Page.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { FindingList } from './FindingList.js';
@@ -70,6 +71,7 @@ export default function RunScreen({ run: id = '' }: ScreenProps) {
           <Part title={RELEASE.controls.title} about={RELEASE.controls.about}>
             <Controls run={view} state={state} />
           </Part>
+          <DayControls run={view} />
           <Part title={RELEASE.timeline.title} about={RELEASE.timeline.about}>
             <Timeline run={view} state={state} findings={findings} />
           </Part>

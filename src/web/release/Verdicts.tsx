@@ -8,8 +8,9 @@ import { Button } from '../parts/Button.js';
 import { Field } from '../parts/Field.js';
 import { shortLabel } from '../parts/format.js';
 import { Tag } from '../parts/Page.js';
-import { SignatureBlock } from '../parts/Signing.js';
 import { findingAnchor, ruleTitle, WeightMark } from './FindingList.js';
+import { Hold } from './Hold.js';
+import { Released } from './Released.js';
 import { ReleaseSheet } from './ReleaseSheet.js';
 import { holding, pointStanding, type PointStanding } from './standing.js';
 import { RELEASE } from './words.js';
@@ -79,7 +80,7 @@ function Point({
   releases: readonly Release[];
 }) {
   const { may } = useSession();
-  const [releasing, setReleasing] = useState(false);
+  const [releasing, setReleasing] = useState<'plain' | 'exception' | Release | null>(null);
   const standing = pointStanding(point, subjectId, releases);
   const open = point.verdict === 'clear';
   return (
@@ -88,16 +89,24 @@ function Point({
         <strong>{point.title}</strong> <StandingTag standing={standing} />
       </p>
       {releases.map((release) => (
-        <Released key={release.id} release={release} />
+        <Released key={release.id} release={release} onAmend={() => setReleasing(release)} />
       ))}
       {open ? <Clear point={point} /> : <Held point={point} standing={standing} />}
       {open && may('releaser') && (
         <div>
-          <Button look={releases.length === 0 ? 'main' : 'quiet'} onPress={() => setReleasing(true)}>
+          <Button look={releases.length === 0 ? 'main' : 'quiet'} onPress={() => setReleasing('plain')}>
             {releases.length === 0 ? words.open : words.openMore}
           </Button>
         </div>
       )}
+      {standing === 'held' && may('releaser') && (
+        <div>
+          <Button look="quiet" onPress={() => setReleasing('exception')}>
+            {RELEASE.form.exception.open}
+          </Button>
+        </div>
+      )}
+      {standing !== 'closed' && standing !== 'not reached' && <Hold runId={run.id} subjectId={subjectId} />}
       {open && !may('releaser') && releases.length === 0 && <p className="small">{words.notYours}</p>}
       {releasing && (
         <ReleaseSheet
@@ -106,7 +115,8 @@ function Point({
           label={label}
           point={point}
           released={releases.map(({ kind }) => kind)}
-          onClose={() => setReleasing(false)}
+          amends={typeof releasing === 'object' ? releasing : null}
+          onClose={() => setReleasing(null)}
         />
       )}
     </section>
@@ -149,34 +159,5 @@ function Held({ point, standing }: { point: PointJudgement; standing: PointStand
         </>
       )}
     </>
-  );
-}
-
-/** What left, under whose name, when, and what the signature means. */
-function Released({ release: { kind, signature, words, judgedTo, rules, findings } }: { release: Release }) {
-  const { format } = useSession();
-  return (
-    <div className="released">
-      <p>
-        <strong>{RELEASE.signed.title(RELEASE.form.kinds[kind].name)}</strong>
-      </p>
-      {words !== null && <blockquote>{words}</blockquote>}
-      <SignatureBlock signature={signature} />
-      <p className="small">
-        {RELEASE.signed.judged(judgedTo, rules)} · {RELEASE.signed.notes(findings.length)}
-      </p>
-      {findings.length > 0 && (
-        <details>
-          <summary>{RELEASE.findings.title}</summary>
-          <ul className="held-by">
-            {findings.map((finding) => (
-              <li key={finding.id}>
-                <WeightMark finding={finding} /> {format.within(finding.what)}
-              </li>
-            ))}
-          </ul>
-        </details>
-      )}
-    </div>
   );
 }

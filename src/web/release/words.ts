@@ -1,6 +1,6 @@
 import type { Weight } from '../../core/gate/finding.js';
 import type { RunPurpose } from '../../core/run/events.js';
-import type { ReleaseKind } from '../api.paths.js';
+import type { Release, ReleaseKind } from '../api.paths.js';
 import type { PointStanding } from './standing.js';
 import type { TimeVerdict } from './measure.js';
 
@@ -81,6 +81,21 @@ export const RELEASE = {
     spoken: 'Spoken before:',
     useSpoken: 'Take these words',
     action: 'Sign and release',
+    place: 'Where you read it',
+    placeHelp: 'Empty when you sit in the laboratory; otherwise the place, such as: at home, by the picture.',
+    exception: {
+      open: 'Release by exception',
+      about:
+        'The gate holds this. Two people may let it out over these findings, with a reason that stands beside the result from then on.',
+      reason: 'Why it may go out all the same',
+      second: 'The second person signs here',
+      login: 'Name for signing in',
+      password: 'That person’s password',
+    },
+    amend: {
+      open: 'Amend it',
+      about: 'The release before stays readable, with this one beside it.',
+    },
     refused: 'The gate refused. What holds it now:',
     done: (kind: string, label: string) => `${kind} of ${label} is released`,
     cancel: 'Not now',
@@ -94,6 +109,41 @@ export const RELEASE = {
         : count === 1
           ? '1 finding then, settled or a note'
           : `${count} findings then, settled or notes`,
+  },
+
+  after: {
+    standings: {
+      stands: 'stands',
+      'in question': 'in question',
+      amended: 'amended',
+      withdrawn: 'withdrawn',
+    } satisfies Record<Release['standing'], string>,
+    second: 'Second signature, for the exception',
+    place: (place: string) => `Read at another place: ${place}`,
+    spoken: 'It confirms the answer that was spoken before.',
+    questioned: (reason: string) => `In question: ${reason}`,
+    answered: (reason: string, outcome: string) => `${reason}: ${outcome}`,
+    withdraw: {
+      open: 'Withdraw it',
+      title: 'Withdraw this release?',
+      about: 'It stays readable, marked as withdrawn. Tell whoever may act on it before you sign.',
+      reason: 'Why',
+      told: 'Whom you told, and how',
+      toldHelp: 'Such as: the radiologist, by telephone, read back.',
+      action: 'Sign the withdrawal',
+      done: 'The release is withdrawn',
+    },
+    withdrawn: (when: string, why: string, told: string) => `Withdrawn ${when}: ${why} Told: ${told}`,
+    hold: {
+      open: 'Hold it back',
+      lift: 'Let it go on',
+      title: 'Hold this result back?',
+      liftTitle: 'Let this result go on?',
+      reason: 'Why',
+      action: 'Hold it back',
+      liftAction: 'Lift the hold',
+      holds: (when: string, why: string) => `Held back by a person since ${when}: ${why}`,
+    },
   },
 
   findings: {

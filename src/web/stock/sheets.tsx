@@ -62,7 +62,7 @@ export function StateSheet({
   state,
   onClose,
 }: {
-  container: Container;
+  container: Pick<Container, 'id' | 'label'>;
   state: ContainerState;
   onClose: () => void;
 }) {

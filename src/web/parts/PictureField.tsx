@@ -1,0 +1,97 @@
+import { useId, useState } from 'react';
+import type { ReactNode } from 'react';
+import type { KeptFile } from '../api.paths.js';
+import { ProblemNote } from './ProblemNote.js';
+import './picture-field.css';
+import { fileAddress, sendFile } from './upload.js';
+
+const PICTURES = 'image/png,image/jpeg,image/tiff';
+
+const WORDS = {
+  choose: 'Choose a file',
+  camera: 'Take a picture',
+  sending: (share: number) => `Sending, ${Math.round(share * 100)} %`,
+  kept: (name: string, bytes: number) => `${name}, ${sizeText(bytes)}`,
+  picture: 'PNG, JPEG or TIFF. No patient’s name in the file’s name or in the picture.',
+  document: 'PDF, PNG, JPEG or TIFF. No patient’s name in the file’s name or in it.',
+};
+
+/** A file that is kept as soon as it is chosen: a picture, from the disk or the camera, or a document as well. */
+export function PictureField({
+  label,
+  help,
+  kept,
+  onKept,
+  documents = false,
+}: {
+  label: string;
+  help?: ReactNode;
+  kept: KeptFile | null;
+  onKept: (file: KeptFile | null) => void;
+  /** Takes PDF too, and offers no camera. */
+  documents?: boolean;
+}) {
+  const id = useId();
+  const [share, setShare] = useState<number | null>(null);
+  const [problem, setProblem] = useState<Error | null>(null);
+  const take = async (file: File | undefined): Promise<void> => {
+    if (!file) return;
+    setProblem(null);
+    setShare(0);
+    onKept(null);
+    try {
+      onKept(await sendFile(file, setShare));
+    } catch (error) {
+      setProblem(error as Error);
+    } finally {
+      setShare(null);
+    }
+  };
+  const input = (which: string, word: string, more: object) => (
+    <span className="file-way">
+      <label htmlFor={`${id}-${which}`}>{word}</label>
+      <input
+        id={`${id}-${which}`}
+        type="file"
+        aria-describedby={`${id}-help`}
+        disabled={share !== null}
+        onChange={({ target }) => void take(target.files?.[0])}
+        {...more}
+      />
+    </span>
+  );
+  return (
+    <fieldset className="picture-field">
+      <legend>{label}</legend>
+      {input('file', WORDS.choose, { accept: documents ? `${PICTURES},application/pdf` : PICTURES })}
+      {!documents && input('camera', WORDS.camera, { accept: 'image/*', capture: 'environment' })}
+      <span id={`${id}-help`} className="field-help">
+        {help ?? (documents ? WORDS.document : WORDS.picture)}
+      </span>
+      <p role="status">
+        {share !== null && (
+          <>
+            <progress value={share} aria-hidden="true" /> {WORDS.sending(share)}
+          </>
+        )}
+        {kept && WORDS.kept(kept.name, kept.bytes)}
+      </p>
+      {kept && <Thumbnail file={kept} />}
+      <ProblemNote problem={problem} />
+    </fieldset>
+  );
+}
+
+/** A kept picture, small; browsers show no TIFF, so there is a way to save it instead. */
+export function Thumbnail({ file }: { file: KeptFile }) {
+  const shown = file.mediaType === 'image/png' || file.mediaType === 'image/jpeg';
+  return (
+    <a href={fileAddress(file.id)} target="_blank" rel="noreferrer" className="thumbnail">
+      {shown ? <img src={fileAddress(file.id)} alt={file.name} loading="lazy" /> : file.name}
+    </a>
+  );
+}
+
+function sizeText(bytes: number): string {
+  return bytes < 1e6 ? `${Math.max(1, Math.round(bytes / 1e3))} kB` : `${(bytes / 1e6).toFixed(1)} MB`;
+}

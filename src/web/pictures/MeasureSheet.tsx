@@ -1,0 +1,124 @@
+import { useQueryClient } from '@tanstack/react-query';
+import { useState } from 'react';
+import { Form } from 'react-aria-components';
+import { RUIFROK_JOHNSTON } from '../../core/stain-image/deconvolution.js';
+import type { PictureKind } from '../../core/stain-image/measure.js';
+import { api, got, once } from '../api.js';
+import type { KeptFile, NewPicture } from '../api.paths.js';
+import { Button } from '../parts/Button.js';
+import { useChange } from '../parts/change.js';
+import { Choice } from '../parts/Choice.js';
+import { Field } from '../parts/Field.js';
+import { say } from '../parts/notices.js';
+import { PictureField } from '../parts/PictureField.js';
+import { ProblemNote } from '../parts/ProblemNote.js';
+import { SelectField } from '../parts/SelectField.js';
+import { Sheet } from '../parts/Sheet.js';
+import { WORDS } from '../words.js';
+import { PICTURES } from './words.js';
+
+const words = PICTURES.sheet;
+
+type StainSet = keyof typeof words.stainSets;
+const STAINS: Record<StainSet, readonly (keyof typeof RUIFROK_JOHNSTON)[]> = {
+  'dab-haematoxylin': ['haematoxylin', 'dab'],
+  'haematoxylin-eosin': ['haematoxylin', 'eosin'],
+  all: ['haematoxylin', 'eosin', 'dab'],
+};
+
+type Colour = keyof typeof words.colours;
+
+/** Sends a picture of a control and says how it is to be measured; `subject` says what it shows, where that is known. */
+export function MeasureSheet({ subject, onClose }: { subject?: NewPicture['subject']; onClose: () => void }) {
+  const queries = useQueryClient();
+  const [picture, setPicture] = useState<KeptFile | null>(null);
+  const [field, setField] = useState<KeptFile | null>(null);
+  const [kind, setKind] = useState<PictureKind>('brightfield');
+  const [stains, setStains] = useState<StainSet>('dab-haematoxylin');
+  const [colour, setColour] = useState<Colour>('green');
+  const [dark, setDark] = useState('');
+  const [exposure, setExposure] = useState('');
+  const [objective, setObjective] = useState('');
+  const send = useChange(
+    (body: NewPicture, key) => got(api.POST('/api/pictures', { body, ...once(key) })),
+    async () => {
+      say(words.sent);
+      onClose();
+      await queries.invalidateQueries({ queryKey: ['pictures'] });
+    },
+  );
+  const wrong = (text: string): boolean => text.trim() !== '' && !(Number(text) >= 0);
+  const measuring: NewPicture['measuring'] =
+    kind === 'brightfield'
+      ? { kind, stains: STAINS[stains].map((name) => ({ name, vector: [...RUIFROK_JOHNSTON[name]] })) }
+      : { kind, colour, ...(dark.trim() !== '' && { darkOffset: Number(dark) }) };
+  return (
+    <Sheet title={words.title} onClose={onClose} closeWord={WORDS.cancel}>
+      <Form
+        className="form"
+        onSubmit={(event) => {
+          event.preventDefault();
+          if (!picture || wrong(dark) || wrong(exposure)) return;
+          send.ask({
+            fileId: picture.id,
+            measuring,
+            exposure: {
+              ...(exposure.trim() !== '' && { exposureMs: Number(exposure) }),
+              ...(objective.trim() !== '' && { objective: objective.trim() }),
+            },
+            ...(field && { fieldFileId: field.id }),
+            ...(subject && { subject }),
+          });
+        }}
+      >
+        <PictureField label={words.picture} kept={picture} onKept={setPicture} />
+        <Choice
+          label={words.kind}
+          options={(['brightfield', 'fluorescence'] as const).map((id) => ({ id, ...words.kinds[id] }))}
+          value={kind}
+          onChange={setKind}
+        />
+        {kind === 'brightfield' ? (
+          <SelectField
+            label={words.stains}
+            help={words.stainsHelp}
+            value={stains}
+            onChange={setStains}
+            options={Object.entries(words.stainSets).map(([id, name]) => ({ id: id as StainSet, name }))}
+          />
+        ) : (
+          <>
+            <SelectField
+              label={words.colour}
+              value={colour}
+              onChange={setColour}
+              options={Object.entries(words.colours).map(([id, name]) => ({ id: id as Colour, name }))}
+            />
+            <Field
+              label={words.dark}
+              help={words.darkHelp}
+              inputMode="decimal"
+              value={dark}
+              onChange={setDark}
+              error={wrong(dark) ? words.notNumber : undefined}
+            />
+          </>
+        )}
+        <PictureField label={words.field} help={words.fieldHelp} kept={field} onKept={setField} />
+        <Field
+          label={words.exposure}
+          help={WORDS.optional}
+          inputMode="decimal"
+          value={exposure}
+          onChange={setExposure}
+          error={wrong(exposure) ? words.notNumber : undefined}
+        />
+        <Field label={words.objective} help={WORDS.optional} value={objective} onChange={setObjective} />
+        <ProblemNote problem={send.error} />
+        <Button type="submit" look="main" isDisabled={!picture || send.isPending}>
+          {send.isPending ? WORDS.sending : words.action}
+        </Button>
+      </Form>
+    </Sheet>
+  );
+}

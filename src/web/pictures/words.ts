@@ -1,0 +1,74 @@
+export const PICTURES = {
+  title: 'Pictures of controls',
+  about:
+    'A picture of a control, measured. It measures the stain, never the patient: figures compare only with pictures of the same control, by the same camera at the same exposure.',
+  measure: 'Measure a picture',
+  empty: 'No picture measured yet',
+  emptyHelp:
+    'Choose a photomicrograph of a control. You get the optical density of each stain, or for fluorescence how nuclei stand out, and how sharp, saturated and even the picture is. A series that asks for one of these figures is charted with it.',
+  more: 'Show more',
+  states: { waiting: 'waits', 'under way': 'is being measured', measured: 'measured', refused: 'cannot be measured' },
+  done: (share: number) => `${Math.round(share * 100)} %`,
+  size: (width: number, height: number) => `${width} by ${height} pixels`,
+  kinds: { brightfield: 'Brightfield', fluorescence: 'Fluorescence' },
+  figure: 'Figure',
+  value: 'Value',
+  nothing: 'nothing to measure',
+  series: 'for a series of numbers',
+  reading: 'for a reading of a control',
+  run: 'for a run',
+  metrics: {
+    'signal-to-background': 'Nuclear signal to background',
+    signal: 'Nuclear signal, share of full',
+    background: 'Background, share of full',
+    'nuclear-area': 'Area of nuclei',
+    saturated: 'Saturated pixels',
+    focus: 'Focus (variance of the Laplacian)',
+    evenness: 'Evenness of the field',
+  } as Record<string, string>,
+  ofStain: {
+    mean: 'mean optical density',
+    median: 'median optical density',
+    p95: '95th percentile of optical density',
+    area: 'area above 0.15',
+  } as Record<string, string>,
+  sheet: {
+    title: 'Measure a picture of a control',
+    picture: 'Picture',
+    field: 'Empty field at the same exposure',
+    fieldHelp: 'It may be left out. With it, white and shading are taken from the field, not guessed.',
+    kind: 'How it was lit',
+    kinds: {
+      brightfield: { name: 'Brightfield', more: 'Light through a stained slide' },
+      fluorescence: { name: 'Fluorescence', more: 'Light that the dye gives off' },
+    },
+    stains: 'Stains on the slide',
+    stainSets: {
+      'dab-haematoxylin': 'DAB and haematoxylin',
+      'haematoxylin-eosin': 'Haematoxylin and eosin',
+      all: 'Haematoxylin, eosin and DAB',
+    },
+    stainsHelp: 'Vectors of Ruifrok and Johnston 2001. What two stains leave is told as the rest.',
+    colour: 'Colour that the dye glows in',
+    colours: { red: 'red', green: 'green', blue: 'blue' },
+    dark: 'Value of the camera in the dark',
+    darkHelp: '0 when you do not know it.',
+    exposure: 'Exposure in milliseconds',
+    objective: 'Objective',
+    action: 'Measure it',
+    sent: 'The picture is being measured',
+    notNumber: 'Give a number of 0 or more.',
+  },
+} as const;
+
+/** A metric's name in words: 'dab.mean' is 'dab: mean optical density'. */
+export function metricWords(metric: string): string {
+  const [stain, what] = metric.split('.');
+  if (what === undefined) return PICTURES.metrics[metric] ?? metric;
+  return `${stain}: ${PICTURES.ofStain[what] ?? what}`;
+}
+
+/** A figure as short as it can be told apart. */
+export function figureText(value: number): string {
+  return Number(value.toPrecision(4)).toString();
+}
