@@ -105,7 +105,7 @@ const folders = [
       'src/store/store\\.ts',
       'src/store/rows/',
     ],
-    packages: ['@nestjs/platform-fastify'],
+    packages: ['@nestjs/platform-fastify', 'fast-png'],
     builtins: ALL,
   },
   {

@@ -8,7 +8,7 @@ export interface Request {
   /** From /api on, such as '/session'. */
   path: string;
   headers: Record<string, string>;
-  body?: string;
+  body?: string | Uint8Array<ArrayBuffer>;
 }
 
 export interface Answer {
@@ -49,7 +49,7 @@ export function inProcess(app: NestFastifyApplication): Send {
       method,
       url: `/api${path}`,
       headers,
-      ...(body === undefined ? {} : { payload: body }),
+      ...(body === undefined ? {} : { payload: typeof body === 'string' ? body : Buffer.from(body) }),
     });
     return { status: statusCode, text: payload, cookies: [given['set-cookie'] ?? []].flat() };
   };
@@ -105,6 +105,13 @@ export class Api {
     return this.ask('POST', path, body);
   }
 
+  /** Sends a file as the body itself. */
+  async upload<T>(path: string, content: Uint8Array): Promise<T> {
+    const headers = { ...this.access, 'content-type': 'application/octet-stream' };
+    const answer = await this.send({ method: 'POST', path, headers, body: new Uint8Array(content) });
+    return JSON.parse(accepted(answer).text) as T;
+  }
+
   /** A stamp of now by the server's clock, as well as one exchange can tell it. */
   async stamp(device: string): Promise<BenchStamp> {
     const t1 = Date.now();
@@ -124,6 +131,10 @@ export class Api {
 async function exchange(send: Send, { body, ...asked }: Omit<Request, 'body'> & { body?: object }): Promise<Answer> {
   const headers = { ...asked.headers, ...(body && { 'content-type': 'application/json' }) };
   const answer = await send({ ...asked, headers, ...(body && { body: JSON.stringify(body) }) });
+  return accepted(answer);
+}
+
+function accepted(answer: Answer): Answer {
   if (answer.status < 400) return answer;
   throw new ApiProblem(answer.status, problemOf(answer.text));
 }

@@ -167,6 +167,13 @@ export class PlanDto {
   versions: PlanVersionDto[];
 }
 
+/** A control that stands in a run on a bench and was not read. */
+export class UnreadControlDto {
+  runId: string;
+  subjectId: string;
+  station: string;
+}
+
 export class ControlTaskDto implements ControlTask {
   key: string;
   protocolId: string;
@@ -188,6 +195,8 @@ export class ControlTaskDto implements ControlTask {
   @ApiProperty({ enum: TASK_STATES }) state: TaskState;
   answeredBy: string | null;
   uncovered: string[];
+  /** Controls on a bench now that answer it once they are read. */
+  unread: UnreadControlDto[];
 }
 
 export class ControlTasksDto {

@@ -158,6 +158,8 @@ export class ContainerDto {
   @ApiProperty({ type: String, nullable: true }) place: string | null;
   /** What is left in it by the ledger; null while neither a receipt nor a count has said. */
   @ApiProperty({ type: QuantityDto, nullable: true }) onHand: QuantityDto | null;
+  /** What it held when it came; null when nobody said. */
+  @ApiProperty({ type: QuantityDto, nullable: true }) full: QuantityDto | null;
   /** What kept it from being used, earliest first. */
   holds: ContainerHoldDto[];
   /** First instant at which the water over picric acid must have been looked at; null for anything else. */

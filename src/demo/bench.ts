@@ -2,7 +2,7 @@ import type { Api } from '../client.js';
 import type { RevisionDto } from '../contract/protocols.dto.js';
 import type { RecordedEventDto, RunViewDto } from '../contract/run-view.dto.js';
 import type { NewSubjectDto, SubjectDto } from '../contract/specimens.dto.js';
-import type { BenchStamp, RunEventData, RunEventKind, RunSubject } from '../core/run/events.js';
+import type { BenchStamp, RunEventData, RunEventKind, RunPurpose, RunSubject } from '../core/run/events.js';
 import { type ApprovedProtocol, CONTROLS } from './laboratory.js';
 
 type Subject = Omit<RunSubject, 'id'>;
@@ -18,9 +18,14 @@ export class BenchRun {
   static async start(
     api: Api,
     stamp: () => BenchStamp | Promise<BenchStamp>,
-    { revision, station, subjects }: { revision: RevisionDto; station: string; subjects: Subject[] },
+    {
+      revision,
+      station,
+      subjects,
+      purpose = 'patients',
+    }: { revision: RevisionDto; station: string; subjects: Subject[]; purpose?: RunPurpose },
   ): Promise<BenchRun> {
-    const run = { revisionId: revision.id, station, purpose: 'patients', subjects };
+    const run = { revisionId: revision.id, station, purpose, subjects };
     return new BenchRun(api, stamp, await api.post<RunViewDto>('/runs', run));
   }
 

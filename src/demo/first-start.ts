@@ -6,7 +6,9 @@ import { StartError } from '../open-store.js';
 import { RunRow } from '../store/rows/runs.entity.js';
 import { Store } from '../store/store.js';
 import { setUpBenches } from './benches.js';
+import { furnishControlResults } from './control-results.js';
 import { PASSWORD, PEOPLE } from './laboratory.js';
+import { furnishRecall } from './recall.js';
 import { setUpLaboratory } from './set-up.js';
 
 /**
@@ -17,12 +19,15 @@ export async function prepareDemo(app: NestFastifyApplication, token: string | n
   const now = app.get(Clock).now();
   if (token !== null) {
     const send = inProcess(app);
-    await setUpBenches(send, await setUpLaboratory(send, token, now), now);
+    const laboratory = await setUpLaboratory(send, token, now);
+    await furnishControlResults(send, laboratory, now);
+    await furnishRecall(send, laboratory, now);
+    await setUpBenches(send, laboratory, now);
     return;
   }
   const { laboratoryId, database } = app.get(Config);
-  const runs = await app.get(Store).read(laboratoryId, (view) => view.count(RunRow));
-  // The set-up ends with runs, and nobody can take one away.
+  const runs = await app.get(Store).read(laboratoryId, (view) => view.count(RunRow, { purpose: 'patients' }));
+  // The set-up ends with runs for patients, and nobody can take one away.
   if (runs > 0) return;
   const where = database.kind === 'sqlite' ? database.file : new URL(database.url).pathname.slice(1);
   throw new StartError(`The demo's set-up was interrupted; remove its database ${where} and start again.`);

@@ -6,6 +6,7 @@ import { makeLabel } from '../core/gs1/label.js';
 import type { Reagent } from '../core/protocol/protocol.js';
 import { type Instant, plusMs } from '../core/time/instant.js';
 import { localDay } from '../core/time/zone.js';
+import { planControls } from './controls.js';
 import {
   APPROVED,
   type ApprovedProtocol,
@@ -22,6 +23,8 @@ import {
 } from './laboratory.js';
 import { furnishLedger } from './ledger.js';
 import { furnishPeople } from './people.js';
+import { furnishPlaces } from './places.js';
+import { furnishStudies } from './studies.js';
 
 const DAY_MS = 86_400_000;
 
@@ -48,6 +51,9 @@ export async function setUpLaboratory(send: Send, token: string, now: Instant): 
   const bottles = await stockUp(manager, new Set(codes), now);
   await furnishLedger(manager, bottles, now);
   await furnishPeople(director, manager, now);
+  await furnishStudies(manager, bottles, now);
+  await planControls(director, now);
+  await furnishPlaces(manager, now);
   await director.signOut();
   await manager.signOut();
   return { revisions, bottles };

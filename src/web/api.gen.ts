@@ -3570,24 +3570,17 @@ export interface components {
       told: string;
       password: string;
     };
-    HoldDto: {
-      /** @enum {string} */
-      kind:
-        "storage excursion" | "storage together" | "damage" | "count" | "other";
-      /** @description Id of the excursion that it came of. */
-      causeId: string | null;
-      id: string;
-      containerId: string;
-      label: string;
-      lotId: string;
-      lotNumber: string;
-      reagent: string;
+    ResultHoldDto: {
+      subjectId: string;
       at: string;
+      personId: string;
+      holds: boolean;
       reason: string;
     };
-    NewHoldDto: {
-      /** @enum {string} */
-      kind: "damage" | "storage together" | "other";
+    NewResultHoldDto: {
+      subjectId: string;
+      /** @description False lifts a hold. */
+      holds: boolean;
       reason: string;
     };
     NoticeDto: {
@@ -4210,6 +4203,8 @@ export interface components {
       place: string | null;
       /** @description What is left in it by the ledger; null while neither a receipt nor a count has said. */
       onHand: components["schemas"]["QuantityDto"] | null;
+      /** @description What it held when it came; null when nobody said. */
+      full: components["schemas"]["QuantityDto"] | null;
       /** @description First instant at which the water over picric acid must have been looked at; null for anything else. */
       waterCheckDue: string | null;
       id: string;
@@ -4328,7 +4323,7 @@ export interface components {
       reagent?: components["schemas"]["ReagentDto"];
       subject?: components["schemas"]["SubjectSummaryDto"];
     };
-    ReadingDto: {
+    TemperatureReadingDto: {
       at: string;
       /** @description Degrees Celsius. */
       celsius: number;
@@ -4348,7 +4343,7 @@ export interface components {
             | "general"
           )[]
         | null;
-      latest: components["schemas"]["ReadingDto"] | null;
+      latest: components["schemas"]["TemperatureReadingDto"] | null;
       code: string;
       name: string;
       dark: boolean;
@@ -4364,13 +4359,28 @@ export interface components {
       min: number | null;
       max: number | null;
       /** @description The reading farthest outside. */
-      worst: components["schemas"]["ReadingDto"] | null;
+      worst: components["schemas"]["TemperatureReadingDto"] | null;
       id: string;
       /** @description Code of the place. */
       place: string;
       from: string;
       /** @description Its holds that nobody has decided. */
       undecided: number;
+    };
+    HoldDto: {
+      /** @enum {string} */
+      kind:
+        "storage excursion" | "storage together" | "damage" | "count" | "other";
+      /** @description Id of the excursion that it came of. */
+      causeId: string | null;
+      id: string;
+      containerId: string;
+      label: string;
+      lotId: string;
+      lotNumber: string;
+      reagent: string;
+      at: string;
+      reason: string;
     };
     PlacesDto: {
       places: components["schemas"]["PlaceDto"][];
@@ -4425,7 +4435,7 @@ export interface components {
             | "general"
           )[]
         | null;
-      latest: components["schemas"]["ReadingDto"] | null;
+      latest: components["schemas"]["TemperatureReadingDto"] | null;
       code: string;
       name: string;
       dark: boolean;
@@ -4436,7 +4446,7 @@ export interface components {
       containers: number;
       lying: components["schemas"]["LyingDto"][];
       /** @description Those of the last 14 days, earliest first. */
-      readings: components["schemas"]["ReadingDto"][];
+      readings: components["schemas"]["TemperatureReadingDto"][];
     };
     NewTemperatureDto: {
       value: number;
@@ -4461,6 +4471,8 @@ export interface components {
       from: string | null;
       until: string | null;
       dryRun: boolean;
+      /** @description Readings that can be taken. */
+      rows: number;
       /** @description Readings that were known already. */
       repeated: number;
       /** @description How many lie outside the place's limits. */
@@ -4489,6 +4501,11 @@ export interface components {
       /** @description First instant at which the next look is overdue. */
       due: string;
     };
+    NewHoldDto: {
+      /** @enum {string} */
+      kind: "damage" | "storage together" | "other";
+      reason: string;
+    };
     HoldDecisionDto: {
       /** @description Ids of the holds that are decided alike. */
       holds: string[];
@@ -4504,6 +4521,8 @@ export interface components {
       lotId: string;
       lotNumber: string;
       reasons: components["schemas"]["UnusableReasonDto"][];
+      /** @description True for what may not even be set apart, since it can explode: it is discarded at once. */
+      neverStored: boolean;
     };
     UndatedDto: {
       id: string;
@@ -5923,6 +5942,19 @@ export interface components {
       /** @description SHA-256 of its content. */
       sha256: string;
     };
+    ControlReadingDto: {
+      id: string;
+      /** @enum {string} */
+      reading: "first" | "second" | "agreed";
+      at: string;
+      passed: boolean;
+      observed: string;
+      personId: string | null;
+      /** @description Name of the reader. */
+      person: string | null;
+      criteria: components["schemas"]["CriterionReadingDto"][] | null;
+      pictures: string[] | null;
+    };
     ControlResultDto: {
       /** @description Id of the first reading. */
       id: string;
@@ -5943,7 +5975,7 @@ export interface components {
       observed: string;
       /** @enum {string} */
       second: "none" | "agrees" | "disagrees" | "settled";
-      readings: components["schemas"]["ReadingDto"][];
+      readings: components["schemas"]["ControlReadingDto"][];
       /** @description Ids of the pictures of all readings. */
       pictures: string[];
       /** @description Lot by reagent code. */
@@ -6647,6 +6679,11 @@ export interface components {
       /** @description The signer's own, asked again at each signature. */
       password: string;
     };
+    UnreadControlDto: {
+      runId: string;
+      subjectId: string;
+      station: string;
+    };
     ControlTaskDto: {
       /** @enum {string} */
       kind:
@@ -6677,6 +6714,8 @@ export interface components {
       dueUntil: string | null;
       answeredBy: string | null;
       uncovered: string[];
+      /** @description Controls on a bench now that answer it once they are read. */
+      unread: components["schemas"]["UnreadControlDto"][];
     };
     ControlTasksDto: {
       /** @description The local day that was asked for. */
@@ -7620,7 +7659,7 @@ export interface operations {
           [name: string]: unknown;
         };
         content: {
-          "application/json": components["schemas"]["HoldDto"][];
+          "application/json": components["schemas"]["ResultHoldDto"][];
         };
       };
       /** @description Why it was not done. */
@@ -7648,7 +7687,7 @@ export interface operations {
     };
     requestBody: {
       content: {
-        "application/json": components["schemas"]["NewHoldDto"];
+        "application/json": components["schemas"]["NewResultHoldDto"];
       };
     };
     responses: {
@@ -7657,7 +7696,7 @@ export interface operations {
           [name: string]: unknown;
         };
         content: {
-          "application/json": components["schemas"]["HoldDto"][];
+          "application/json": components["schemas"]["ResultHoldDto"][];
         };
       };
       /** @description Why it was not done. */

@@ -128,3 +128,45 @@ export type Excursion = Fine<Said['ExcursionDto']>;
 export type TemperatureImport = Fine<Said['TemperatureImportDto']>;
 export type LeavingList = Fine<Said['LeavingListDto']>;
 export type LotEvidenceSaid = Fine<Said['LotEvidenceDto']>;
+
+export type OutlookList = Fine<Said['OutlookListDto']>;
+export type OutlookLine = OutlookList['lines'][number];
+export type Outlook = Fine<Said['OutlookDto']>;
+export type Reorder = Fine<Said['ReorderDto']>;
+export type Order = Fine<Said['OrderDto']>;
+export type OrderSummary = Fine<Said['OrderSummaryDto']>;
+export type Supplier = Fine<Said['SupplierDto']>;
+export type Product = Fine<Said['ProductDto']>;
+export type Buying = Fine<Said['BuyingDto']>;
+export type StockPolicy = Fine<Said['StockPolicyDto']>;
+
+export type ControlTasks = Fine<Said['ControlTasksDto']>;
+export type ControlTask = ControlTasks['tasks'][number];
+export type ControlPlan = Fine<Said['ControlPlanDto']>;
+export type NewControlPlan = Fine<Said['NewControlPlanDto']>;
+export type PlanSummary = Fine<Said['PlanSummaryDto']>;
+export type PlanVersion = Fine<Said['PlanVersionDto']>;
+export type PlanApproval = Fine<Said['PlanApprovalDto']>;
+export type Plan = Fine<Said['PlanDto']>;
+export type DaysWithout = Fine<Said['DaysWithoutDto']>;
+export type ProtocolDays = DaysWithout['protocols'][number];
+export type LaboratoryCalendar = Fine<Said['LaboratoryCalendarDto']>;
+
+export type RecipeSummary = Fine<Said['RecipeSummaryDto']>;
+export type KnownRecipe = Fine<Said['KnownRecipeDto']>;
+export type Worksheet = Fine<Said['WorksheetDto']>;
+export type WorksheetLine = Worksheet['lines'][number];
+export type Preparation = Fine<Said['PreparationDto']>;
+export type NewPreparation = Said['NewPreparationDto'];
+export type Bath = Fine<Said['BathDto']>;
+export type NewBath = Said['NewBathDto'];
+export type BathRule = Fine<Said['BathRuleDto']>;
+
+export type RecallView = Fine<Said['RecallViewDto']>;
+export type Concerned = Said['ConcernedDto'];
+export type LotTrace = Fine<Said['LotTraceDto']>;
+export type TracedLot = Fine<Said['TracedLotDto']>;
+export type TracedRun = Fine<Said['TracedRunDto']>;
+export type Lookback = Fine<Said['LookbackDto']>;
+export type LookbackItem = Fine<Said['LookbackItemDto']>;
+export type Outbox = Said['OutboxDto'];

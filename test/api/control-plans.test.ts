@@ -170,7 +170,7 @@ describeOnEachDatabase('Control plans', (fresh) => {
       (await tasks('?station=Ultrasound%201')).find(
         ({ about, requirement }) => about === run && requirement === 'positive',
       );
-    expect(await own()).toMatchObject({ state: 'due', uncovered: [run] });
+    expect(await own()).toMatchObject({ state: 'due', uncovered: [run], unread: [] });
     test.clock.forward(30 * 60_000 + 1);
     expect(await own()).toMatchObject({ state: 'overdue' });
     expect((await tasks('?state=overdue')).every(({ state }) => state === 'overdue')).toBe(true);

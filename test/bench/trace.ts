@@ -122,8 +122,8 @@ async function measure(name: string, address: DatabaseAddress): Promise<void> {
           const reach = await reachOf(view, roots);
           await tracedLots(view, reach);
           const ids = await tracedRunIds(view, reach);
-          for (let from = 0; from < ids.length; from += 4000)
-            await tracedRuns(view, reach, ids.slice(from, from + 4000));
+          for (let from = 0; from < ids.length; from += 1000)
+            await tracedRuns(view, reach, ids.slice(from, from + 1000));
         }),
     );
     say('every run with its slides and releases', whole);

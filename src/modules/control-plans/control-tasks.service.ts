@@ -15,7 +15,7 @@ import { daysBetween, plusDays } from '../../core/time/days.js';
 import { endOfDay, localDay } from '../../core/time/zone.js';
 import { calendarOf } from '../../store/questions/control-plans.js';
 import { controlSchedule, type ProtocolSchedule } from '../../store/questions/control-schedule.js';
-import { aboutWords } from '../../store/questions/control-tasks.js';
+import { aboutWords, type UnreadControl, unreadControls } from '../../store/questions/control-tasks.js';
 import { needLaboratory } from '../../store/questions/laboratories.js';
 import { Store } from '../../store/store.js';
 import type { Acting } from '../http/access.js';
@@ -55,7 +55,8 @@ export class ControlTasksService {
         view,
         chosen.map(({ task }) => task),
       );
-      const tasks = chosen.map(({ schedule, task }) => taskDto(schedule, task, words.get(task.key) ?? null));
+      const unread = await unreadControls(view);
+      const tasks = chosen.map(({ schedule, task }) => taskDto(schedule, task, words.get(task.key) ?? null, unread));
       return { day, tasks: tasks.sort(byUrgency) };
     });
   }
@@ -97,8 +98,14 @@ function belongsTo(task: ControlTask, day: string, zone: string): boolean {
   return open && localDay(task.dueFrom, zone) < day;
 }
 
-function taskDto({ title, plan }: ProtocolSchedule, task: ControlTask, words: string | null): ControlTaskDto {
+function taskDto(
+  { title, plan }: ProtocolSchedule,
+  task: ControlTask,
+  words: string | null,
+  unread: readonly UnreadControl[],
+): ControlTaskDto {
   const control = plan.controls.find(({ id }) => id === task.requirement);
+  const open = task.state === 'due' || task.state === 'overdue';
   return {
     ...task,
     title,
@@ -106,6 +113,9 @@ function taskDto({ title, plan }: ProtocolSchedule, task: ControlTask, words: st
     material: control?.material ?? '',
     expected: control?.expected ?? '',
     aboutWords: words,
+    unread: unread
+      .filter((each) => open && each.protocolId === task.protocolId && each.requirement === task.requirement)
+      .map(({ runId, subjectId, station }) => ({ runId, subjectId, station })),
   };
 }
 

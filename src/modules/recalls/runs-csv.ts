@@ -6,7 +6,7 @@ import { reachOf, tracedLots, tracedRunIds, tracedRuns } from '../../store/quest
 import type { Store } from '../../store/store.js';
 
 /** As many as one query may well name. */
-const AT_A_TIME = 4000;
+const AT_A_TIME = 1000;
 const COLUMNS = [
   'run',
   'started',

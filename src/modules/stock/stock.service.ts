@@ -149,7 +149,11 @@ async function refuseUnknownEvidence(unit: Unit, { fileId, runId, studyId }: Lot
     throw refused('unknown-run', 'evidence.runId', `There is no run ${runId}; name the run in which it was stained.`);
   }
   if (studyId !== undefined && !(await unit.one(StudyRow, { id: studyId }))) {
-    throw refused('unknown-study', 'evidence.studyId', `There is no study ${studyId}; name the comparison of the lots.`);
+    throw refused(
+      'unknown-study',
+      'evidence.studyId',
+      `There is no study ${studyId}; name the comparison of the lots.`,
+    );
   }
 }
 

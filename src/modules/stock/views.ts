@@ -49,6 +49,7 @@ export function containerView(container: KnownContainer, unit: string, now: Inst
     state: acts.at(-1)?.state ?? 'unopened',
     place,
     onHand: onHand === null ? null : quantityOf(onHand, unit),
+    full: row.micro === null ? null : quantityOf(row.micro, unit),
     holds: holds.map(({ row: { id, kind, at, reason }, end }) => ({
       ...{ id, kind, at, reason },
       usable: end?.usable ?? null,

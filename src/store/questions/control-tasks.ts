@@ -30,6 +30,33 @@ export async function aboutWords(view: View, tasks: readonly ControlTask[]): Pro
   );
 }
 
+export interface UnreadControl {
+  protocolId: string;
+  requirement: string;
+  runId: string;
+  subjectId: string;
+  station: string;
+}
+
+/** Controls in runs that stand on a bench now and were not read. */
+export async function unreadControls(view: View): Promise<UnreadControl[]> {
+  return (await (
+    await view.ready()
+  ).query(
+    `SELECT revision.protocol_id AS "protocolId", run_subject.control AS "requirement", run_subject.run_id AS "runId",
+            run_subject.subject_id AS "subjectId", bench_run.station AS "station"
+       FROM bench_run
+       JOIN run ON run.id = bench_run.run_id
+       JOIN revision ON revision.id = run.revision_id
+       JOIN run_subject ON run_subject.run_id = run.id AND run_subject.role = 'control' AND run_subject.control IS NOT NULL
+      WHERE bench_run.laboratory_id = $1 AND NOT EXISTS (SELECT 1 FROM control_result read WHERE read.run_id = run.id
+        AND read.subject_id = run_subject.subject_id AND NOT EXISTS (SELECT 1 FROM control_result_change gone
+          WHERE gone.result_id = read.id AND gone.withdrawn = TRUE))
+      ORDER BY run_subject.id`,
+    [view.laboratoryId],
+  )) as UnreadControl[];
+}
+
 /** So many days ahead a calendar shows controls: as far as they are written down. */
 const CALENDAR_DAYS = 14;
 

@@ -207,9 +207,7 @@ function ContainerLine({
         )}
       </p>
       <p className="small">
-        {usableUntil === null
-          ? words.noEnd
-          : (over ? words.ended : words.ends)(format.lastDay(usableUntil))}
+        {usableUntil === null ? words.noEnd : (over ? words.ended : words.ends)(format.lastDay(usableUntil))}
         {' · '}
         {openedAt === null ? words.unopened : words.opened(format.dayAndClock(openedAt))}
         {place !== null && ` · ${place}`}

@@ -5,8 +5,9 @@ import { shortLabel } from '../parts/format.js';
 import { Tag, Waiting } from '../parts/Page.js';
 import { SelectField } from '../parts/SelectField.js';
 import { benchClock } from '../parts/ticker.js';
+import { usePlaces } from '../places/places.js';
 import { useReagents } from '../stock/stock.js';
-import { type OnHandContainer, useOnHandOf, usePlaces } from './ledger.js';
+import { type OnHandContainer, useOnHandOf } from './ledger.js';
 import { LEDGER_WORDS } from './words.js';
 
 const words = LEDGER_WORDS.counts;

@@ -1,4 +1,3 @@
-import { useSession } from '../app/session.js';
 import { Waiting } from '../parts/Page.js';
 import { benchClock } from '../parts/ticker.js';
 import { amountText, priceText, useWaste } from './ledger.js';
@@ -8,7 +7,6 @@ const words = LEDGER_WORDS.waste;
 
 /** What was thrown away or is past its end in the twelve months up to this one. */
 export function Waste() {
-  const { format } = useSession();
   const to = benchClock.now().at.slice(0, 7);
   const waste = useWaste(yearBefore(to), to);
   if (!waste.data) return <Waiting error={waste.error} onRetry={() => void waste.refetch()} />;
@@ -32,7 +30,9 @@ export function Waste() {
           <tbody>
             {items.map(({ month, reagent, name, discarded, expired, cents, unpriced }) => (
               <tr key={month + reagent}>
-                <td data-label={columns.month}>{monthText(month, format.dayAndClock)}</td>
+                <td data-label={columns.month} className="figures">
+                  {month}
+                </td>
                 <th scope="row" data-label={columns.reagent}>
                   {name}
                 </th>
@@ -57,11 +57,5 @@ export function Waste() {
 
 function yearBefore(month: string): string {
   const [year = 0, number = 1] = month.split('-').map(Number);
-  const first = number === 12 ? `${year}-01` : `${year - 1}-${String(number + 1).padStart(2, '0')}`;
-  return first;
-}
-
-/** '2026-11' as people say it; noon in the middle of the month is the same month everywhere. */
-function monthText(month: string, dayAndClock: (at: string) => string): string {
-  return dayAndClock(`${month}-15T12:00:00.000Z`).replace(/^\D*15\D*\s|,.*$/g, '');
+  return number === 12 ? `${year}-01` : `${year - 1}-${String(number + 1).padStart(2, '0')}`;
 }

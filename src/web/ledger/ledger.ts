@@ -25,8 +25,9 @@ export function unitText(unit: string): string {
 }
 
 /** With its sign, for what moved. */
-export function changeText(quantity: Quantity): string {
-  return `${quantity.value > 0 ? '+' : ''}${amountText(quantity)}`;
+export function changeText({ value, unit }: Quantity): string {
+  const sign = value === 0 ? '' : value < 0 ? '\u2212' : '+';
+  return `${sign}${amountText({ value: Math.abs(value), unit })}`;
 }
 
 /** Hundredths of the currency as a price: '24.50'. */
@@ -68,11 +69,6 @@ export interface LedgerChoice {
   kind?: Movement['kind'];
   from?: string;
   to?: string;
-}
-
-/** The storage places, by code. */
-export function usePlaces() {
-  return useQuery({ queryKey: ['stock', 'places'], queryFn: () => got(api.GET('/api/places')) });
 }
 
 export function useMovements(choice: LedgerChoice) {

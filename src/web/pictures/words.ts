@@ -13,7 +13,7 @@ export const PICTURES = {
   kinds: { brightfield: 'Brightfield', fluorescence: 'Fluorescence' },
   figure: 'Figure',
   value: 'Value',
-  nothing: 'nothing to measure',
+  nothing: '–',
   series: 'for a series of numbers',
   reading: 'for a reading of a control',
   run: 'for a run',

@@ -27,15 +27,3 @@ export const RECORD = {
   findAction: 'Show its entries',
   toThing: 'Open it',
 } as const;
-
-export const NOTICES = {
-  title: 'Notices',
-  about: 'What somebody should know and nobody has said yet that they have seen.',
-  empty: 'Nothing waits to be seen',
-  emptyHelp:
-    'A notice comes when a step runs past its longest time, a control stays unread, or the record does not verify. It leaves this list once somebody has seen it.',
-  seen: 'Seen',
-  toRun: 'Open the run',
-  done: 'Marked as seen, under your name',
-  help: 'Seeing a notice mends nothing: what it tells of is computed anew each time it is asked.',
-} as const;

@@ -1,89 +1,78 @@
+import { useState } from 'react';
 import { Link } from 'react-aria-components';
+import { SHEETS, type SheetId } from '../../core/labels/sheets.js';
 import type { ScreenProps } from '../app/screen.js';
-import { useSession } from '../app/session.js';
-import type { Container, Lot } from '../api.paths.js';
 import { useCatalogue } from '../bench/bench.js';
-import { Button } from '../parts/Button.js';
-import { Waiting } from '../parts/Page.js';
-import { useLot, useReagents } from './stock.js';
-import './labels.css';
+import { Choice } from '../parts/Choice.js';
+import { Field } from '../parts/Field.js';
+import { Page, Waiting } from '../parts/Page.js';
+import { SelectField } from '../parts/SelectField.js';
+import { useLot } from './stock.js';
+import './stock.css';
 import { STOCK } from './words.js';
 
 const words = STOCK.labels;
+type Code = keyof typeof words.codes;
 
-/** The text of a lot's labels as it goes to the printer: nothing else stands on the page. */
+/** Chooses the sheet of labels on which those of a lot are printed; the server makes the PDF. */
 export default function LabelsScreen({ lot: id = '' }: ScreenProps) {
+  const { name } = useCatalogue();
   const { data, error, refetch } = useLot(id);
+  const [sheet, setSheet] = useState<SheetId>('a4-3x8');
+  const [start, setStart] = useState('1');
+  const [code, setCode] = useState<Code>('datamatrix');
+  const above = { href: `/stock/${id}`, word: words.back };
   if (!data) {
     return (
-      <main className="labels-page">
+      <Page title={STOCK.title} above={above}>
         <Waiting error={error} onRetry={() => void refetch()} />
-      </main>
+      </Page>
     );
   }
+  const most = SHEETS[sheet].columns * SHEETS[sheet].rows;
+  const wrong = !/^[1-9]\d{0,2}$/.test(start.trim()) || Number(start) > most;
+  const here = data.containers.filter(({ state }) => state === 'unopened' || state === 'opened');
+  const asked = new URLSearchParams({ sheet, start: start.trim(), code });
   return (
-    <main className="labels-page">
-      <header className="labels-head">
-        <h1>{words.title(data.number)}</h1>
-        <p className="small">{words.help}</p>
-        <div className="ways">
-          <Button look="main" onPress={() => print()}>
-            {words.print}
-          </Button>
-          <Link href={`/stock/${data.id}`} className="button">
-            {words.back}
-          </Link>
-        </div>
-      </header>
-      <ul className="labels">
-        {data.containers
-          .filter(({ state }) => state === 'unopened' || state === 'opened')
-          .map((container) => (
-            <li key={container.id}>
-              <LabelText lot={data} container={container} />
-            </li>
-          ))}
-      </ul>
-    </main>
-  );
-}
-
-function LabelText({ lot, container: { label, size, states, limits } }: { lot: Lot; container: Container }) {
-  const { format, laboratory } = useSession();
-  const { name } = useCatalogue();
-  const reagents = useReagents();
-  const cautions = reagents.data?.find(({ code }) => code === lot.reagent)?.cautions ?? [];
-  const opened = states.find(({ state }) => state === 'opened');
-  const until = limits.find(({ by }) => by === 'opened')?.until ?? lot.usableUntil;
-  return (
-    <>
-      <p className="labels-name">
-        {name(lot.reagent)} {lot.strength !== null && !name(lot.reagent).includes(lot.strength) && lot.strength}
-      </p>
-      <p className="labels-code">{label}</p>
-      <dl>
-        <Line name={words.lot} value={[lot.number, size].filter(Boolean).join(' · ')} />
-        {lot.expiry !== null && <Line name={words.expiry} value={lot.expiry} />}
-        <Line name={words.opened} value={opened ? format.dayAndClock(opened.at) : null} />
-        <Line name={words.until} value={opened && until ? format.dayAndClock(until) : null} />
-      </dl>
-      {lot.storage !== null && <p>{lot.storage}</p>}
-      {cautions.map(({ agent, signal, codes }) => (
-        <p key={agent}>
-          <strong>{signal === 'none' ? '' : signal}</strong> {codes.join(' ')}
+    <Page title={words.title(data.number)} above={above} about={<p>{name(data.reagent)}</p>}>
+      <div className="form">
+        <p>{words.help}</p>
+        <SelectField
+          label={words.sheet}
+          value={sheet}
+          onChange={setSheet}
+          options={Object.entries(words.sheets).map(([each, text]) => ({ id: each as SheetId, name: text }))}
+        />
+        <Field
+          label={words.start}
+          help={words.startHelp}
+          error={wrong ? words.notStart(most) : undefined}
+          value={start}
+          onChange={setStart}
+          inputMode="numeric"
+        />
+        <Choice
+          label={words.code}
+          options={Object.entries(words.codes).map(([each, text]) => ({ id: each as Code, name: text }))}
+          value={code}
+          onChange={setCode}
+        />
+        {here.length === 0 && <p className="held-note">{words.none}</p>}
+        {here.length > 0 && !wrong && (
+          <p>
+            <Link
+              href={`/api/lots/${encodeURIComponent(id)}/labels.pdf?${asked.toString()}`}
+              target="_blank"
+              className="button button-main"
+            >
+              {words.make}
+            </Link>
+          </p>
+        )}
+        <p className="small">
+          {words.which}: {here.map(({ label }) => label).join(', ')}
         </p>
-      ))}
-      <p className="labels-place">{laboratory.name}</p>
-    </>
-  );
-}
-
-/** A line of a label; empty ones are ruled, to be written on. */
-function Line({ name, value }: { name: string; value: string | null }) {
-  return (
-    <div>
-      <dt>{name}</dt>
-      <dd className={value === null ? 'labels-blank' : undefined}>{value}</dd>
-    </div>
+      </div>
+    </Page>
   );
 }

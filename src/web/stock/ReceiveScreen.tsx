@@ -15,7 +15,8 @@ import { ScanField } from '../parts/ScanField.js';
 import { SelectField } from '../parts/SelectField.js';
 import { WORDS } from '../words.js';
 import { Containers } from './Containers.js';
-import { ANEW, afterScan, bodyOf, type Delivery, missingIn, wrongNumber } from './delivery.js';
+import { ANEW, afterScan, bodyOf, type Delivery, missingIn, wrongNumber, wrongPrice } from './delivery.js';
+import { MoreFields } from './MoreFields.js';
 import { useReagents } from './stock.js';
 import './stock.css';
 import { STOCK } from './words.js';
@@ -62,7 +63,7 @@ export default function ReceiveScreen() {
 
   const set = (change: Partial<Delivery>): void => setDelivery({ ...delivery, ...change });
   const missing = missingIn(delivery);
-  const wrong = wrongNumber(delivery.openedDays);
+  const wrong = wrongNumber(delivery.openedDays) || wrongPrice(delivery.price);
   const faults = send.error instanceof Problem ? send.error.problems : [];
   const faultAt = (at: string): string | undefined => faults.find((each) => each.at === at)?.message;
   return (
@@ -131,7 +132,7 @@ export default function ReceiveScreen() {
             <Field
               label={words.openedDays}
               help={words.openedDaysHelp}
-              error={wrong ? words.notNumber : faultAt('openedLife')}
+              error={wrongNumber(delivery.openedDays) ? words.notNumber : faultAt('openedLife')}
               value={delivery.openedDays}
               onChange={(openedDays) => set({ openedDays })}
               inputMode="numeric"
@@ -158,6 +159,7 @@ export default function ReceiveScreen() {
               onChange={(storage) => set({ storage })}
             />
           </div>
+          <MoreFields delivery={delivery} set={set} faultAt={faultAt} />
           <Containers
             containers={delivery.containers}
             onChange={(containers) => set({ containers })}

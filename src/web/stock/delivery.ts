@@ -1,3 +1,4 @@
+import type { IntendedUse } from '../../core/lot/lot.js';
 import type { NewLot, Scanned } from '../api.paths.js';
 import { STOCK } from './words.js';
 
@@ -22,6 +23,13 @@ export interface Delivery {
   openedDays: string;
   strength: string;
   storage: string;
+  expirySetHere: boolean;
+  intendedUse: IntendedUse | '';
+  kit: string;
+  kitLot: string;
+  place: string;
+  /** Of one container, such as '12.50'. */
+  price: string;
   containers: readonly NewContainer[];
 }
 
@@ -34,6 +42,12 @@ export const ANEW: Delivery = {
   openedDays: '',
   strength: '',
   storage: '',
+  expirySetHere: false,
+  intendedUse: '',
+  kit: '',
+  kitLot: '',
+  place: '',
+  price: '',
   containers: [{ key: 0, serial: '', size: '', label: '' }],
 };
 
@@ -108,10 +122,15 @@ export function wrongNumber(text: string): boolean {
   return text.trim() !== '' && !/^[1-9]\d{0,4}$/.test(text.trim());
 }
 
+/** Whether a price was typed that is none. */
+export function wrongPrice(text: string): boolean {
+  return text.trim() !== '' && !/^\d{1,7}([.,]\d{1,2})?$/.test(text.trim());
+}
+
 export function bodyOf(delivery: Delivery): NewLot {
   const { reagent, containers } = delivery;
   const given = Object.fromEntries(
-    (['gtin', 'strength', 'storage'] as const).flatMap((key) => {
+    (['gtin', 'strength', 'storage', 'intendedUse', 'kit', 'kitLot', 'place'] as const).flatMap((key) => {
       const text = delivery[key].trim();
       return text === '' ? [] : [[key, text]];
     }),
@@ -123,6 +142,8 @@ export function bodyOf(delivery: Delivery): NewLot {
     source: delivery.source.trim(),
     expiry: delivery.expiry.trim(),
     ...(days !== '' && { openedLife: `P${days}D` }),
+    ...(delivery.expirySetHere && { expirySetHere: true }),
+    ...(delivery.price.trim() !== '' && { priceCents: Math.round(Number(delivery.price.replace(',', '.')) * 100) }),
     ...given,
     containers: containers.map(({ serial, size, label }) => ({
       ...(serial.trim() !== '' && { serial: serial.trim() }),

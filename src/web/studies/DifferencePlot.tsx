@@ -12,10 +12,8 @@ export function DifferencePlot({ study, differences }: { study: Study; differenc
     .filter(({ excluded }) => excluded === null)
     .map(({ id, material, old, new: fresh }) => ({ id, material, mean: (old + fresh) / 2, difference: old - fresh }));
   const { bias, limits } = differences;
-  const x = scale(
-    points.map(({ mean }) => mean),
-    [LEFT, WIDTH - 8],
-  );
+  const means = points.map(({ mean }) => mean);
+  const x = scale(means, [LEFT, WIDTH - 8]);
   const y = scale([...points.map(({ difference }) => difference), ...limits, 0], [HEIGHT - BOTTOM, 8]);
   const levels = [
     ['plot-limit', limits[1]],
@@ -42,6 +40,11 @@ export function DifferencePlot({ study, differences }: { study: Study; differenc
           <circle key={id} cx={x(mean)} cy={y(difference)} r={4}>
             <title>{`${material}: ${short(difference)}`}</title>
           </circle>
+        ))}
+        {[Math.min(...means), Math.max(...means)].map((mean) => (
+          <text key={mean} x={x(mean)} y={HEIGHT - BOTTOM + 16} textAnchor="middle">
+            {short(mean)}
+          </text>
         ))}
         <text x={(LEFT + WIDTH) / 2} y={HEIGHT - 8} textAnchor="middle">
           {words.meanAxis}

@@ -1,8 +1,8 @@
-import { useQueryClient } from '@tanstack/react-query';
+import { useQuery, useQueryClient } from '@tanstack/react-query';
 import { useRef, useState } from 'react';
 import { Form } from 'react-aria-components';
 import { api, got, once } from '../api.js';
-import type { Study } from '../api.paths.js';
+import type { Picture, Study } from '../api.paths.js';
 import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
 import { Field } from '../parts/Field.js';
@@ -10,20 +10,29 @@ import { say } from '../parts/notices.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { SelectField } from '../parts/SelectField.js';
 import { WORDS } from '../words.js';
-import { STUDIES } from './words.js';
+import { short, STUDIES } from './words.js';
 
 const words = STUDIES.page;
 
-/** One pair after the other, by keyboard and scanner alone. */
+interface NewPair {
+  material: string;
+  old?: number;
+  new?: number;
+  oldPictureId?: string;
+  newPictureId?: string;
+}
+
+/** One pair after the other, by keyboard and scanner alone: typed values, grades, or pictures that were measured. */
 export function PairForm({ study }: { study: Study }) {
   const queries = useQueryClient();
   const form = useRef<HTMLDivElement>(null);
-  const { categories, lot, oldLot } = study;
+  const { categories, metric, lot, oldLot } = study;
   const [material, setMaterial] = useState('');
   const [old, setOld] = useState('');
   const [fresh, setFresh] = useState('');
+  const pictures = useMeasured(metric);
   const send = useChange(
-    (pair: { material: string; old: number; new: number }, key) =>
+    (pair: NewPair, key) =>
       got(
         api.POST('/api/studies/{id}/pairs', {
           params: { path: { id: study.id } },
@@ -40,27 +49,45 @@ export function PairForm({ study }: { study: Study }) {
       await queries.invalidateQueries({ queryKey: ['studies'] });
     },
   );
-  const whole =
-    material.trim() !== '' && [old, fresh].every((text) => text.trim() !== '' && Number.isFinite(Number(text)));
-  const value = (label: string, text: string, onChange: (text: string) => void) =>
-    categories ? (
-      <SelectField
-        label={label}
-        value={text}
-        onChange={onChange}
-        options={categories.map((name, id) => ({ id: String(id), name }))}
-        empty={STUDIES.sheet.pick}
-      />
-    ) : (
-      <Field label={label} value={text} onChange={onChange} inputMode="decimal" autoComplete="off" />
-    );
+  const isPicture = (text: string) => pictures.some(({ id }) => id === text);
+  const given = (text: string) => isPicture(text) || (text.trim() !== '' && Number.isFinite(Number(text)));
+  const whole = material.trim() !== '' && given(old) && given(fresh);
+  const value = (label: string, text: string, onChange: (text: string) => void) => {
+    if (categories) {
+      const options = categories.map((name, id) => ({ id: String(id), name }));
+      return (
+        <SelectField label={label} value={text} onChange={onChange} options={options} empty={STUDIES.sheet.pick} />
+      );
+    }
+    if (metric !== null && pictures.length > 0) {
+      const options = pictures.map((picture) => ({
+        id: picture.id,
+        name: `${short(picture.metrics?.[metric] ?? 0)}, ${picture.file.name}`,
+      }));
+      return (
+        <SelectField
+          label={words.fromPicture(label)}
+          value={text}
+          onChange={onChange}
+          options={options}
+          empty={STUDIES.sheet.pick}
+        />
+      );
+    }
+    return <Field label={label} value={text} onChange={onChange} inputMode="decimal" autoComplete="off" />;
+  };
   return (
     <div ref={form}>
       <Form
         className="pair-form"
         onSubmit={(event) => {
           event.preventDefault();
-          if (whole) send.ask({ material: material.trim(), old: Number(old), new: Number(fresh) });
+          if (!whole) return;
+          send.ask({
+            material: material.trim(),
+            ...(isPicture(old) ? { oldPictureId: old } : { old: Number(old) }),
+            ...(isPicture(fresh) ? { newPictureId: fresh } : { new: Number(fresh) }),
+          });
         }}
       >
         <Field
@@ -80,4 +107,14 @@ export function PairForm({ study }: { study: Study }) {
       <ProblemNote problem={send.error} />
     </div>
   );
+}
+
+/** The last pictures that were measured for a metric; none when the study is on no metric. */
+function useMeasured(metric: string | null): Picture[] {
+  const { data } = useQuery({
+    queryKey: ['pictures', 'measured'],
+    queryFn: () => got(api.GET('/api/pictures', { params: { query: { take: 200 } } })),
+    enabled: metric !== null,
+  });
+  return data?.items.filter(({ metrics }) => metric !== null && typeof metrics?.[metric] === 'number') ?? [];
 }

@@ -16,6 +16,7 @@ import { ProblemNote } from '../parts/ProblemNote.js';
 import { SelectField } from '../parts/SelectField.js';
 import { Sheet } from '../parts/Sheet.js';
 import { WORDS } from '../words.js';
+import './studies.css';
 import { STUDIES } from './words.js';
 
 const words = STUDIES.sheet;
@@ -156,7 +157,7 @@ export function PlanSheet({ lots, lot, onClose }: { lots: readonly Lot[]; lot: L
         {kind === 'ordinal' && field('categories', words.categories, { help: words.categoriesHelp })}
         {kind === 'numeric' && field('unit', words.unit, { help: words.unitHelp })}
         {kind === 'numeric' && field('metric', words.metric, { help: words.metricHelp })}
-        <fieldset className="came">
+        <fieldset className="study-group">
           <legend>{words.size}</legend>
           <p className="small">{words.sizeHelp}</p>
           {kind === 'numeric'
@@ -172,7 +173,7 @@ export function PlanSheet({ lots, lot, onClose }: { lots: readonly Lot[]; lot: L
           {field('pairs', words.pairs, { number: true })}
           {field('reason', words.reason)}
         </fieldset>
-        <fieldset className="came">
+        <fieldset className="study-group">
           <legend>{words.criteria}</legend>
           {kind === 'numeric' ? (
             <>

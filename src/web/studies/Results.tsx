@@ -44,7 +44,7 @@ function Criteria({ results }: { results: StudyResults }) {
             <th scope="col">{words.criterion}</th>
             <th scope="col">{words.wanted}</th>
             <th scope="col">{words.found}</th>
-            <th scope="col">{words.results}</th>
+            <th scope="col">{words.verdict}</th>
           </tr>
         </thead>
         <tbody>
@@ -57,7 +57,7 @@ function Criteria({ results }: { results: StudyResults }) {
               <td data-label={words.found} className="figures">
                 {value(what, found)}
               </td>
-              <td data-label={words.results}>
+              <td data-label={words.verdict}>
                 <Tag frame={met ? 'plain' : 'full'}>{met ? words.met : words.notMet}</Tag>
               </td>
             </tr>
@@ -88,9 +88,9 @@ function ScaleFigures({ results }: { results: ScaleResults }) {
     <Facts
       facts={[
         [words.what.agreement, percent(agreement)],
-        [words.interval, `${percent(interval[0])} – ${percent(interval[1])}`],
+        [words.interval, words.range(percent(interval[0]), percent(interval[1]))],
         [
-          words.what.kappa,
+          weighted ? words.weighted : words.what.kappa,
           judged.estimate === null
             ? words.undefinedValue
             : `${short(judged.estimate)}${judged.ci ? ` (${range(judged.ci)})` : ''}`,
@@ -160,5 +160,5 @@ function NumericFigures({ results }: { results: NumericResults }) {
 }
 
 function range([low, high]: Interval): string {
-  return `${short(low)} – ${short(high)}`;
+  return words.range(short(low), short(high));
 }

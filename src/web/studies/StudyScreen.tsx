@@ -30,7 +30,8 @@ export default function StudyScreen({ study: id = '' }: ScreenProps) {
   const { name } = useCatalogue();
   const { data, error, refetch } = useQuery({
     queryKey: ['studies', id],
-    queryFn: () => got(api.GET('/api/studies/{id}', { params: { path: { id } } })),
+    // The client's types make lists of core's pairs of numbers.
+    queryFn: async () => (await got(api.GET('/api/studies/{id}', { params: { path: { id } } }))) as Study,
   });
   const [deciding, setDeciding] = useState(false);
   if (!data) {

@@ -1,0 +1,36 @@
+const PLAIN = new Intl.NumberFormat(undefined, { maximumSignificantDigits: 4 });
+const DAY = new Intl.DateTimeFormat(undefined, { timeZone: 'UTC', day: 'numeric', month: 'short', year: 'numeric' });
+
+/** UCUM units that people write otherwise. */
+const WRITTEN: Record<string, string> = {
+  uL: 'µL',
+  '1': '',
+  '{piece}': 'pieces',
+  '{slide}': 'slides',
+  '{test}': 'tests',
+};
+
+export function numberText(value: number): string {
+  return PLAIN.format(value);
+}
+
+/** '1,250 mL'. */
+export function amountText(value: number, unit: string): string {
+  return `${numberText(value)} ${WRITTEN[unit] ?? unit}`.trim();
+}
+
+/** A local day as people write it. */
+export function dayText(day: string): string {
+  return DAY.format(Date.parse(day));
+}
+
+/** Hundredths with their currency. */
+export function moneyText(cents: number, currency: string): string {
+  return new Intl.NumberFormat(undefined, { style: 'currency', currency }).format(cents / 100);
+}
+
+/** What was typed as a number; null when it is none. */
+export function typed(text: string): number | null {
+  const value = Number(text.trim().replace(',', '.'));
+  return text.trim() === '' || !Number.isFinite(value) ? null : value;
+}

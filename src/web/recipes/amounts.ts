@@ -1,0 +1,16 @@
+/** UCUM codes that people write otherwise. */
+const WRITTEN: Record<string, string> = { '[pH]': '', Cel: '°C', uL: 'µL', 'ug/mL': 'µg/mL', '{fold}': 'fold' };
+
+export function unitText(unit: string): string {
+  return WRITTEN[unit] ?? unit.replace(/[{}]/g, '');
+}
+
+/** An amount as a balance or a cylinder shows it, to four digits: '18.11 mg'. */
+export function amountText({ value, unit }: { value: number; unit: string }): string {
+  return `${Number(value.toPrecision(4))} ${unitText(unit)}`.trim();
+}
+
+/** A number as a person types it, with a comma or a point; NaN when it is none. */
+export function typedNumber(text: string): number {
+  return /^\s*-?\d+([.,]\d+)?\s*$/.test(text) ? Number(text.trim().replace(',', '.')) : Number.NaN;
+}

@@ -1,0 +1,200 @@
+import { fork } from 'node:child_process';
+import { once } from 'node:events';
+import { mkdtemp, rm } from 'node:fs/promises';
+import { tmpdir } from 'node:os';
+import { join } from 'node:path';
+import { fileURLToPath } from 'node:url';
+import { Queue, Worker } from 'bullmq';
+import { Redis } from 'ioredis';
+import { SystemClock } from '../../src/clock.js';
+import { ALWAYS_OPEN } from '../../src/core/controls/calendar.js';
+import { schedule } from '../../src/core/controls/schedule.js';
+import { plusDays } from '../../src/core/time/days.js';
+import { BullRunner } from '../../src/jobs/bull.js';
+import { writeTasks, type TaskToWrite } from '../../src/store/acts/write-tasks.js';
+import { connect, type DatabaseAddress } from '../../src/store/data-source.js';
+import { addLaboratory } from '../../src/store/questions/laboratories.js';
+import { Store } from '../../src/store/store.js';
+import { placesIn } from '../support/checkpoints.js';
+
+const LABORATORY = 'outer-quill';
+const TASKS = Number(process.env['BENCH_TASKS'] ?? 100_000);
+const JOBS = Number(process.env['BENCH_JOBS'] ?? 5_000);
+const AT_ONCE = 2_000;
+const PROTOCOLS = 100;
+
+/** Every task of a hundred protocols, each with one control a day, for as many days as make so many. */
+function tasks(): TaskToWrite[] {
+  const days = Math.ceil(TASKS / PROTOCOLS);
+  const from = '2026-01-01';
+  return Array.from({ length: PROTOCOLS }, (_, n) =>
+    schedule(
+      {
+        plan: {
+          protocolId: `stain-${n}`,
+          use: { words: 'one run', counts: 'run' },
+          controls: [
+            {
+              id: 'daily',
+              kind: 'positive',
+              material: 'appendix',
+              expected: 'crisp',
+              criteria: [],
+              required: true,
+              clocks: [{ when: 'each day of use', clause: '42 CFR 493.1256(e)(2)' }],
+              secondReader: false,
+              pictures: false,
+            },
+          ],
+        },
+        since: '2025-12-31T00:00:00.000Z',
+        uses: [],
+        results: [],
+        lots: [],
+        services: [],
+        calendar: ALWAYS_OPEN,
+        zone: 'Europe/Lisbon',
+      },
+      { from, to: plusDays(from, days - 1) },
+      '2026-01-01T12:00:00.000Z',
+    ),
+  ).flat();
+}
+
+async function openStore(address: DatabaseAddress): Promise<Store> {
+  return new Store(await connect(address), new SystemClock());
+}
+
+/** A worker process that writes all tasks down, beside another that does the same. */
+async function work(address: DatabaseAddress): Promise<void> {
+  const all = tasks();
+  const store = await openStore(address);
+  process.send?.('ready');
+  await once(process, 'message');
+  for (let from = 0; from < all.length; from += AT_ONCE) {
+    await store.housekeep(LABORATORY, (unit) => writeTasks(unit, all.slice(from, from + AT_ONCE)));
+  }
+  await store.close();
+  process.send?.('done');
+}
+
+async function race(name: string, address: DatabaseAddress): Promise<void> {
+  const store = await openStore(address);
+  await store.housekeep(LABORATORY, (unit) =>
+    addLaboratory(unit, { name: 'Saltmarrow Hospital', zone: 'Europe/Lisbon', demo: true, driftPpm: 100 }),
+  );
+  const workers = [0, 1].map(() =>
+    fork(fileURLToPath(import.meta.url), [], { env: { ...process.env, BENCH_ADDRESS: JSON.stringify(address) } }),
+  );
+  await Promise.all(workers.map((worker) => once(worker, 'message')));
+  const begin = performance.now();
+  const done = workers.map((worker) => once(worker, 'message'));
+  for (const worker of workers) worker.send('go');
+  await Promise.all(done);
+  const seconds = (performance.now() - begin) / 1000;
+  const [row] = (await store.connections.reader.query(
+    'SELECT COUNT(*) AS "all", COUNT(DISTINCT key) AS "once" FROM control_task',
+  )) as { all: number | string; once: number | string }[];
+  console.log(
+    `  ${name.padEnd(38)}${Number(row?.all)} rows, ${Number(row?.once)} keys, ${seconds.toFixed(1)} s, two workers`,
+  );
+  await store.close();
+}
+
+/** Jobs a second from their rows through Redis to their end, beside bare BullMQ on the same Redis. */
+async function outbox(url: string, address: DatabaseAddress): Promise<void> {
+  const bare = await bareBull(url);
+  const store = await openStore(address);
+  const prefix = `bench-${Date.now()}`;
+  let left = JOBS;
+  let finish: () => void = () => undefined;
+  const finished = new Promise<void>((resolve) => (finish = resolve));
+  const runner = new BullRunner(
+    {
+      store,
+      clock: new SystemClock(),
+      checkpoints: placesIn('/nonexistent'),
+      mail: null,
+      handlers: {
+        note: () => {
+          left -= 1;
+          if (left === 0) finish();
+          return Promise.resolve();
+        },
+      },
+      patience: { attempts: 1, firstMs: 1 },
+      warn: console.error,
+    } as never,
+    { url, prefix, works: true },
+  );
+  const begin = performance.now();
+  await Promise.all(
+    Array.from({ length: JOBS / 50 }, (_, n) =>
+      store.housekeep(LABORATORY, async (unit) => {
+        for (let k = 0; k < 50; k++) await unit.enqueue('note', `t${n}-${k}`);
+      }),
+    ),
+  );
+  await runner.start();
+  await finished;
+  const through = JOBS / ((performance.now() - begin) / 1000);
+  await runner.stop();
+  await store.close();
+  console.log(`  bare BullMQ, one job and its worker     ${bare.toFixed(0)} a second`);
+  console.log(`  through the outbox, rows kept           ${through.toFixed(0)} a second`);
+  console.log(`  ratio                                   ${(through / bare).toFixed(2)} (aim 0.8)`);
+}
+
+async function bareBull(url: string): Promise<number> {
+  const prefix = `bare-${Date.now()}`;
+  const connection = new Redis(url, { maxRetriesPerRequest: null });
+  const queue = new Queue('jobs', { connection, prefix });
+  const begin = performance.now();
+  let left = JOBS;
+  let finish: () => void = () => undefined;
+  const finished = new Promise<void>((resolve) => (finish = resolve));
+  const worker = new Worker(
+    'jobs',
+    () => {
+      left -= 1;
+      if (left === 0) finish();
+      return Promise.resolve();
+    },
+    { connection: new Redis(url, { maxRetriesPerRequest: null }), prefix, concurrency: 4 },
+  );
+  for (let n = 0; n < JOBS; n += 200) {
+    await queue.addBulk(
+      Array.from({ length: 200 }, (_, k) => ({
+        name: 'note',
+        data: { id: `t${n + k}` },
+        opts: { jobId: `t${n + k}`, removeOnComplete: true, removeOnFail: true },
+      })),
+    );
+  }
+  await finished;
+  const rate = JOBS / ((performance.now() - begin) / 1000);
+  await worker.close();
+  await queue.obliterate({ force: true });
+  await queue.close();
+  return rate;
+}
+
+const given = process.env['BENCH_ADDRESS'];
+if (given !== undefined) {
+  await work(JSON.parse(given) as DatabaseAddress);
+} else {
+  const folder = await mkdtemp(join(tmpdir(), 'stainwright-jobs-'));
+  try {
+    const begin = performance.now();
+    console.log(`control tasks: ${tasks().length} computed in ${((performance.now() - begin) / 1000).toFixed(1)} s`);
+    await race('SQLite', { kind: 'sqlite', file: join(folder, 'race.sqlite') });
+    const postgres = process.env['BENCH_POSTGRES_URL'];
+    if (postgres !== undefined) await race('PostgreSQL', { kind: 'postgres', url: postgres });
+    const redis = process.env['BENCH_REDIS_URL'];
+    console.log('jobs through Redis');
+    if (redis === undefined) console.log('  no Redis here; set BENCH_REDIS_URL');
+    else await outbox(redis, { kind: 'sqlite', file: join(folder, 'race.sqlite') });
+  } finally {
+    await rm(folder, { recursive: true, force: true });
+  }
+}
