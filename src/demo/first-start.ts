@@ -2,14 +2,16 @@ import type { NestFastifyApplication } from '@nestjs/platform-fastify';
 import { inProcess } from '../client.js';
 import { Clock } from '../clock.js';
 import { Config } from '../config.js';
+import type { Instant } from '../core/time/instant.js';
 import { StartError } from '../open-store.js';
 import { RunRow } from '../store/rows/runs.entity.js';
 import { Store } from '../store/store.js';
 import { setUpBenches } from './benches.js';
 import { furnishControlResults } from './control-results.js';
 import { PASSWORD, PEOPLE } from './laboratory.js';
+import { furnishOrders } from './orders.js';
 import { furnishRecall } from './recall.js';
-import { setUpLaboratory } from './set-up.js';
+import { setUpLaboratory, signIn } from './set-up.js';
 
 /**
  * Sets the invented laboratory up when nobody is there yet, before the program listens; else leaves it as it is.
@@ -20,6 +22,7 @@ export async function prepareDemo(app: NestFastifyApplication, token: string | n
   if (token !== null) {
     const send = inProcess(app);
     const laboratory = await setUpLaboratory(send, token, now);
+    await stockOrders(app, now);
     await furnishControlResults(send, laboratory, now);
     await furnishRecall(send, laboratory, now);
     await setUpBenches(send, laboratory, now);
@@ -31,6 +34,15 @@ export async function prepareDemo(app: NestFastifyApplication, token: string | n
   if (runs > 0) return;
   const where = database.kind === 'sqlite' ? database.file : new URL(database.url).pathname.slice(1);
   throw new StartError(`The demo's set-up was interrupted; remove its database ${where} and start again.`);
+}
+
+/** What is bought and how it was used, by the people who buy. */
+async function stockOrders(app: NestFastifyApplication, now: Instant): Promise<void> {
+  const send = inProcess(app);
+  const people = { manager: await signIn(send, 'manager'), director: await signIn(send, 'director') };
+  await furnishOrders(app.get(Store), people, { laboratoryId: app.get(Config).laboratoryId, now });
+  await people.manager.signOut();
+  await people.director.signOut();
 }
 
 /** How to sign in, for whoever started the demo. */

@@ -208,7 +208,7 @@ describeOnEachDatabase('Results of controls', (fresh) => {
     const closed = await close(failure.id, { ended: 'repeated', reason: 'Rinse changed, repeat passed' });
     expect(closed.status).toBe(200);
     expect(closed.body).toMatchObject({ state: 'repeated', firstPassing: { runId: repeat } });
-    expect(closed.body.acts.at(-1)?.signature).toMatchObject({ meaning: 'responsibility' });
+    expect(closed.body.acts.at(-1)?.signature).toMatchObject({ meaning: 'review' });
     expect((await close(failure.id, { ended: 'repeated', reason: 'again' })).body.code).toBe('closed-already');
     expect(await rules(between)).not.toContain('control-failure-open');
     expect(await rules(late)).toContain('control-failure-decided');

@@ -27,6 +27,13 @@ export interface CompetenceAct {
   until: Instant | null;
 }
 
+/** A person with what was decided on their competence in one protocol. */
+export interface PersonFacts {
+  id: string;
+  name: string;
+  acts: CompetenceAct[];
+}
+
 /** Where a person stands with a protocol at an instant. */
 export type CompetenceStanding = 'competent' | 'in training' | 'lapsed' | 'to be assessed anew' | 'not competent';
 

@@ -56,7 +56,9 @@ export interface Drawing {
   shapes: Shape[];
 }
 
-const [WIDTH, LEFT, RIGHT, TOP, BOTTOM] = [720, 64, 44, 26, 30];
+/** As wide as a report's page is drawn. */
+const REPORT = 720;
+const [LEFT, RIGHT, TOP, BOTTOM] = [56, 44, 26, 44];
 /** Settings of the charts beside: small lasting shifts (see core/controls/charts). */
 export const EWMA_SETTING = { lambda: 0.2, L: 3 };
 export const CUSUM_SETTING = { k: 0.5, h: 4 };
@@ -69,47 +71,48 @@ export function levelChart(
   points: readonly ChartPoint[],
   limits: readonly ChartLimits[],
   marks: readonly ChartMark[],
+  width: number = REPORT,
 ): Drawing {
   const height = 280;
-  const x = placesOf(points.length);
+  const x = placesOf(points.length, width);
   const held = points.map(({ at }) => limitsAt(limits, at));
   const [low, high] = rangeOf(points, held);
   const y = (value: number): number =>
     round(TOP + ((high - Math.min(Math.max(value, low), high)) / (high - low)) * (height - TOP - BOTTOM));
   return {
-    width: WIDTH,
+    width,
     height,
     shapes: [
-      ...limitLines(held, x, y),
-      ...markLines(points, marks, x, height),
+      ...limitLines(held, x, y, width),
+      ...markLines(points, marks, x, { width, height }),
       { kind: 'path', role: 'values', points: points.map(({ value }, n) => [x(n), y(value)]) },
-      ...points.flatMap((point, n): Shape[] => pointShapes(point, x(n), y(point.value))),
-      ...days(points, x, height),
+      ...points.flatMap((point, n): Shape[] => pointShapes(point, x(n), y(point.value), width)),
+      ...days(points, x, { width, height }),
     ],
   };
 }
 
 /** The exponentially weighted moving average of a level's z values beside its chart, begun anew where the rules are. */
-export function averageChart(points: readonly ChartPoint[]): Drawing {
+export function averageChart(points: readonly ChartPoint[], width: number = REPORT): Drawing {
   const height = 130;
-  const x = placesOf(points.length);
+  const x = placesOf(points.length, width);
   const scale = scaled(height, 2.5);
   const limit = EWMA_SETTING.L * Math.sqrt(EWMA_SETTING.lambda / (2 - EWMA_SETTING.lambda));
-  const shapes: Shape[] = ruled(scale, [limit, 0, -limit]);
+  const shapes: Shape[] = ruled(scale, width, [limit, 0, -limit]);
   for (const run of runsOf(points)) {
     const { z, beyond } = ewma(run.z, { mean: 0, sd: 1 }, EWMA_SETTING);
     const places = z.map((each, n): [number, number] => [x(run.from + n), scale(each)]);
     shapes.push({ kind: 'path', role: 'average', points: places }, ...alarms(beyond, places, 'EWMA'));
   }
-  return { width: WIDTH, height, shapes };
+  return { width, height, shapes };
 }
 
 /** The two cumulative sums of a level's z values beside its chart, begun anew where the rules are. */
-export function sumChart(points: readonly ChartPoint[]): Drawing {
+export function sumChart(points: readonly ChartPoint[], width: number = REPORT): Drawing {
   const height = 130;
-  const x = placesOf(points.length);
+  const x = placesOf(points.length, width);
   const scale = scaled(height, CUSUM_SETTING.h * 1.6);
-  const shapes: Shape[] = ruled(scale, [CUSUM_SETTING.h, 0, -CUSUM_SETTING.h]);
+  const shapes: Shape[] = ruled(scale, width, [CUSUM_SETTING.h, 0, -CUSUM_SETTING.h]);
   for (const run of runsOf(points)) {
     const { above, below, beyond } = cusum(run.z, { mean: 0, sd: 1 }, CUSUM_SETTING);
     const up = above.map((each, n): [number, number] => [x(run.from + n), scale(each)]);
@@ -121,7 +124,7 @@ export function sumChart(points: readonly ChartPoint[]): Drawing {
       ...alarms(beyond, worst, 'CUSUM'),
     );
   }
-  return { width: WIDTH, height, shapes };
+  return { width, height, shapes };
 }
 
 /** Stretches of values with limits that the charts beside run over without beginning anew. */
@@ -149,13 +152,16 @@ function alarms(beyond: readonly number[], places: readonly [number, number][], 
   });
 }
 
-function pointShapes({ at, value, z, verdict, fired }: ChartPoint, x: number, y: number): Shape[] {
+function pointShapes({ at, value, z, verdict, fired }: ChartPoint, x: number, y: number, width: number): Shape[] {
   const role = verdict ?? 'unjudged';
   const beyond = z === null ? '' : `, ${z.toFixed(2)} SD`;
   const rules = fired.length > 0 ? `, ${fired.join(', ')}` : '';
   const shape: Shape = { kind: 'point', role, x, y, says: `${at}: ${figure(value)}${beyond}${rules}` };
   if (role !== 'reject' && role !== 'warn') return [shape];
-  return [shape, { kind: 'text', role: 'hit', x, y: Math.max(y - 10, 12), text: fired.join(', '), anchor: 'middle' }];
+  return [
+    shape,
+    { kind: 'text', role: 'hit', x, y: Math.max(y - 10, 12), text: fired.join(', '), anchor: anchorAt(x, width) },
+  ];
 }
 
 /** Lines of each stretch over which the same limits held, with their words at the right. */
@@ -163,6 +169,7 @@ function limitLines(
   held: readonly (ChartLimits | null)[],
   x: (n: number) => number,
   y: (value: number) => number,
+  width: number,
 ): Shape[] {
   const shapes: Shape[] = [];
   held.forEach((limits, n) => {
@@ -175,7 +182,7 @@ function limitLines(
       shapes.push({ kind: 'line', role, x1: round(x(n) - 5), y1: at, x2: round(x(last) + 5), y2: at });
       if (last !== held.length - 1) continue;
       const word = k === 0 ? 'mean' : `${k > 0 ? '+' : '−'}${Math.abs(k)} SD`;
-      shapes.push({ kind: 'text', role: 'scale', x: WIDTH - RIGHT + 6, y: at + 4, text: word, anchor: 'start' });
+      shapes.push({ kind: 'text', role: 'scale', x: width - RIGHT + 6, y: at + 4, text: word, anchor: 'start' });
       const value = figure(limits.mean + k * limits.sd);
       shapes.push({ kind: 'text', role: 'scale', x: LEFT - 10, y: at + 4, text: value, anchor: 'end' });
     }
@@ -188,7 +195,7 @@ function markLines(
   points: readonly ChartPoint[],
   marks: readonly ChartMark[],
   x: (n: number) => number,
-  height: number,
+  { width, height }: { width: number; height: number },
 ): Shape[] {
   const step = points.length > 1 ? x(1) - x(0) : 0;
   const byPlace = new Map<number, string[]>();
@@ -198,19 +205,23 @@ function markLines(
     byPlace.set(place, [...new Set([...(byPlace.get(place) ?? []), text])]);
   }
   return [...byPlace].flatMap(([place, texts]): Shape[] => [
-    { kind: 'line', role: 'mark', x1: place, y1: TOP - 8, x2: place, y2: height - BOTTOM },
+    { kind: 'line', role: 'mark', x1: place, y1: TOP - 8, x2: place, y2: height - BOTTOM + 4 },
     {
       kind: 'text',
       role: 'mark',
       x: place,
-      y: TOP - 12,
+      y: height - BOTTOM + 16,
       text: texts.join(' · '),
-      anchor: place > WIDTH - 160 ? 'end' : place < LEFT + 60 ? 'start' : 'middle',
+      anchor: anchorAt(place, width),
     },
   ]);
 }
 
-function days(points: readonly ChartPoint[], x: (n: number) => number, height: number): Shape[] {
+function days(
+  points: readonly ChartPoint[],
+  x: (n: number) => number,
+  { width, height }: { width: number; height: number },
+): Shape[] {
   const [first, last] = [points[0], points.at(-1)];
   if (!first || !last) return [];
   const text = (at: Instant, n: number, anchor: 'start' | 'end'): Shape => ({
@@ -226,15 +237,15 @@ function days(points: readonly ChartPoint[], x: (n: number) => number, height: n
     role: 'axis',
     x1: LEFT,
     y1: height - BOTTOM,
-    x2: WIDTH - RIGHT,
+    x2: width - RIGHT,
     y2: height - BOTTOM,
   };
   return [axis, text(first.at, 0, 'start'), ...(points.length > 1 ? [text(last.at, points.length - 1, 'end')] : [])];
 }
 
-function ruled(scale: (z: number) => number, at: readonly number[]): Shape[] {
+function ruled(scale: (z: number) => number, width: number, at: readonly number[]): Shape[] {
   return at.flatMap((z): Shape[] => [
-    { kind: 'line', role: z === 0 ? 'mean' : 'limit', x1: LEFT, y1: scale(z), x2: WIDTH - RIGHT, y2: scale(z) },
+    { kind: 'line', role: z === 0 ? 'mean' : 'limit', x1: LEFT, y1: scale(z), x2: width - RIGHT, y2: scale(z) },
     { kind: 'text', role: 'scale', x: LEFT - 10, y: scale(z) + 4, text: figure(z), anchor: 'end' },
   ]);
 }
@@ -243,8 +254,8 @@ function scaled(height: number, most: number): (z: number) => number {
   return (z) => round(12 + ((most - Math.min(Math.max(z, -most), most)) / (2 * most)) * (height - 24));
 }
 
-function placesOf(count: number): (n: number) => number {
-  const room = WIDTH - LEFT - RIGHT - 20;
+function placesOf(count: number, width: number): (n: number) => number {
+  const room = width - LEFT - RIGHT - 20;
   return (n) => round(LEFT + 10 + (count > 1 ? (n / (count - 1)) * room : room / 2));
 }
 
@@ -266,6 +277,12 @@ export function limitsAt(limits: readonly ChartLimits[], at: Instant): ChartLimi
     (best, each) => (each.since <= at && (!best || each.since >= best.since) ? each : best),
     null,
   );
+}
+
+/** Words near an edge stand away from it. */
+function anchorAt(x: number, width: number): 'start' | 'middle' | 'end' {
+  if (x > width - RIGHT - 70) return 'end';
+  return x < LEFT + 50 ? 'start' : 'middle';
 }
 
 function figure(value: number): string {

@@ -1,3 +1,4 @@
+import type { PersonFacts } from '../competence/competence.js';
 import type { CoveringResult, Use } from '../controls/coverage.js';
 import type { ControlPlan } from '../controls/planned.js';
 import type { InstrumentFacts } from '../instruments/instrument.js';
@@ -6,7 +7,6 @@ import type { Protocol, Reagent } from '../protocol/protocol.js';
 import type { RunEvent, RunPurpose } from '../run/events.js';
 import type { Instant } from '../time/instant.js';
 import type { FailureFacts, PassFacts } from './failures.js';
-import type { PersonFacts } from './people.js';
 
 /** Everything that the gate looks at, from the record up to one number. It takes no clock. */
 export interface RunFacts {

@@ -1,16 +1,9 @@
-import { competenceAt, type CompetenceAct } from '../competence/competence.js';
+import { competenceAt } from '../competence/competence.js';
 import type { Instant } from '../time/instant.js';
 import { eventsOf, type RunState } from '../run/state.js';
 import type { RunFacts } from './facts.js';
 import type { Finding } from './finding.js';
 import { finding } from './make-finding.js';
-
-/** A person who worked on the run, with what was decided on their competence in its protocol. */
-export interface PersonFacts {
-  id: string;
-  name: string;
-  acts: CompetenceAct[];
-}
 
 /**
  * What speaks against the people who did the steps up to `last` or judged their ends: each must be competent in the

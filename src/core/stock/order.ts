@@ -1,5 +1,5 @@
 import { Refusal } from '../refusal.js';
-import type { Signature } from '../record/signature.js';
+import type { Signature } from '../record/signed.js';
 
 export const ORDER_ACT_KINDS = ['drafted', 'approved', 'sent', 'cancelled', 'closed'] as const;
 export type OrderActKind = (typeof ORDER_ACT_KINDS)[number];

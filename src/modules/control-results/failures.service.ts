@@ -114,7 +114,7 @@ export class FailuresService {
           repeatId: ended === 'repeated' ? named : null,
           cases,
         };
-        const signature = signatureOf(signer, 'responsibility', record, unit.at);
+        const signature = signatureOf(signer, 'review', record, unit.at);
         await unit.insert(FailureActRow, {
           ...record,
           kind: 'closed',

@@ -1,5 +1,5 @@
 import { In, LessThanOrEqual } from 'typeorm';
-import type { PersonFacts } from '../../core/gate/people.js';
+import type { PersonFacts } from '../../core/competence/competence.js';
 import type { Instant } from '../../core/time/instant.js';
 import { CompetenceRow } from '../rows/competence.entity.js';
 import { PersonRow } from '../rows/people.entity.js';

@@ -30,7 +30,11 @@ export default function BathsScreen() {
     refetchInterval: 60_000,
   });
   const acting = may('technician', 'manager', 'director');
-  const lines = Map.groupBy(data ?? [], ({ station, series }) => words.series(station, series));
+  const lines = new Map<string, Bath[]>();
+  for (const bath of data ?? []) {
+    const line = words.series(bath.station, bath.series);
+    lines.set(line, [...(lines.get(line) ?? []), bath]);
+  }
   const close = (): void => setAsked(null);
   return (
     <Page

@@ -1,18 +1,33 @@
+import { useState } from 'react';
 import type { Drawing, Shape } from '../../core/controls/picture.js';
 import { pointPath } from '../../core/controls/svg.js';
 
 /** A drawing of the core on the page; what it shows stands in words beside it, so it is one picture to a reader aloud. */
 export function Chart({ drawing: { width, height, shapes }, label }: { drawing: Drawing; label: string }) {
   return (
-    <div className="chart-place" role="group" aria-label={label} tabIndex={0}>
-      <svg className="chart" viewBox={`0 0 ${width} ${height}`} role="img" aria-label={label}>
-        {shapes.map((shape, n) => (
-          <Mark key={n} shape={shape} />
-        ))}
-      </svg>
-    </div>
+    <svg className="chart" viewBox={`0 0 ${width} ${height}`} role="img" aria-label={label}>
+      {shapes.map((shape, n) => (
+        <Mark key={n} shape={shape} />
+      ))}
+    </svg>
   );
 }
+
+/** How wide a drawing is to be so that its words stay as large as the page's, and what it is measured by. */
+export function useWidth(): [number, (place: HTMLElement | null) => void] {
+  const [width, setWidth] = useState(WIDEST);
+  const [measure] = useState(() => (place: HTMLElement | null) => {
+    if (!place) return undefined;
+    const observer = new ResizeObserver(([entry]) => {
+      if (entry) setWidth(Math.round(Math.min(Math.max(entry.contentRect.width, NARROWEST), WIDEST)));
+    });
+    observer.observe(place);
+    return () => observer.disconnect();
+  });
+  return [width, measure];
+}
+
+const [NARROWEST, WIDEST] = [300, 960];
 
 function Mark({ shape }: { shape: Shape }) {
   const name = `chart-${shape.role}`;

@@ -9,7 +9,7 @@ import { useSession } from '../app/session.js';
 import { Button } from '../parts/Button.js';
 import { Field } from '../parts/Field.js';
 import { Page, Part, Tag, Waiting } from '../parts/Page.js';
-import { Chart } from './Chart.js';
+import { Chart, useWidth } from './Chart.js';
 import { figure } from './ChartsScreen.js';
 import { type Evaluation, SERIES_KEY, useEvaluation } from './queries.js';
 import './results.css';
@@ -102,6 +102,7 @@ function Level({ judged, level }: { judged: Evaluation; level: string }) {
   const { title, unit, limits } = judged.series;
   const { points, ...around } = chartedLevel(judged, level);
   const own = limits.filter((each) => each.level === level);
+  const [width, measure] = useWidth();
   if (points.length === 0) {
     return (
       <Part title={`${level} (${unit})`}>
@@ -111,15 +112,16 @@ function Level({ judged, level }: { judged: Evaluation; level: string }) {
   }
   return (
     <Part title={`${level} (${unit})`}>
-      <Chart drawing={levelChart(points, around.limits, around.marks)} label={words.chartOf(title, level)} />
+      <div ref={measure} />
+      <Chart drawing={levelChart(points, around.limits, around.marks, width)} label={words.chartOf(title, level)} />
       {own.length > 0 && (
         <>
           <h3>{words.average}</h3>
           <p className="small">{words.averageHelp}</p>
-          <Chart drawing={averageChart(points)} label={`${words.average}, ${level}`} />
+          <Chart drawing={averageChart(points, width)} label={`${words.average}, ${level}`} />
           <h3>{words.sum}</h3>
           <p className="small">{words.sumHelp}</p>
-          <Chart drawing={sumChart(points)} label={`${words.sum}, ${level}`} />
+          <Chart drawing={sumChart(points, width)} label={`${words.sum}, ${level}`} />
         </>
       )}
       <ul className="grades">

@@ -140,7 +140,7 @@ export function CloseSheet({ story, onClose }: { story: FailureStory; onClose: (
             />
           ))}
         <Field label={words.reason} value={reason} onChange={setReason} lines={2} isRequired />
-        <Signing meaning="responsibility" password={password} onPassword={setPassword} />
+        <Signing meaning="review" password={password} onPassword={setPassword} />
         <ProblemNote problem={closing.error} />
         <Button look="main" type="submit" isDisabled={reason.trim().length < 3 || password === '' || closing.isPending}>
           {words.sign}
