@@ -223,8 +223,10 @@ export class DayOfUseDto {
   day: string;
   /** Runs for patients. */
   uses: number;
-  /** Those of them that a clock left without a control. */
+  /** Those of them that a clock left without a control, on a day that is over. */
   without: number;
+  /** Those of today that still wait for one. */
+  waiting: number;
   /** Which controls and clocks left them so: 'daily: each day of use'. */
   missing: string[];
 }

@@ -50,7 +50,7 @@ async function approve(
   const { versions } = await director.post<PlanDto>(path, { use, controls, note });
   await director.post(`${path}/${versions[0]?.number}/approve`, {
     effectiveFrom: day,
-    reason: note,
+    reason: 'Invented: gone through with the manager.',
     password: PASSWORD,
   });
 }

@@ -24,6 +24,7 @@ import {
 import { furnishLedger } from './ledger.js';
 import { furnishPeople } from './people.js';
 import { furnishPlaces } from './places.js';
+import { furnishPreparations } from './preparations.js';
 import { furnishStudies } from './studies.js';
 
 const DAY_MS = 86_400_000;
@@ -54,6 +55,7 @@ export async function setUpLaboratory(send: Send, token: string, now: Instant): 
   await furnishStudies(manager, bottles, now);
   await planControls(director, now);
   await furnishPlaces(manager, now);
+  await furnishPreparations(manager, bottles, now);
   await director.signOut();
   await manager.signOut();
   return { revisions, bottles };

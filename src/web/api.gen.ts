@@ -6727,8 +6727,10 @@ export interface components {
       day: string;
       /** @description Runs for patients. */
       uses: number;
-      /** @description Those of them that a clock left without a control. */
+      /** @description Those of them that a clock left without a control, on a day that is over. */
       without: number;
+      /** @description Those of today that still wait for one. */
+      waiting: number;
       /** @description Which controls and clocks left them so: 'daily: each day of use'. */
       missing: string[];
     };

@@ -188,7 +188,7 @@ describeOnEachDatabase('Control plans', (fresh) => {
         daysWithout: 1,
         uses: 2,
         usesWithout: 1,
-        days: [{ day: '2026-11-26', uses: 2, without: 1 }],
+        days: [{ day: '2026-11-26', uses: 2, without: 1, waiting: 0 }],
       },
     ]);
     expect(body.protocols[0]!.days[0]!.missing).toContain('positive: each use');

@@ -10,7 +10,7 @@ import type {
 import type { ReleaseDto } from '../../src/contract/releases.dto.js';
 import { makeLabel } from '../../src/core/gs1/label.js';
 import { plusMs } from '../../src/core/time/instant.js';
-import { NoticeRow } from '../../src/store/rows/jobs.entity.js';
+import { type NoticeRow } from '../../src/store/rows/jobs.entity.js';
 import { LookbackRow, RecallRow } from '../../src/store/rows/lookback.entity.js';
 import { ComponentRow, ContainerActRow, ContainerRow, LotActRow, LotRow } from '../../src/store/rows/stock.entity.js';
 import { verifyRecord } from '../../src/store/questions/verify.js';

@@ -54,10 +54,12 @@ async function child(file: string, what: string): Promise<Cost> {
 
 function work(file: string, what: string): void {
   const content = readFileSync(file);
-  const start = performance.now();
+  const start = process.cpuUsage();
   const { picture } = readPicture(content);
   if (what === 'measure') measure(picture, { kind: 'brightfield', stains: RUIFROK_JOHNSTON });
-  const ms = Math.round(performance.now() - start);
+  // Of the processor: what else this machine does is no part of it.
+  const { user, system } = process.cpuUsage(start);
+  const ms = Math.round((user + system) / 1000);
   process.send?.({ ms, mb: Math.round(process.resourceUsage().maxRSS / 1024) } satisfies Cost);
 }
 
@@ -67,7 +69,9 @@ function paint(): Uint8Array {
   for (let i = 0; i < data.length; i++) {
     const pixel = Math.floor(i / 3);
     const [x, y] = [(pixel % WIDTH) % 40, Math.floor(pixel / WIDTH) % 40];
-    grain = (grain * 1_103_515_245 + 12_345) & 0x7fff_ffff;
+    grain ^= grain << 13;
+    grain ^= grain >>> 17;
+    grain ^= grain << 5;
     data[i] = ((x - 20) ** 2 + (y - 20) ** 2 < 120 ? 80 + 20 * (i % 3) : 235) + ((grain >> 16) % 9);
   }
   return data;

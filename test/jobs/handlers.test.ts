@@ -375,6 +375,7 @@ describeOnEachDatabase('Jobs announce', (fresh) => {
       clock.forward(86_400_000);
       await queueRecurring(store, clock);
       expect((await waiting()).map(({ id }) => id)).toEqual([
+        'alerts:outer-quill:2026-11-25T09',
         'checkpoint:outer-quill:2026-11-25T10',
         'record-check:outer-quill:2026-11-26',
       ]);

@@ -8,7 +8,7 @@ import { SubjectRow } from '../../src/store/rows/specimens.entity.js';
 import { LABORATORY, PASSWORD, startApp, type TestApp } from '../support/app.js';
 import { openBrowser, openPage, scan, signIn } from '../support/browser.js';
 import { freshSqlite, type FreshDatabase } from '../support/databases.js';
-import { furnish, type Furnished } from '../support/furnish.js';
+import { assessEverybody, furnish, type Furnished } from '../support/furnish.js';
 import { describeWith } from '../support/needs.js';
 
 const BOUNCE_MS = 800;
@@ -50,6 +50,7 @@ describeWith('chromium', 'The bedside job in a browser', (chromiumPath) => {
     furnished = await furnish(test, { now: new Date().toISOString(), settings: quick });
     await test.createPerson('tansy', ['technician'], 'Tansy Pebbleworth');
     await test.createPerson('marl', ['releaser'], 'Marl Quenby');
+    await assessEverybody(test, furnished.protocol.id);
     labels = new Map(
       await test.store.read(LABORATORY, async (view) => [
         ...(await view.all(ContainerRow)).map(({ id, label }): [string, string] => [id, label]),

@@ -102,24 +102,26 @@ export function orderMatter(facts: OrderFacts, today: string): Matter | null {
   };
 }
 
-/** A bath that has to be changed or filtered by now, or will have to within the notice. */
-export interface BathFactsDue {
+/** A bath that is or soon will be due. */
+export interface DueBath {
   containerId: string;
-  lotId: string;
   label: string;
   what: 'change' | 'filter';
-  /** The first instant at which it is overdue. */
-  due: Instant;
-  why: string;
+  /** The first instant at which it is overdue; null while only its slides tell. */
+  due: Instant | null;
+  /** Slides that it may still stain; null when nothing limits them. */
+  left: number | null;
 }
 
-export function bathMatter({ containerId, lotId, label, what, due, why }: BathFactsDue, now: Instant): Matter {
+/** A bath that has to be changed or filtered, by when or after how many slides. */
+export function bathMatter({ containerId, label, what, due, left }: DueBath, now: Instant): Matter {
   const verb = what === 'change' ? 'changed' : 'filtered';
+  const when = due === null ? `after ${left ?? 0} more slides` : `by ${due}`;
   return {
     key: `bath due:${containerId}:${what}`,
     kind: 'bath due',
-    text: `The bath ${label} ${due <= now ? `had to be ${verb} by` : `has to be ${verb} by`} ${due} (${why}).`,
-    path: `/stock/${lotId}`,
+    text: `The bath ${label} ${due !== null && due <= now ? 'had' : 'has'} to be ${verb} ${when}.`,
+    path: '/stock/baths',
   };
 }
 

@@ -217,7 +217,7 @@ function eachPeriod(clock: PlannedClock, asked: Asked, unit: 'day' | 'week' | 'm
       if (now < dueFrom) return 'to come';
       return now > dueUntil ? 'not needed' : 'due';
     })();
-    const station = uses.every((each) => each.station === use?.station) ? (use?.station ?? null) : null;
+    const station = stationOf(uses);
     const answeredBy = state === 'answered' ? (answer?.id ?? null) : null;
     return [taskOf(clock, asked, { about: null, period, station, dueFrom, dueUntil, state, answeredBy, uncovered })];
   });
@@ -235,10 +235,17 @@ function eachLot(clock: PlannedClock, asked: Asked): ControlTask[] {
     const answer = uncovered.length === 0 ? (by ?? passing ?? null) : null;
     if (day > to || (day < from && answer)) return [];
     const dueUntil = closing(day, lot.at, asked);
-    const state = answer ? 'answered' : now < lot.at ? 'to come' : now > dueUntil ? 'overdue' : 'due';
-    const told = { about: lot.id, period: day, station: null, dueFrom: lot.at, dueUntil, uncovered };
+    const late = now > dueUntil && uses.length > 0;
+    const state = answer ? 'answered' : now < lot.at ? 'to come' : late ? 'overdue' : 'due';
+    const told = { about: lot.id, period: day, station: stationOf(uses), dueFrom: lot.at, dueUntil, uncovered };
     return [taskOf(clock, asked, { ...told, state, answeredBy: answer?.id ?? null })];
   });
+}
+
+/** The one station where all of these were; null when they were at several, or none was. */
+function stationOf(uses: readonly Use[]): string | null {
+  const station = uses[0]?.station ?? null;
+  return uses.every((use) => use.station === station) ? station : null;
 }
 
 /** A full change shows in the first use after which nothing that stains is older than it. */

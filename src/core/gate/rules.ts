@@ -8,7 +8,7 @@ import { STEP_RULES } from './rules/steps.js';
 export type { Rule } from './rules/rule.js';
 
 /** Changes whenever a rule's meaning or weight does; a release keeps the version that judged it. */
-export const RULES_VERSION = '2';
+export const RULES_VERSION = '3';
 
 /** The gate's rules by code, in the order in which findings are shown. */
 export const RULES = {

@@ -81,7 +81,7 @@ export class ControlTasksService {
         from,
         to,
         closed: Array.from({ length: days }, (_, n) => plusDays(from, n)).filter((day) => !openOn(calendar, day, zone)),
-        protocols: schedules.map(daysOf).filter(({ daysOfUse }) => daysOfUse > 0),
+        protocols: schedules.map((each) => daysOf(each, localDay(now, zone))).filter(({ daysOfUse }) => daysOfUse > 0),
       };
     });
   }
@@ -136,7 +136,7 @@ function byUrgency(a: ControlTaskDto, b: ControlTaskDto): number {
   );
 }
 
-function daysOf({ protocolId, title, uses, tasks }: ProtocolSchedule): ProtocolDaysDto {
+function daysOf({ protocolId, title, uses, tasks }: ProtocolSchedule, today: string): ProtocolDaysDto {
   const reasons = new Map<string, Set<string>>();
   for (const { uncovered, requirement, clock } of tasks) {
     for (const run of uncovered) {
@@ -146,9 +146,10 @@ function daysOf({ protocolId, title, uses, tasks }: ProtocolSchedule): ProtocolD
   }
   const days = [...new Set(uses.map(({ day }) => day))].map((day) => {
     const own = uses.filter((use) => use.day === day);
-    const without = own.filter(({ runId }) => reasons.has(runId));
-    const missing = [...new Set(without.flatMap(({ runId }) => [...(reasons.get(runId) ?? [])]))].sort();
-    return { day, uses: own.length, without: without.length, missing };
+    const open = own.filter(({ runId }) => reasons.has(runId));
+    const missing = [...new Set(open.flatMap(({ runId }) => [...(reasons.get(runId) ?? [])]))].sort();
+    const over = day < today;
+    return { day, uses: own.length, without: over ? open.length : 0, waiting: over ? 0 : open.length, missing };
   });
   return {
     protocolId,

@@ -17,7 +17,7 @@ import { bytesOf, csvTable, CSV, xlsxTable } from './tables.js';
 const ACT = 'stock.imported';
 
 /** How many rows are tried in one unit: others get their turn in between. */
-const ROWS_A_TRIAL = 25;
+const ROWS_A_TRIAL = 50;
 
 /** What a person asks of an import. */
 export interface ImportWish {
@@ -55,32 +55,30 @@ export class ImportService {
       zone: (await needLaboratory(view)).zone,
     }));
     const read = readOpening(table, { reagents, zone, now: this.clock.now() });
-    const tried = await this.tryAll(acting, read.rows);
-    const bad = [...read.bad, ...tried].sort((a, b) => a.row - b.row);
-    const faulty = new Set(bad.map(({ row }) => row));
-    const right = read.rows.filter(({ row }) => !faulty.has(row));
-    const shipments = shipmentsOf(right);
-    const answer: ImportedDto = {
-      dryRun: wish.dryRun,
-      rows: read.count,
-      right: right.length,
-      lots: shipments.length,
-      containers: right.reduce((sum, { containers }) => sum + containers, 0),
-      taken: false,
-      bad,
-    };
-    if (wish.dryRun) return answer;
-    if (bad.length > 0 && !wish.takeRightRows) throw notAllRight(answer);
-    if (shipments.length === 0) {
+    if (!wish.dryRun && read.bad.length === 0 && read.rows.length > 0) {
+      // Most files are tried before they are sent for good, so a second trial would only cost time.
+      const all = await this.takeAll(acting, rightOf(read.rows, read.count, []), once).catch(unlessRefused);
+      if (all) return all;
+    }
+    const bad = [...read.bad, ...(await this.tryAll(acting, read.rows))].sort((a, b) => a.row - b.row);
+    const found = rightOf(read.rows, read.count, bad);
+    if (wish.dryRun) return { ...found.answer, dryRun: true };
+    if (bad.length > 0 && !wish.takeRightRows) throw notAllRight(found.answer);
+    if (found.shipments.length === 0) {
       throw new Refusal('invalid', 'nothing-to-take', 'The file has no row that can be taken; nothing was taken.');
     }
+    return this.takeAll(acting, found, once);
+  }
+
+  /** One act for all that is right. */
+  private takeAll(acting: Acting, { shipments, answer }: RightRows, once: Once | undefined): Promise<ImportedDto> {
     return this.store.change(
       acting,
       ACT,
       async (unit) => {
         for (const shipment of shipments) await receiveOpening(unit, shipment);
-        const { rows, lots, containers } = answer;
-        unit.about('import', newId(), { rows, taken: right.length, lots, containers });
+        const { rows, right, lots, containers } = answer;
+        unit.about('import', newId(), { rows, taken: right, lots, containers });
         return { ...answer, taken: true };
       },
       once,
@@ -123,6 +121,35 @@ export class ImportService {
     }
     return bad;
   }
+}
+
+/** What of a table can be taken, and what is told of it before it is. */
+interface RightRows {
+  shipments: OpeningRow[][];
+  answer: ImportedDto;
+}
+
+function rightOf(rows: readonly OpeningRow[], count: number, bad: BadRow[]): RightRows {
+  const faulty = new Set(bad.map(({ row }) => row));
+  const right = rows.filter(({ row }) => !faulty.has(row));
+  const shipments = shipmentsOf(right);
+  const containers = right.reduce((sum, row) => sum + row.containers, 0);
+  const answer = {
+    dryRun: false,
+    rows: count,
+    right: right.length,
+    lots: shipments.length,
+    containers,
+    taken: false,
+    bad,
+  };
+  return { shipments, answer };
+}
+
+/** Something in the table is wrong after all: then every row is tried, to tell all of it. */
+function unlessRefused(error: unknown): null {
+  if (error instanceof Refusal) return null;
+  throw error;
 }
 
 /** The columns of a file by the fields of a lot. */

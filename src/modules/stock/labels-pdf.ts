@@ -14,9 +14,9 @@ const FONTS = {
 
 const POINTS_A_MM = 72 / 25.4;
 /** Smaller print is not read at arm's length through goggles; larger only wastes the label. */
-const SIZES = [8, 7.5, 7, 6.5, 6, 5.5, 5] as const;
+const SIZES = [8, 7.5, 7, 6.5, 6, 5.5, 5, 4.5] as const;
 /** A label is cut a little off its place. */
-const MARGIN_MM = 1.8;
+const MARGIN_MM = 1.5;
 
 /** What stands in a code: the same text that a scanner or a person types. */
 export type CodeKind = 'datamatrix' | 'qrcode';
@@ -96,15 +96,23 @@ function drawLabel(
   drawCode(pdf, label.code, { x: left + width - code, y: top, side: code, kind });
 }
 
-/** The largest print in which all of it fits, hazards as full statements if they may be, else in as few words as tell them. */
+/**
+ * The largest print in which all of it fits: a line each with hazards as full statements if they may be, else in as few words as
+ * tell them, else with the lines run together.
+ */
 function layout(pdf: Pdf, label: LabelText, width: number, height: number): { size: number; lines: Line[] } | null {
-  for (const hazards of [statements(label), words(label)]) {
-    const lines: Line[] = [
-      { text: label.identity, bold: true },
-      { text: label.code, bold: true },
-      ...label.lines.map((text) => ({ text, bold: false })),
-      ...hazards,
-    ];
+  const apart = label.lines.map((text) => ({ text, bold: false }));
+  const together = [{ text: label.lines.join('; '), bold: false }];
+  const head = [
+    { text: label.identity, bold: true },
+    { text: label.code, bold: true },
+  ];
+  const ways: Line[][] = [
+    [...head, ...apart, ...statements(label)],
+    [...head, ...apart, ...words(label)],
+    [...head, ...together, ...words(label)],
+  ];
+  for (const lines of ways) {
     for (const size of SIZES) {
       const used = lines.reduce((sum, { text, bold }) => {
         pdf.font(bold ? 'bold' : 'plain').fontSize(size);

@@ -1,5 +1,6 @@
 import { Refusal } from '../../core/refusal.js';
 import { lotsMadeOf } from '../questions/trace.js';
+import { reagentName } from '../questions/reagents.js';
 import { standingsOf } from '../questions/recalls.js';
 import { RecallLotRow, RecallRow } from '../rows/lookback.entity.js';
 import { LotActRow, LotRow } from '../rows/stock.entity.js';
@@ -61,7 +62,7 @@ export async function recallLot(
     made.length === 0 ? '' : ` and ${made.length === 1 ? 'the preparation' : `${made.length} preparations`} made of it`;
   await unit.tell(
     `recall:${recall.id}`,
-    `Lot ${first.number} of ${first.reagentCode} is recalled${also}: set aside every container of it. ${reason}`,
+    `Lot ${first.number} of ${await reagentName(unit, first.reagentCode)} is recalled${also}: set aside every container of it. ${reason}`,
     null,
     { path: `/stock/recalls/${recall.id}` },
   );

@@ -56,7 +56,8 @@ export async function controlSchedule(
     ...approved.map(({ content }) => content),
   ]);
   const from = instantOfLocal(`${plusDays(window.from, -reachOf(plans))}T00:00`, zone);
-  const to = endOfDay(window.to, zone);
+  // What happened after the window may answer what came up in it.
+  const to = later(endOfDay(window.to, zone), now);
   const reagents = await catalogue(view);
   const services = await servicesOf(view);
   const known: Known = {

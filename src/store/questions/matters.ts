@@ -1,5 +1,7 @@
 import {
+  bathMatter,
   countMatter,
+  type DueBath,
   excursionMatter,
   expiringMatter,
   type ExpiringLot,
@@ -11,11 +13,13 @@ import {
 import type { CalendarEntry } from '../../core/alerts/calendar.js';
 import { usableUntil } from '../../core/lot/expiry.js';
 import type { Limit } from '../../core/lot/lot.js';
+import { bathDue } from '../../core/lot/bath.js';
 import { leadOf, stockCourse, stockOutlook } from '../../core/stock/outlook.js';
 import { daysBetween, plusDays } from '../../core/time/days.js';
 import { type Instant, plusMs } from '../../core/time/instant.js';
 import { localDay } from '../../core/time/zone.js';
 import type { View } from '../view.js';
+import { knownBaths } from './baths.js';
 import { controlEntries } from './control-tasks.js';
 import { openCounts } from './counts.js';
 import { outlookFacts } from './outlook.js';
@@ -40,6 +44,7 @@ export async function mattersNow(view: View, when: When): Promise<Matter[]> {
   return [
     ...lots.flatMap((lot) => expiringMatter(lot, today) ?? []),
     ...orders.flatMap((order) => orderMatter(order, today) ?? []),
+    ...(await dueBaths(view, when.now)).filter(({ now }) => now).map((bath) => bathMatter(bath, when.now)),
     ...counts.map((count) => countMatter({ ...count, reagent: names.get(count.reagent) ?? count.reagent })),
     ...(await openExcursions(view)).map(excursionMatter),
     ...(await undated(view)).map(undatedMatter),
@@ -52,7 +57,11 @@ export async function calendarEntries(view: View, when: When): Promise<CalendarE
   return parts.flat();
 }
 
-const SOURCES: readonly ((view: View, when: When) => Promise<CalendarEntry[]>)[] = [stockEntries, controlEntries];
+const SOURCES: readonly ((view: View, when: When) => Promise<CalendarEntry[]>)[] = [
+  stockEntries,
+  bathEntries,
+  controlEntries,
+];
 
 async function stockEntries(view: View, when: When): Promise<CalendarEntry[]> {
   const today = localDay(when.now, when.zone);
@@ -90,6 +99,41 @@ async function stockEntries(view: View, when: When): Promise<CalendarEntry[]> {
       path: '/stock/orders',
     })),
   ];
+}
+
+async function bathEntries(view: View, { now }: When): Promise<CalendarEntry[]> {
+  return (await dueBaths(view, now)).flatMap(({ containerId, label, what, due }) =>
+    due === null
+      ? []
+      : [
+          {
+            key: `bath-${what}:${containerId}`,
+            at: due,
+            title: `${what === 'change' ? 'Change' : 'Filter'} the bath ${label}`,
+            about: 'Not to be used after this until it is done.',
+            path: '/stock/baths',
+          },
+        ],
+  );
+}
+
+/** What is to be done to each bath in use, and whether it is time to say so: within a day, or nearly used up. */
+async function dueBaths(view: View, now: Instant): Promise<(DueBath & { now: boolean })[]> {
+  const soon = plusMs(now, 86_400_000);
+  return (await knownBaths(view)).flatMap(({ row: { containerId }, container: { label }, facts }) => {
+    const standing = bathDue(facts, now);
+    if (!standing) return [];
+    const { changeDueAt, changeDue, soon: soonChanged, filterDueAt, left } = standing;
+    const bath = { containerId, label, left };
+    const change = { ...bath, what: 'change' as const, due: changeDueAt, now: changeDue || soonChanged };
+    const filter = {
+      ...bath,
+      what: 'filter' as const,
+      due: filterDueAt,
+      now: filterDueAt !== null && filterDueAt <= soon,
+    };
+    return filterDueAt === null ? [change] : [change, filter];
+  });
 }
 
 interface StockDates {
@@ -164,13 +208,13 @@ interface StoredLot {
   labels: string[];
 }
 
-/** Lots that may be used, or may come to be, of which a container is neither empty nor thrown away. */
+/** Lots that may be used, or may come to be, of which a bottle is neither empty nor thrown away; baths have their own. */
 async function lotsHere(view: View): Promise<StoredLot[]> {
   const rows = await asked<Omit<StoredLot, 'limits' | 'labels'> & { limits: string; label: string }>(
     view,
     `SELECT lot.id, lot.reagent_code AS code, lot.number, lot.origin, lot.limits, container.label
       FROM lot JOIN container ON container.lot_id = lot.id
-      WHERE lot.laboratory_id = $1
+      WHERE lot.laboratory_id = $1 AND container.vessel IS NULL
         AND COALESCE((SELECT standing FROM lot_act WHERE lot_act.lot_id = lot.id ORDER BY at DESC, seq DESC, lot_act.id DESC
           LIMIT 1), 'quarantined') IN ('quarantined', 'accepted')
         AND NOT EXISTS (SELECT 1 FROM container_act gone WHERE gone.container_id = container.id

@@ -16,9 +16,16 @@ export async function reagentsOf(view: View, codes: readonly string[], upToSeq?:
 }
 
 /** The whole catalogue as it stands now, in the order of its codes. */
-export async function catalogue(view: View): Promise<Reagent[]> {
-  const rows = await view.all(ReagentRow, {}, { order: { code: 'ASC', seq: 'ASC' } });
-  return [...new Map(rows.map(({ code, content }) => [code, content])).values()];
+export function catalogue(view: View): Promise<Reagent[]> {
+  return view.recallLive('catalogue', [ReagentRow], async () => {
+    const rows = await view.all(ReagentRow, {}, { order: { code: 'ASC', seq: 'ASC' } });
+    return [...new Map(rows.map(({ code, content }) => [code, content])).values()];
+  });
+}
+
+/** A reagent's name in the catalogue; its code when the catalogue has none. */
+export async function reagentName(view: View, code: string): Promise<string> {
+  return (await catalogue(view)).find((each) => each.code === code)?.name ?? code;
 }
 
 /** Codes of the entries that this laboratory wrote or revised itself. */

@@ -12,6 +12,7 @@ import { Nothing, Page, Part, Tag, Waiting } from '../parts/Page.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { benchClock } from '../parts/ticker.js';
 import { causeText } from '../stock/stock.js';
+import '../stock/stock.css';
 import './baths.css';
 import { ChangeSheet, MakeUpSheet, MoveSheet, TopUpSheet } from './sheets.js';
 import { BATHS as words } from './words.js';

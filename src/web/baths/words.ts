@@ -7,8 +7,7 @@ export const BATHS = {
   makeUp: 'Make a bath up',
   place: (position: number) => `Place ${position}`,
   series: (station: string, series: string) => `${series}, ${station}`,
-  made: (when: string) => `made ${when}`,
-  days: (days: number) => (days === 1 ? '1 day old' : `${days} days old`),
+  days: (days: number) => (days === 0 ? 'made today' : days === 1 ? '1 day old' : `${days} days old`),
   slides: (passed: number, max: number | null) =>
     max === null ? `${passed} slides passed` : `${passed} of ${max} slides passed`,
   left: (left: number) => (left === 1 ? '1 left' : `${left} left`),
@@ -25,7 +24,6 @@ export const BATHS = {
   bySlides: 'slides',
   acts: { filter: 'Filtered', topUp: 'Top up', move: 'Move', change: 'Change' },
   filtered: (label: string) => `${label} is filtered`,
-  lots: 'In it',
 
   sheet: {
     makeUp: 'Make a bath up',

@@ -13,14 +13,16 @@ const DAY_MS = 86_400_000;
 export function DayControls({ run }: { run: RunView }) {
   const { format } = useSession();
   const { content } = run.revision;
-  const day = run.startedAt.slice(0, 10);
+  const dayOf = (at: string): string => format.lastDay(plusMs(at, 1));
   const { data } = useResults({
     protocol: content.id,
     from: plusMs(run.startedAt, -DAY_MS),
     to: plusMs(run.startedAt, DAY_MS),
   });
   if (!data) return null;
-  const items = data.items.filter(({ runId, stainedAt }) => runId === run.id || stainedAt.slice(0, 10) === day);
+  const items = data.items.filter(
+    ({ runId, stainedAt }) => runId === run.id || dayOf(stainedAt) === dayOf(run.startedAt),
+  );
   return (
     <Part title={words.title} about={words.about}>
       {items.length === 0 && <p>{words.none}</p>}

@@ -58,7 +58,6 @@ export const RESULTS = {
       `${mean} of 3 in ${judged}${poor > 0 ? `, ${poor} poor` : ''}`,
     lotsHelp:
       'Mean grades by lot: a lot whose nuclei or cytoplasm grade lower than the others of its reagent made paler slides.',
-    noLots: 'No lots were on the trays of these results.',
   },
 
   failures: {
@@ -129,7 +128,6 @@ export const RESULTS = {
     noneHelp:
       'A series is one number of one control, such as the signal of a fluorescent slide. Set one up, enter its first values, then sign limits from them.',
     create: 'Set up a series',
-    last: 'Last value',
     noLimits: 'no limits yet',
     provisional: 'provisional limits',
     verdicts: { accept: 'in control', warn: 'warning', reject: 'out of control' },
@@ -211,6 +209,5 @@ export const RESULTS = {
     title: 'Today’s controls',
     about: 'What controls of this stain showed on the day of the run, with their pictures.',
     none: 'No control of this stain was read on that day.',
-    exposure: (text: string) => `exposure ${text}`,
   },
 };

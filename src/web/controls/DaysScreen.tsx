@@ -23,7 +23,7 @@ export default function DaysScreen() {
     <Page title={words.title} about={<p>{words.about}</p>}>
       <div className="finder">
         <Field label={words.from} type="date" value={from} onChange={setFrom} />
-        <Field label={words.to} type="date" value={to} onChange={setTo} help={words.longest} />
+        <Field label={words.to} type="date" value={to} onChange={setTo} />
         <SelectField<keyof typeof words.views>
           label={words.view}
           value={view === 'table' ? 'table' : 'calendar'}
@@ -119,7 +119,7 @@ function Months({
             </tr>
           </thead>
           <tbody>
-            {weeksOf(month).map((week) => (
+            {weeksOf(month, from, to).map((week) => (
               <tr key={week[0]}>
                 {week.map((day) => (
                   <DayCell
@@ -151,20 +151,20 @@ function DayCell({
   used: ProtocolDays['days'][number] | undefined;
 }) {
   if (outside) return <td className="day-outside" />;
-  const word = used
-    ? used.without > 0
-      ? words.some(used.without)
-      : words.whole
-    : closed
-      ? words.closed
-      : words.unused;
+  const word = used ? wordOf(used) : closed ? words.closed : words.unused;
+  const open = used !== undefined && used.missing.length > 0;
   const look = used ? (used.without > 0 ? 'day-without' : 'day-used') : 'day-closed';
   return (
-    <td className={look} {...(used && used.without > 0 && { title: used.missing.join('; ') })}>
+    <td className={look} {...(open && { title: used.missing.join('; ') })}>
       <span className="day-number figures">{Number(day.slice(8))}</span>
       {word}
     </td>
   );
+}
+
+function wordOf({ without, waiting }: ProtocolDays['days'][number]): string {
+  if (without > 0) return words.some(without);
+  return waiting > 0 ? words.waits(waiting) : words.whole;
 }
 
 function rangeOf(from: string, to: string): string[] {
@@ -173,12 +173,13 @@ function rangeOf(from: string, to: string): string[] {
   return days;
 }
 
-/** The weeks of a month, Monday first, filled up with the days around it. */
-function weeksOf(month: string): string[][] {
+/** The weeks of a month that touch a period, Monday first, filled up with the days around it. */
+function weeksOf(month: string, from: string, to: string): string[][] {
   const first = `${month}-01`;
   const monday = plusDays(first, -((new Date(`${first}T00:00:00.000Z`).getUTCDay() + 6) % 7));
   const weeks: string[][] = [];
   for (let start = monday; start.slice(0, 7) <= month; start = plusDays(start, 7)) {
+    if (plusDays(start, 6) < from || start > to) continue;
     weeks.push(Array.from({ length: 7 }, (_, n) => plusDays(start, n)));
   }
   return weeks;

@@ -158,7 +158,8 @@ function Version({ version, plan }: { version: PlanVersion; plan: Plan }) {
       </p>
       {reason !== null && approvedAt !== null && (
         <p>
-          {reason} <span className="small">{words.by(approvedBy ?? '', format.toTheSecond(approvedAt))}</span>
+          {reason !== note && reason}{' '}
+          <span className="small">{words.by(approvedBy ?? '', format.toTheSecond(approvedAt))}</span>
         </p>
       )}
       <div className="decisions-ways tag-line">

@@ -148,8 +148,8 @@ function DueLine({
         )}
       </div>
       <ul className="due-clocks">
-        {tasks.map((task) => (
-          <Clock key={task.key} task={task} />
+        {clocksOf(tasks).map((same) => (
+          <Clock key={same[0].key} tasks={same} />
         ))}
       </ul>
       {!answered && (
@@ -176,20 +176,30 @@ function DueLine({
   );
 }
 
-function Clock({ task: { clock, clause, aboutWords, state, dueUntil, dueFrom } }: { task: ControlTask }) {
+/** Tasks of one clock that stand alike are told in one line, as several lots are. */
+function clocksOf(tasks: readonly ControlTask[]): [ControlTask, ...ControlTask[]][] {
+  const lines = new Map<string, [ControlTask, ...ControlTask[]]>();
+  for (const task of tasks) {
+    const line = `${task.clock} ${task.state} ${task.dueUntil ?? ''}`;
+    const known = lines.get(line);
+    if (known) known.push(task);
+    else lines.set(line, [task]);
+  }
+  return [...lines.values()];
+}
+
+function Clock({ tasks }: { tasks: [ControlTask, ...ControlTask[]] }) {
   const { format } = useSession();
-  const time =
-    state === 'to come'
-      ? words.from(format.dayAndClock(dueFrom))
-      : dueUntil !== null && state !== 'answered'
-        ? words.until(format.dayAndClock(dueUntil))
-        : null;
+  const [{ clock, clause, state, dueUntil, dueFrom }] = tasks;
+  const about = tasks.flatMap(({ aboutWords }) => aboutWords ?? []).join(', ');
+  const until = dueUntil !== null && state !== 'answered' ? words.until(format.dayAndClock(dueUntil)) : null;
+  const time = state === 'to come' ? words.from(format.dayAndClock(dueFrom)) : until;
   return (
     <li>
       <Tag frame={FRAMES[state]}>{words.states[state]}</Tag>{' '}
       <span title={`${CONTROLS.clause} ${clause}`}>
         {CONTROLS.clock(clock)}
-        {aboutWords !== null && `: ${aboutWords}`}
+        {about !== '' && `: ${about}`}
       </span>
       {time !== null && <span className="small figures"> {time}</span>}
     </li>

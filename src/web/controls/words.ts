@@ -151,7 +151,7 @@ export const CONTROLS = {
   days: {
     title: 'Days without a control',
     about:
-      'Each day on which a protocol was used for patients, and whether a clock of its plan left a run without a control.',
+      'Each day on which a protocol was used for patients, and whether a clock of its plan left a run without a control. Runs of today may still wait for theirs. At most 100 days at once.',
     from: 'From',
     to: 'To',
     view: 'Shown as',
@@ -166,10 +166,10 @@ export const CONTROLS = {
     missing: 'What was missing',
     whole: 'complete',
     some: (count: number) => `${count} without`,
+    waits: (count: number) => `${count} waiting`,
     unused: 'not used',
     closed: 'closed',
     weekdays: ['Mon', 'Tue', 'Wed', 'Thu', 'Fri', 'Sat', 'Sun'],
-    longest: 'Ask for at most 100 days at once.',
   },
 
   calendar: {

@@ -29,7 +29,7 @@ export const NOTICES = {
   others: 'Other',
   calendar: 'In your calendar',
   calendarAbout:
-    'Last days of lots, days to order by and orders that are expected, as an address that a calendar program subscribes to. Who knows the address reads it, so it is yours alone; no patient is named in it.',
+    'Last days of lots, days to order by, orders that are expected, baths and controls that fall due, as an address that a calendar program subscribes to. Who knows the address reads it, so it is yours alone; no patient is named in it.',
   calendarMake: 'Make an address',
   calendarAnew: 'Make a new one in its place',
   calendarEnd: 'End it',

@@ -126,7 +126,7 @@ function ProductLine({ product, currency, onChange }: { product: Product; curren
       </p>
       <span>
         {name(product.reagent)}
-        <span className="small step-more-words">
+        <span className="small order-more">
           {product.supplier}, {product.itemNumber}
         </span>
       </span>
@@ -135,7 +135,7 @@ function ProductLine({ product, currency, onChange }: { product: Product; curren
         <span className="small">
           {containers} × {amountText(amount.value, amount.unit)}
         </span>
-        <span className="small step-more-words">{terms.join(', ')}</span>
+        <span className="small order-more">{terms.join(', ')}</span>
       </span>
       {onChange && (
         <Button aria-label={words.changeOne(product.name)} onPress={onChange}>

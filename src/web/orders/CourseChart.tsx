@@ -29,14 +29,26 @@ export function CourseChart({ outlook }: { outlook: Outlook }) {
   );
 }
 
+/** One mark a day, whatever expires or comes with it. */
+function summed(steps: readonly { day: string; quantity: number }[]): { day: string; quantity: number }[] {
+  const days = [...new Set(steps.map(({ day }) => day))];
+  return days.map((day) => ({
+    day,
+    quantity: steps.filter((each) => each.day === day).reduce((sum, { quantity }) => sum + quantity, 0),
+  }));
+}
+
 function drawn({ course, expiring, onWay, reorderPoint, unit }: Outlook, width: number): Element {
   const at = (day: string): Date => new Date(day);
   const last = course.at(-1)?.day ?? '';
   const days = course.map(({ day, stock, low, high }) => ({ day: at(day), stock, low, high }));
   const stockOn = (day: string): number => course.find((each) => each.day === day)?.stock ?? 0;
   const marks = [
-    ...expiring.map((each) => ({ day: each.day, text: `− ${amountText(each.quantity, unit)}` })),
-    ...onWay.map((each) => ({ day: each.arrives, text: `+ ${amountText(each.quantity, unit)}` })),
+    ...summed(expiring).map(({ day, quantity }) => ({ day, text: `− ${amountText(quantity, unit)}` })),
+    ...summed(onWay.map(({ arrives, quantity }) => ({ day: arrives, quantity }))).map(({ day, quantity }) => ({
+      day,
+      text: `+ ${amountText(quantity, unit)}`,
+    })),
   ].filter(({ day }) => day <= last);
   return Plot.plot({
     width,

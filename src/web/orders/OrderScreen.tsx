@@ -119,7 +119,7 @@ function Lines({ order, onReceive }: { order: Order; onReceive: (line: number) =
             <tr key={line.product}>
               <th scope="row">
                 <Link href={`/stock/outlook/${line.reagent}`}>{line.name}</Link>
-                <span className="small step-more-words">
+                <span className="small order-more">
                   {line.itemNumber}, {line.packContainers} × {amountText(line.amount.value, line.amount.unit)}
                 </span>
               </th>

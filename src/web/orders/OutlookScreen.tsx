@@ -19,7 +19,7 @@ export default function OutlookScreen() {
   const { data, error, refetch } = useOutlook();
   const [wanted, setWanted] = useState('');
   const [show, setShow] = useParam('show');
-  const filter: Filter = show !== null && show in words.filters ? (show as Filter) : 'all';
+  const filter: Filter = show !== null && show in words.filters ? (show as Filter) : 'used';
   const text = wanted.trim().toLowerCase();
   const found = (data?.lines ?? []).filter(
     (line) => fits(line, filter) && `${line.name} ${line.reagent}`.toLowerCase().includes(text),
@@ -47,7 +47,7 @@ export default function OutlookScreen() {
             <SelectField
               label={words.show}
               value={filter}
-              onChange={(to) => setShow(to === 'all' ? null : to)}
+              onChange={(to) => setShow(to === 'used' ? null : to)}
               options={Object.entries(words.filters).map(([id, name]) => ({ id: id as Filter, name }))}
             />
           </div>
@@ -69,6 +69,8 @@ function fits({ pressing, madeHere }: OutlookLine, filter: Filter): boolean {
   switch (filter) {
     case 'all':
       return true;
+    case 'used':
+      return pressing !== 'idle';
     case 'pressing':
       return pressing === 'late' || pressing === 'today' || pressing === 'this week';
     case 'made':

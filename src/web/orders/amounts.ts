@@ -10,8 +10,9 @@ const WRITTEN: Record<string, string> = {
   '{test}': 'tests',
 };
 
+/** To four figures; what no balance shows is nothing. */
 export function numberText(value: number): string {
-  return PLAIN.format(value);
+  return PLAIN.format(Math.abs(value) < 1e-6 ? 0 : value);
 }
 
 /** '1,250 mL'. */

@@ -16,7 +16,7 @@ export const ORDERS = {
     about: 'What runs out when, by what was used until yesterday. First expired is taken first.',
     find: 'Find a reagent',
     show: 'Show',
-    filters: { all: 'all', pressing: 'to order within a week', made: 'made here' },
+    filters: { used: 'in use', pressing: 'to order within a week', made: 'made here', all: 'all' },
     empty: 'Nothing to look out for yet',
     emptyHelp:
       'Once a lot with a known size is received, or a product is written down, each reagent has its line here: when it runs out, and by when to order.',
@@ -68,7 +68,8 @@ export const ORDERS = {
     means: 'What it is',
     learnt: 'learnt from received orders',
     stated: 'as the supplier states it',
-    byCount: 'Use is rare, so usual takings are counted instead of following the normal distribution.',
+    byCount:
+      'Days without use are common and takings few, so usual takings are counted instead of following the normal distribution.',
     class: 'Kind of demand',
     classes: {
       smooth: 'smooth: nearly every day, in like amounts',

@@ -8,6 +8,7 @@ import { Nothing, Page, Part, Waiting } from '../parts/Page.js';
 import { StateSheet } from '../stock/sheets.js';
 import { ApartSheet } from './ApartSheet.js';
 import { useLeaving, usePlaces } from './places.js';
+import '../stock/stock.css';
 import './places.css';
 import { PLACES_WORDS } from './words.js';
 
@@ -100,9 +101,15 @@ function Leaving({
               <td data-label={words.where}>{nameOf(place)}</td>
               <td data-label={words.why}>
                 <ul className="why">
-                  {reasons.map(({ code, message }) => (
-                    <li key={code + message}>{format.within(message)}</li>
-                  ))}
+                  {reasons.map(({ code, message, against }) => {
+                    const why = words.because[code];
+                    const short = why !== undefined && against !== undefined;
+                    return (
+                      <li key={code + message}>
+                        {short ? words.since(why, format.dayAndClock(against)) : format.within(message)}
+                      </li>
+                    );
+                  })}
                 </ul>
               </td>
               {acting && (

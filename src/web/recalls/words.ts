@@ -119,7 +119,7 @@ export const LOOKBACKS = {
   question: 'in question',
   pick: (label: string) => `Answer ${label}`,
   pickAll: 'All that is shown',
-  picked: (count: number) => (count === 1 ? 'Answer 1' : `Answer ${count} alike`),
+  picked: (count: number) => (count === 0 ? 'Pick what to answer' : count === 1 ? 'Answer 1' : `Answer ${count} alike`),
   answerTitle: (count: number) => (count === 1 ? 'Answer one' : `Answer ${count} alike`),
   outcome: 'What is decided',
   reason: 'What it means for the case',

@@ -17,6 +17,7 @@ import { amountText } from './amounts.js';
 import { readingsOf, type TypedReading } from './filling.js';
 import { Readings } from './Readings.js';
 import { usePreparation } from './recipes.js';
+import '../stock/stock.css';
 import './recipes.css';
 import { RECIPES } from './words.js';
 

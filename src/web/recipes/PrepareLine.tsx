@@ -10,7 +10,7 @@ import { ScanField } from '../parts/ScanField.js';
 import { amountText, unitText } from './amounts.js';
 import { askedOf, type Filled, isOff, type LineFilling, unitOf } from './filling.js';
 import { RECIPES } from './words.js';
-import { askedText } from './WorksheetTable.js';
+import { askedText, Containers } from './WorksheetTable.js';
 
 const words = RECIPES.prepare;
 
@@ -85,6 +85,7 @@ export function PrepareLine({
               </Button>
             </div>
           ))}
+          {filling.taken.length === 0 && <Containers line={line} />}
           <ScanField label={words.scan} action={words.take} busy={scan.isPending} onText={scan.ask} />
           <ProblemNote problem={scan.error ?? open.error} />
           {said !== null && (

@@ -17,6 +17,7 @@ import { EMPTY_LINE, type LineFilling, linesOf, missingWords, readingsOf, type T
 import { PrepareLine } from './PrepareLine.js';
 import { Readings } from './Readings.js';
 import { useRecipe, useWorksheet } from './recipes.js';
+import '../stock/stock.css';
 import './recipes.css';
 import { RECIPES } from './words.js';
 

@@ -14,6 +14,7 @@ import { lifeText } from '../stock/stock.js';
 import { amountText, typedNumber, unitText } from './amounts.js';
 import { Cautions } from './Cautions.js';
 import { useRecipe, useWorksheet } from './recipes.js';
+import '../stock/stock.css';
 import './recipes.css';
 import { RECIPES } from './words.js';
 import { WorksheetTable } from './WorksheetTable.js';

@@ -97,7 +97,8 @@ export function WorksheetTable({
 
 const SHOWN = 3;
 
-function Containers({ line: { water, containers, short } }: { line: WorksheetLine }) {
+/** Where a line can be taken from, first expired first. */
+export function Containers({ line: { water, containers, short } }: { line: WorksheetLine }) {
   if (water) return <span className="small">{words.tap}</span>;
   return (
     <>

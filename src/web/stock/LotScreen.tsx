@@ -267,13 +267,15 @@ function ContainerTable({ lot }: { lot: Lot }) {
 
 function Holds({ container: { holds } }: { container: Container }) {
   const { format } = useSession();
-  if (holds.length === 0) return null;
+  // What waits for a decision stands among the reasons already.
+  const decided = holds.filter(({ usable }) => usable !== null);
+  if (decided.length === 0) return null;
   return (
     <ul className="small why" aria-label={words.held}>
-      {holds.map(({ id, at, reason, usable, why }) => (
+      {decided.map(({ id, at, reason, usable, why }) => (
         <li key={id}>
           <strong>{words.held}</strong> {format.dayAndClock(at)}: {format.within(reason)};{' '}
-          {usable === null ? words.heldOpen : usable ? words.heldUsable : words.heldUnusable}
+          {usable ? words.heldUsable : words.heldUnusable}
           {why !== null && ` (${why})`}
         </li>
       ))}

@@ -37,9 +37,12 @@ export function usePeopleNames(): (id: string | null) => string {
 
 /** A duration in words where it is of one kind only: 'P7D' reads '7 days'; others stay as they are written. */
 export function lifeText(life: string): string {
-  const found = /^P(?:(\d+)D|T(\d+)H)$/.exec(life);
-  if (!found) return life;
-  return found[1] === undefined ? `${found[2]} ${STOCK.in.units.hours}` : `${found[1]} ${STOCK.in.units.days}`;
+  const [, count, kind] = /^PT?(\d+)([DWMH])$/.exec(life) ?? [];
+  // Minutes are written like months.
+  if (count === undefined || (kind === 'M' && life.startsWith('PT'))) return life;
+  if (life === 'P0D') return STOCK.in.units.sameDay;
+  const unit = ({ D: 'days', W: 'weeks', M: 'months', H: 'hours' } as const)[kind as 'D'];
+  return `${count} ${Number(count) === 1 ? STOCK.in.units[unit].slice(0, -1) : STOCK.in.units[unit]}`;
 }
 
 /** What sets a limit, in words; 'component 2: opened' is that of a component. */

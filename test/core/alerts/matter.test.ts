@@ -1,5 +1,5 @@
 import { describe, expect, it } from '@jest/globals';
-import { expiringMatter, type ExpiringLot, orderMatter } from '../../../src/core/alerts/matter.js';
+import { bathMatter, expiringMatter, type ExpiringLot, orderMatter } from '../../../src/core/alerts/matter.js';
 
 const lot: ExpiringLot = {
   id: 'l1',
@@ -67,4 +67,18 @@ describe('An order is due', () => {
     expect(matter !== null).toBe(told);
     if (matter) expect(matter.text).toContain('40 piece in 1 pack.');
   });
+});
+
+it('says of a bath by when it has to be changed, or after how many slides', () => {
+  const bath = {
+    containerId: 'c1',
+    label: 'SW1:P:1',
+    what: 'change' as const,
+    due: '2026-11-25T09:00:00.000Z',
+    left: 4,
+  };
+  const at = (now: string, changes = {}) => bathMatter({ ...bath, ...changes }, now).text;
+  expect(at('2026-11-25T08:00:00.000Z')).toBe('The bath SW1:P:1 has to be changed by 2026-11-25T09:00:00.000Z.');
+  expect(at('2026-11-25T09:00:00.000Z')).toBe('The bath SW1:P:1 had to be changed by 2026-11-25T09:00:00.000Z.');
+  expect(at('2026-11-25T08:00:00.000Z', { due: null })).toBe('The bath SW1:P:1 has to be changed after 4 more slides.');
 });
