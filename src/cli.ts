@@ -2,6 +2,7 @@
 import { Command, CommanderError, Option } from 'commander';
 import { COMPUTATIONS } from './cli/computations.js';
 import type { RunStart, Server } from './cli/run.js';
+import type { Simulation } from './cli/simulate.js';
 import type { VerifyOptions } from './cli/verify.js';
 
 /** Someone typed what this program does not understand, as opposed to what it found when it did its work. */
@@ -60,6 +61,22 @@ withDatabase(program.command('record').description('the record itself').command(
   .action(async (options: { database?: string; to: string }) =>
     (await import('./cli/record-export.js')).recordExport(options),
   );
+
+withDatabase(program.command('stock').description('look at stock').command('simulate'))
+  .description('replay a year under the reorder policy: service level, stock-outs, waste')
+  .option('--reagent <code>', 'replay what the ledger says was used of it, under its own policy')
+  .option('--mean <amount>', 'else demand of a day', '20')
+  .option('--sd <amount>', 'its standard deviation', '5')
+  .option('--lead-days <days>', 'days from order to use', '9')
+  .option('--lead-sd-days <days>', 'their standard deviation', '0')
+  .option('--service-level <share>', 'share of orders that come in time', '0.95')
+  .option('--cover-days <days>', 'days an order should last', '14')
+  .option('--pack-size <amount>', 'what a pack holds', '1')
+  .option('--minimum-order <amount>', 'the least that is sent', '1')
+  .option('--shelf-life-days <days>', 'days of use on arrival; without it nothing expires')
+  .option('--years <count>', 'years of invented demand', '1')
+  .option('--seed <number>', 'the same seed repeats a replay', '1')
+  .action(async (options: Simulation) => (await import('./cli/simulate.js')).simulate(options));
 
 const run = program.command('run').description('act on runs of a server that runs, as a person');
 const SERVER = [

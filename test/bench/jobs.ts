@@ -68,11 +68,21 @@ async function openStore(address: DatabaseAddress): Promise<Store> {
 /** A worker process that writes all tasks down, beside another that does the same. */
 async function work(address: DatabaseAddress): Promise<void> {
   const all = tasks();
+  // The first one has brought the schema up to date.
   const store = await openStore(address);
   process.send?.('ready');
   await once(process, 'message');
   for (let from = 0; from < all.length; from += AT_ONCE) {
-    await store.housekeep(LABORATORY, (unit) => writeTasks(unit, all.slice(from, from + AT_ONCE)));
+    const write = () => store.housekeep(LABORATORY, (unit) => writeTasks(unit, all.slice(from, from + AT_ONCE)));
+    // SQLite gives up on whom another writer has kept waiting; the job runner tries again, and so does this.
+    for (let tries = 1; ; tries++) {
+      try {
+        await write();
+        break;
+      } catch (error) {
+        if (tries === 20) throw error;
+      }
+    }
   }
   await store.close();
   process.send?.('done');

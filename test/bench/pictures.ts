@@ -72,7 +72,7 @@ function paint(): Uint8Array {
     grain ^= grain << 13;
     grain ^= grain >>> 17;
     grain ^= grain << 5;
-    data[i] = ((x - 20) ** 2 + (y - 20) ** 2 < 120 ? 80 + 20 * (i % 3) : 235) + ((grain >> 16) % 9);
+    data[i] = ((x - 20) ** 2 + (y - 20) ** 2 < 120 ? 80 + 20 * (i % 3) : 235) + ((grain >>> 16) % 9);
   }
   return data;
 }

@@ -377,6 +377,7 @@ describeOnEachDatabase('Jobs announce', (fresh) => {
       expect((await waiting()).map(({ id }) => id)).toEqual([
         'alerts:outer-quill:2026-11-25T09',
         'checkpoint:outer-quill:2026-11-25T10',
+        'control-tasks:outer-quill:2026-11-25T09:15',
         'record-check:outer-quill:2026-11-26',
       ]);
     });

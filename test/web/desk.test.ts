@@ -170,6 +170,8 @@ describeWith('chromium', 'The desk in a browser', (chromiumPath) => {
       '/protocols',
       '/stock',
       '/stock/receive',
+      '/stock/places',
+      '/stock/leaving',
       `/stock/${lots[0]?.id}`,
       '/notices',
       '/people',

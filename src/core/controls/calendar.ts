@@ -76,7 +76,26 @@ export function weekOf(day: string): string {
 }
 
 /** When the laboratory opens and closes on a local day; null when it is closed, by the weekday or by a holiday. */
-export function openOn(calendar: Calendar, day: string, zone: string): { from: Instant; to: Instant } | null {
+export function openOn(calendar: Calendar, day: string, zone: string): OpenFrom | null {
+  const known = KNOWN.get(calendar) ?? new Map<string, OpenFrom | null>();
+  KNOWN.set(calendar, known);
+  const place = `${day} ${zone}`;
+  const found = known.get(place);
+  if (found !== undefined) return found;
+  const reckoned = reckon(calendar, day, zone);
+  known.set(place, reckoned);
+  return reckoned;
+}
+
+export interface OpenFrom {
+  from: Instant;
+  to: Instant;
+}
+
+/** A schedule asks the same days again for each protocol and control; reckoning in a zone costs more than all else. */
+const KNOWN = new WeakMap<Calendar, Map<string, OpenFrom | null>>();
+
+function reckon(calendar: Calendar, day: string, zone: string): OpenFrom | null {
   if (calendar.holidays.some((holiday) => holiday.day === day)) return null;
   // Day 0 of the epoch was a Thursday.
   const weekday = (((daysBetween('1970-01-01', day) + 3) % 7) + 7) % 7;

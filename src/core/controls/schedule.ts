@@ -92,7 +92,6 @@ type Asked = Omit<ScheduleFacts, 'uses' | 'results' | 'calendar'> &
 export function schedule(facts: ScheduleFacts, window: Window, now: Instant): ControlTask[] {
   const { plan, calendar, zone } = facts;
   const uses = [...facts.uses].sort((a, b) => (a.at < b.at ? -1 : 1));
-  const known = new Map<string, ReturnType<typeof openOn>>();
   const shared: Omit<Asked, 'control'> = {
     ...facts,
     from: later(window.from, localDay(facts.since, zone)),
@@ -101,11 +100,7 @@ export function schedule(facts: ScheduleFacts, window: Window, now: Instant): Co
     results: indexOf(facts.results),
     uses,
     usesOf: byPeriod(uses),
-    openOn: (day) => {
-      const hours = known.has(day) ? (known.get(day) ?? null) : openOn(calendar, day, zone);
-      known.set(day, hours);
-      return hours;
-    },
+    openOn: (day) => openOn(calendar, day, zone),
     now,
   };
   return plan.controls
@@ -210,10 +205,9 @@ function eachPeriod(clock: PlannedClock, asked: Asked, unit: 'day' | 'week' | 'm
     const passing = results.at.get(`${control.id} ${period}`)?.findLast(({ passed }) => passed) ?? null;
     const { by, uncovered } = covered(clock, uses, asked);
     const answer = uses.length === 0 ? passing : by;
-    const ended = endOfDay(last, zone) <= now;
     const state = ((): TaskState => {
       if (uncovered.length === 0 && answer) return 'answered';
-      if (uses.length > 0) return ended ? 'missed' : now > dueUntil ? 'overdue' : 'due';
+      if (uses.length > 0) return endOfDay(last, zone) <= now ? 'missed' : now > dueUntil ? 'overdue' : 'due';
       if (now < dueFrom) return 'to come';
       return now > dueUntil ? 'not needed' : 'due';
     })();

@@ -1,3 +1,4 @@
+import type { FailureFacts, PassFacts } from '../controls/covered.js';
 import type { PersonFacts } from '../competence/competence.js';
 import type { CoveringResult, Use } from '../controls/coverage.js';
 import type { ControlPlan } from '../controls/planned.js';
@@ -6,7 +7,6 @@ import type { ContainerFacts } from '../lot/facts.js';
 import type { Protocol, Reagent } from '../protocol/protocol.js';
 import type { RunEvent, RunPurpose } from '../run/events.js';
 import type { Instant } from '../time/instant.js';
-import type { FailureFacts, PassFacts } from './failures.js';
 
 /** Everything that the gate looks at, from the record up to one number. It takes no clock. */
 export interface RunFacts {

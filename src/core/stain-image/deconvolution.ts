@@ -96,10 +96,16 @@ export function stainAmounts(sample: Colour, matrix: Unmixing, white: Colour): C
 /**
  * The amount of one stain, 0 to 2 in the order of the stains, in every pixel of a colour picture, without cutting off at 0.
  * It measures the stain, not the patient: brown is not proportional to antigen, and pictures compare only with pictures of the
- * same control by the same camera and lamp. Refuses a grey picture and a white that is not above 0.
+ * same control by the same camera and lamp. Written into `amounts` where one is given, to be used again for the next stain. Refuses a grey picture and a white that is not above 0.
  */
-export function amountsOf(picture: Picture, stain: 0 | 1 | 2, matrix: Unmixing, white: Colour): Float64Array {
-  const { width, height, channels, data, full } = checkedPicture(picture);
+export function amountsOf(
+  picture: Picture,
+  stain: 0 | 1 | 2,
+  matrix: Unmixing,
+  white: Colour,
+  amounts = new Float64Array(picture.width * picture.height),
+): Float64Array {
+  const { channels, data, full } = checkedPicture(picture);
   if (channels < 3)
     throw new Refusal('invalid', 'bad-picture', 'a grey picture has no stain colours; take one in colour');
   if (!white.every((value) => value > 0)) {
@@ -109,7 +115,6 @@ export function amountsOf(picture: Picture, stain: 0 | 1 | 2, matrix: Unmixing, 
     new Float64Array(full + 1).map((_, sample) => opticalDensity(sample, value) * (matrix[channel]?.[stain] ?? 0)),
   ) as [Float64Array, Float64Array, Float64Array];
   const [r, g, b] = offsets(picture);
-  const amounts = new Float64Array(width * height);
   for (let pixel = 0, at = 0; pixel < amounts.length; pixel++, at += channels) {
     amounts[pixel] = lookup(red, data[at + r]) + lookup(green, data[at + g]) + lookup(blue, data[at + b]);
   }

@@ -10,9 +10,7 @@ export function saturatedFraction(picture: Picture): number {
   const [r, g, b] = offsets(picture);
   let saturated = 0;
   for (let i = 0; i < data.length; i += channels) {
-    // Within bounds, and without a branch for each colour.
-    const brightest = Math.max(data[i + r] as number, data[i + g] as number, data[i + b] as number);
-    saturated += brightest >= full ? 1 : 0;
+    if ((data[i + r] ?? 0) >= full || (data[i + g] ?? 0) >= full || (data[i + b] ?? 0) >= full) saturated++;
   }
   return saturated / (width * height);
 }

@@ -66,9 +66,10 @@ export function measure(
     const white = field ? meanColour(field) : fullWhite(picture);
     metrics['evenness'] = field ? Math.min(...([0, 1, 2] as const).map((band) => evenness(field, band))) : null;
     const names = Object.keys(measuring.stains);
+    const amounts = new Float64Array(even.width * even.height);
     for (const [i, stain] of names.entries()) {
       const { mean, median, p95, fractionAbove } = distributionOf(
-        amountsOf(even, i as 0 | 1 | 2, matrix, white),
+        amountsOf(even, i as 0 | 1 | 2, matrix, white, amounts),
         STAINED,
       );
       const found: Record<(typeof OF_STAIN)[number], number> = { mean, median, p95, area: fractionAbove };

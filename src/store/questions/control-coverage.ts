@@ -12,7 +12,7 @@ import { SubjectRow } from '../rows/specimens.entity.js';
 import type { View } from '../view.js';
 import { planAt } from './control-plans.js';
 import { controlResults } from './control-results.js';
-import type { LoadedRun } from './runs.js';
+import type { LoadedRun } from './loaded-run.js';
 
 const DAY_MS = 86_400_000;
 

@@ -1,5 +1,5 @@
 import { wholePasses } from '../../core/controls/result.js';
-import { coveredBy } from '../../core/gate/failures.js';
+import { coveredBy } from '../../core/controls/covered.js';
 import { type Instant, plusMs } from '../../core/time/instant.js';
 import { ReleaseRow } from '../rows/runs.entity.js';
 import type { View } from '../view.js';

@@ -1,7 +1,7 @@
 import { In, LessThanOrEqual } from 'typeorm';
 import { type ControlResult, wholePasses } from '../../core/controls/result.js';
 import { lotsUsed } from '../../core/gate/controls.js';
-import { type FailureFacts, type PassFacts, stainedWith } from '../../core/gate/failures.js';
+import { type FailureFacts, type PassFacts, stainedWith } from '../../core/controls/covered.js';
 import { type LookbackOutcome, standingAnswer } from '../../core/lookback/lookback.js';
 import { runState, trayContainers } from '../../core/run/state.js';
 import type { Instant } from '../../core/time/instant.js';
@@ -11,7 +11,7 @@ import type { RunRow } from '../rows/runs.entity.js';
 import type { View } from '../view.js';
 import { ALL_KNOWN, containerFacts } from './containers.js';
 import { controlResult, controlResults } from './control-results.js';
-import type { LoadedRun } from './runs.js';
+import type { LoadedRun } from './loaded-run.js';
 
 type Lots = Record<string, string>;
 

@@ -17,6 +17,7 @@ import { controlFacts } from './control-coverage.js';
 import { controlFailures } from './failures.js';
 import { instrumentsAt } from './instruments.js';
 import { needLaboratory } from './laboratories.js';
+import type { LoadedRun } from './loaded-run.js';
 import { revisionHistories } from './revisions.js';
 import { sealedValues } from './sealed.js';
 import { reagentsOf } from './reagents.js';
@@ -25,13 +26,7 @@ import { subjectsOf } from './subjects.js';
 /** `addRunEvent` adds to the kept events themselves, so that a new one does not make them old. */
 const KEPT_BY_HAND: [] = [];
 
-/** A run with what belongs to it, as few queries as it takes. */
-export interface LoadedRun {
-  run: RunRow;
-  revision: RevisionRow;
-  subjects: RunSubjectRow[];
-  events: RunEvent[];
-}
+export type { LoadedRun };
 
 /** A run and all that was recorded of it up to a record number; refuses when there is no such run. */
 export async function loadRun(view: View, runId: string, upToSeq?: number): Promise<LoadedRun> {

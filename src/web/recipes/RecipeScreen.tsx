@@ -67,29 +67,31 @@ function Recipe({ known }: { known: KnownRecipe }) {
       }
     >
       <Cautions recipe={recipe} hazards={sheet.data?.hazards ?? []} />
-      <div className="fields recipe-asked">
-        <Field
-          label={words.volume}
-          value={amount}
-          onChange={setAmount}
-          inputMode="decimal"
-          error={volume === null ? words.badVolume : undefined}
-        />
-        <SelectField
-          label={words.unit}
-          value={unit}
-          onChange={setUnit}
-          options={[...new Set<string>([...UNITS, recipe.makes.unit])].map((id) => ({ id, name: unitText(id) }))}
-        />
-        {moves && (
+      <div className="recipe-asked">
+        <div className="fields">
           <Field
-            label={words.temperature}
-            help={words.temperatureHelp}
-            value={temperature}
-            onChange={setTemperature}
+            label={words.volume}
+            value={amount}
+            onChange={setAmount}
             inputMode="decimal"
+            error={volume === null ? words.badVolume : undefined}
           />
-        )}
+          <SelectField
+            label={words.unit}
+            value={unit}
+            onChange={setUnit}
+            options={[...new Set<string>([...UNITS, recipe.makes.unit])].map((id) => ({ id, name: unitText(id) }))}
+          />
+          {moves && (
+            <Field
+              label={words.temperature}
+              help={words.temperatureHelp}
+              value={temperature}
+              onChange={setTemperature}
+              inputMode="decimal"
+            />
+          )}
+        </div>
       </div>
       <ProblemNote problem={sheet.error} />
       {volume && sheet.data && (

@@ -5,7 +5,7 @@ import { isGood, passingGrade, usualCriteria } from '../../../src/core/controls/
 import { SeriesEvaluation, type Point } from '../../../src/core/controls/evaluate.js';
 import { computedLimits } from '../../../src/core/controls/new-limits.js';
 import { type ControlReading, resultsOf, wholePasses } from '../../../src/core/controls/result.js';
-import { coveredBy } from '../../../src/core/gate/failures.js';
+import { coveredBy } from '../../../src/core/controls/covered.js';
 import { Refusal } from '../../../src/core/refusal.js';
 import { shipped } from '../../support/bedside.js';
 
