@@ -57,6 +57,26 @@ export class ContainerChangeDto {
   state: ContainerState;
 }
 
+export class BathPassedDto {
+  at: string;
+  slides: number;
+  runId: string;
+}
+
+export class BathFilteredDto {
+  at: string;
+  /** Until when it counts as filtered; null when it need not be. */
+  until: string | null;
+}
+
+/** What wears a bath out. */
+export class BathFactsDto {
+  maxSlides: number | null;
+  passed: BathPassedDto[];
+  filterEvery: string | null;
+  filtered: BathFilteredDto[];
+}
+
 export class ContainerFactsDto {
   id: string;
   label: string;
@@ -65,6 +85,8 @@ export class ContainerFactsDto {
   lot: LotFactsDto;
   states: ContainerChangeDto[];
   limits: LimitDto[];
+  /** Absent for what is no bath. */
+  bath?: BathFactsDto;
 }
 
 export class RunRevisionDto {

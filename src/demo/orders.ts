@@ -23,10 +23,10 @@ interface Past {
 }
 
 const PAST: readonly Past[] = [
-  { reagent: 'harris-haematoxylin', days: 84, week: [80, 65, 90, 75, 100, 0, 0], bottles: 9, size: 500, left: 150 },
+  { reagent: 'harris-haematoxylin', days: 84, week: [80, 65, 90, 75, 100, 0, 0], bottles: 10, size: 500, left: 150 },
   { reagent: 'nbf-10', days: 70, week: [400, 350, 420, 380, 450, 90, 60], bottles: 6, size: 5000, left: 200 },
   { reagent: 'acid-alcohol-1', days: 60, week: [20, 25, 20, 30, 25, 0, 0], bottles: 4, size: 500, left: 16 },
-  { reagent: 'dab-chromogen', days: 77, week: [0, 0, 30, 0, 0, 0, 0], bottles: 3, size: 100, left: 45 },
+  { reagent: 'dab-chromogen', days: 77, week: [0, 0, 30, 0, 0, 0, 0], bottles: 4, size: 100, left: 45 },
 ];
 
 const SUPPLIERS = [

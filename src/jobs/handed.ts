@@ -1,3 +1,4 @@
+import { handJobs } from '../store/acts/hand-jobs.js';
 import { laboratoriesWithHandedJobs } from '../store/questions/jobs.js';
 import { JobRow } from '../store/rows/jobs.entity.js';
 import type { Store } from '../store/store.js';
@@ -5,10 +6,8 @@ import type { Store } from '../store/store.js';
 /** Notes that a queue holds these jobs; one that it has done meanwhile stays done. */
 export async function markHanded(store: Store, jobs: readonly JobRow[]): Promise<void> {
   for (const laboratoryId of new Set(jobs.map((job) => job.laboratoryId))) {
-    const own = jobs.filter((job) => job.laboratoryId === laboratoryId);
-    await store.housekeep(laboratoryId, async (unit) => {
-      for (const { id } of own) await unit.change(JobRow, { id, state: 'waiting' }, { state: 'handed' });
-    });
+    const ids = jobs.flatMap((job) => (job.laboratoryId === laboratoryId ? [job.id] : []));
+    await store.housekeep(laboratoryId, (unit) => handJobs(unit, ids));
   }
 }
 

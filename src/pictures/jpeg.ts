@@ -1,5 +1,5 @@
 import jpeg from 'jpeg-js';
-import type { ReadPicture } from './read.js';
+import type { ReadPicture } from './read-picture.js';
 import { broken, checkSize, MOST_PIXELS, refused } from './refused.js';
 
 /** What a decoder of 64 megapixels may take, in MB; more than it needs for any of them without end. */

@@ -1,6 +1,6 @@
 import { inflateSync } from 'node:zlib';
 import { convertIndexedToRgb, type DecodedPng, decode } from 'fast-png';
-import type { ReadPicture } from './read.js';
+import type { ReadPicture } from './read-picture.js';
 import { broken, checkSize, refused } from './refused.js';
 
 const SIGNATURE_BYTES = 8;

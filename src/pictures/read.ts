@@ -1,16 +1,9 @@
 import { fileTypeOf } from '../core/file/file-type.js';
-import type { Picture } from '../core/stain-image/picture.js';
 import { readJpeg } from './jpeg.js';
 import { readPng } from './png.js';
+import type { ReadPicture } from './read-picture.js';
 import { refused } from './refused.js';
 import { readTiff } from './tiff.js';
-
-/** A picture with what its file left out or held beside it. */
-export interface ReadPicture {
-  picture: Picture;
-  /** What whoever relies on the figures should know, in words. */
-  remarks: string[];
-}
 
 /**
  * Decodes a picture of 8 or 16 bits a colour from a PNG, JPEG or TIFF file, told by its first bytes. Refuses what is none, broken,

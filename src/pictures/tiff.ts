@@ -2,7 +2,7 @@ import { inflateSync } from 'node:zlib';
 import { decode } from 'tiff';
 import type { Picture } from '../core/stain-image/picture.js';
 import { unpackLzw } from './lzw.js';
-import type { ReadPicture } from './read.js';
+import type { ReadPicture } from './read-picture.js';
 import { broken, checkSize, MOST_PIXELS, refused } from './refused.js';
 
 /** What a page's tags say of how it is stored (TIFF 6.0). */

@@ -3220,6 +3220,22 @@ export interface components {
       /** @description First instant at which it may no longer be used. */
       until: string;
     };
+    BathPassedDto: {
+      at: string;
+      slides: number;
+      runId: string;
+    };
+    BathFilteredDto: {
+      at: string;
+      /** @description Until when it counts as filtered; null when it need not be. */
+      until: string | null;
+    };
+    BathFactsDto: {
+      maxSlides: number | null;
+      passed: components["schemas"]["BathPassedDto"][];
+      filterEvery: string | null;
+      filtered: components["schemas"]["BathFilteredDto"][];
+    };
     ContainerFactsDto: {
       id: string;
       label: string;
@@ -3228,6 +3244,8 @@ export interface components {
       lot: components["schemas"]["LotFactsDto"];
       states: components["schemas"]["ContainerChangeDto"][];
       limits: components["schemas"]["LimitDto"][];
+      /** @description Absent for what is no bath. */
+      bath?: components["schemas"]["BathFactsDto"];
     };
     RunViewDto: {
       /** @enum {string} */

@@ -96,6 +96,35 @@ describeOnEachDatabase('Alerts', (fresh) => {
     expect(await notices()).toMatchObject([{ overAt: test.clock.now() }]);
   });
 
+  it('tells of picric acid before its water check is overdue, and of a place that nobody read today', async () => {
+    await manager.post('/api/places', { code: 'PICRIC', name: 'Picric acid cupboard', dark: false, max: 25 });
+    const picric = { reagent: 'picric-acid', number: 'PIC-1', expiry: '2029-01', containers: [{ size: '100 g' }] };
+    const lot = await received(manager, { ...picric, place: 'PICRIC' });
+    const told = async () => {
+      await look();
+      return (await notices()).filter(({ overAt }) => overAt === null).map(({ text, path }) => [text, path]);
+    };
+    const unread = [expect.stringMatching(/^Picric acid cupboard: no temperature was read/), '/stock/places/PICRIC'];
+    // The laboratory has not said when it is open, so the middle of its day of work is noon, 13:00 UTC in the Azores.
+    test.clock.set('2026-11-25T12:59:59.999Z');
+    expect(await told()).toEqual([]);
+    test.clock.set('2026-11-25T13:00:00.000Z');
+    expect(await told()).toEqual([unread]);
+    const reading = { value: 20, unit: 'Cel' };
+    expect((await manager.post('/api/places/PICRIC/temperatures', reading)).status).toBe(201);
+    expect(await told()).toEqual([]);
+
+    // Half a year from the receipt, less 14 days.
+    test.clock.set('2027-05-11T23:59:59.999Z');
+    manager = await test.signIn('keeper');
+    expect(await told()).toEqual([unread]);
+    test.clock.set('2027-05-12T02:00:00.000Z');
+    expect(await told()).toEqual([[expect.stringContaining('look at the water over it before'), `/stock/${lot.id}`]]);
+    const [{ id } = { id: '' }] = lot.containers;
+    expect((await manager.post(`/api/containers/${id}/water-checks`, { wet: true })).status).toBe(201);
+    expect(await told()).toEqual([]);
+  });
+
   it('queues the next look, one an hour', async () => {
     await look();
     await look();

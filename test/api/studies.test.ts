@@ -113,6 +113,22 @@ describeOnEachDatabase('Studies', (fresh) => {
     expect((await manager.get<StudyListDto>(`/api/studies?lotId=${lot.id}`)).body.items).toHaveLength(1);
   });
 
+  it('may be what a decision on their new lot rests on, and on no other', async () => {
+    const { id } = (await plan()).body;
+    const other = await received('QUILL-OTHER');
+    const accept = async (lotId: string, studyId: string) => {
+      const evidence = { kind: 'parallel test', studyId };
+      const body = { standing: 'accepted', reason: 'Compared with the lot before.', evidence };
+      const answer = await manager.post<LotDto & Refused>(`/api/lots/${lotId}/decisions`, body);
+      return [answer.status, answer.body.code ?? answer.body.decisions.at(-1)?.evidence, answer.body.problems?.[0]?.at];
+    };
+    expect(await accept(lot.id, 'none')).toEqual([422, 'unknown-study', 'evidence.studyId']);
+    for (const another of [other.id, old.id]) {
+      expect(await accept(another, id)).toEqual([422, 'study-of-another', 'evidence.studyId']);
+    }
+    expect(await accept(lot.id, id)).toEqual([201, { kind: 'parallel test', studyId: id }, undefined]);
+  });
+
   it('need a reason of their own with fewer pairs than planned or against a criterion', async () => {
     const { id } = (await plan()).body;
     await add(id, [...read(0, 3, [1, 1]), ...read(3, 5, [0, 1])]);

@@ -1,6 +1,8 @@
 import { quantityText } from './quantity-text.js';
+import type { OpenFrom } from '../controls/calendar.js';
+import type { WaterCheck } from '../storage/put-away.js';
 import { plusDays } from '../time/days.js';
-import type { Instant } from '../time/instant.js';
+import { epochMs, type Instant } from '../time/instant.js';
 
 /** What a person of the laboratory is told of. */
 export const ALERT_KINDS = [
@@ -10,6 +12,8 @@ export const ALERT_KINDS = [
   'count open',
   'excursion open',
   'opened undated',
+  'water check due',
+  'temperature unread',
 ] as const;
 export type AlertKind = (typeof ALERT_KINDS)[number];
 
@@ -170,5 +174,63 @@ export function undatedMatter({
     kind: 'opened undated',
     text: `${label} was put on a tray at ${at} and is recorded as unopened: record when it was opened.`,
     path: `/stock/${lotId}`,
+  };
+}
+
+/** So long before a look at the water over picric acid is overdue it is told of: common practice, no source. */
+export const WATER_NOTICE_DAYS = 14;
+
+/** A bottle of picric acid that is here. */
+export interface PicricBottle {
+  id: string;
+  lotId: string;
+  label: string;
+  check: WaterCheck;
+}
+
+/**
+ * Picric acid whose water has to be looked at within 14 days, or should have been; null before, and of a bottle that was found
+ * dry, which is on hold. Dry picric acid explodes (common practice, no source). With a check due by 2027-05-26T00:00:00.000Z
+ * a bottle is told of from 2027-05-12T00:00:00.000Z on.
+ */
+export function waterMatter({ id, lotId, label, check }: PicricBottle, now: Instant): Matter | null {
+  if (!check.wet || epochMs(now) < epochMs(check.due) - WATER_NOTICE_DAYS * 86_400_000) return null;
+  const todo =
+    check.due <= now
+      ? `the water over it should have been looked at before ${check.due}: look at it where it stands without opening or shaking it, and if it may have dried leave it there and call who answers for safety here.`
+      : `look at the water over it before ${check.due}, without opening the bottle, and record the check.`;
+  return {
+    key: `water check due:${id}`,
+    kind: 'water check due',
+    text: `${label}, picric acid: ${todo}`,
+    path: `/stock/${lotId}`,
+  };
+}
+
+/** A storage place that keeps to a temperature. */
+export interface WatchedPlace {
+  code: string;
+  name: string;
+  /** Last reading of it; null when there was never one. */
+  latest: Instant | null;
+}
+
+/**
+ * A storage place of which no temperature was read on a day of work though half of its hours are over (42 CFR 493.1252(b):
+ * conditions are monitored; half a day: common practice, no source). `open` is null on a day without work, `dayFrom` the day's
+ * first instant. Open from 07:00 to 19:00, a place not read is told of from 13:00 on.
+ */
+export function unreadMatter(
+  { code, name, latest }: WatchedPlace,
+  { dayFrom, open }: { dayFrom: Instant; open: OpenFrom | null },
+  now: Instant,
+): Matter | null {
+  if (open === null || epochMs(now) < (epochMs(open.from) + epochMs(open.to)) / 2) return null;
+  if (latest !== null && latest >= dayFrom) return null;
+  return {
+    key: `temperature unread:${code}`,
+    kind: 'temperature unread',
+    text: `${name}: no temperature was read today${latest === null ? '' : `, the last one at ${latest}`}; read it and record it.`,
+    path: `/stock/places/${encodeURIComponent(code)}`,
   };
 }

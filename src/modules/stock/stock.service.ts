@@ -80,7 +80,7 @@ export class StockService {
     if (evidence) checkEvidence(evidence);
     const write = async (unit: Unit): Promise<null> => {
       await needLot(unit, id);
-      if (evidence) await refuseUnknownEvidence(unit, evidence);
+      if (evidence) await refuseUnknownEvidence(unit, id, evidence);
       if (standing === 'recalled') await recallLot(unit, { lotId: id }, { reason });
       else await decideLot(unit, id, { standing, reason, evidence: evidence ? { ...evidence } : null });
       unit.about('lot', id, { standing, ...(evidence && { evidence: { ...evidence } }) });
@@ -141,19 +141,23 @@ async function bookRemainder(
   else await book(unit, { ...booked, kind: 'adjusted', reason: reason ?? 'emptied: used up without being booked' });
 }
 
-async function refuseUnknownEvidence(unit: Unit, { fileId, runId, studyId }: LotEvidence): Promise<void> {
+async function refuseUnknownEvidence(
+  unit: Unit,
+  lotId: string,
+  { fileId, runId, studyId }: LotEvidence,
+): Promise<void> {
   if (fileId !== undefined && !(await unit.one(FileRow, { id: fileId }))) {
     throw refused('unknown-file', 'evidence.fileId', `There is no file ${fileId}; keep the file first, then name it.`);
   }
   if (runId !== undefined && !(await unit.one(RunRow, { id: runId }))) {
     throw refused('unknown-run', 'evidence.runId', `There is no run ${runId}; name the run in which it was stained.`);
   }
-  if (studyId !== undefined && !(await unit.one(StudyRow, { id: studyId }))) {
-    throw refused(
-      'unknown-study',
-      'evidence.studyId',
-      `There is no study ${studyId}; name the comparison of the lots.`,
-    );
+  if (studyId === undefined) return;
+  const at = 'evidence.studyId';
+  const study = await unit.one(StudyRow, { id: studyId });
+  if (!study) throw refused('unknown-study', at, `There is no study ${studyId}; name the comparison of the lots.`);
+  if (study.lotId !== lotId) {
+    throw refused('study-of-another', at, `Study ${studyId} tested another lot; name one that tested this lot.`);
   }
 }
 

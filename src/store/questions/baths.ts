@@ -1,7 +1,7 @@
 import { In } from 'typeorm';
 import type { ContainerFacts } from '../../core/lot/facts.js';
 import { BathActRow, BathRow } from '../rows/preparations.entity.js';
-import { ContainerActRow, ContainerRow, LotRow } from '../rows/stock.entity.js';
+import { ContainerRow, LotRow } from '../rows/stock.entity.js';
 import type { View } from '../view.js';
 import { containerFacts } from './containers.js';
 
@@ -59,13 +59,14 @@ export async function knownBaths(view: View, containerIds?: readonly string[]): 
 
 /** Containers of the baths that are neither emptied nor discarded. */
 export async function bathsInUse(view: View): Promise<string[]> {
-  const rows = await view.all(BathRow);
-  const ended = await view.all(ContainerActRow, {
-    containerId: In(rows.map(({ containerId }) => containerId)),
-    state: In(['emptied', 'discarded']),
-  });
-  const gone = new Set(ended.map(({ containerId }) => containerId));
-  return rows.map(({ containerId }) => containerId).filter((id) => !gone.has(id));
+  const rows = (await (
+    await view.ready()
+  ).query(
+    `SELECT container_id AS "id" FROM bath WHERE laboratory_id = $1 AND NOT EXISTS (SELECT 1 FROM container_act gone
+      WHERE gone.container_id = bath.container_id AND gone.state IN ('emptied', 'discarded')) ORDER BY id`,
+    [view.laboratoryId],
+  )) as { id: string }[];
+  return rows.map(({ id }) => id);
 }
 
 function placeOf({ station, series, position }: BathRow, acts: readonly BathActRow[]): BathPlace {

@@ -8,7 +8,11 @@ import {
   type Matter,
   type OrderFacts,
   orderMatter,
+  type PicricBottle,
   undatedMatter,
+  unreadMatter,
+  type WatchedPlace,
+  waterMatter,
 } from '../../core/alerts/matter.js';
 import type { CalendarEntry } from '../../core/alerts/calendar.js';
 import { usableUntil } from '../../core/lot/expiry.js';
@@ -17,14 +21,18 @@ import { bathDue } from '../../core/lot/bath.js';
 import { leadOf, stockCourse, stockOutlook } from '../../core/stock/outlook.js';
 import { daysBetween, plusDays } from '../../core/time/days.js';
 import { type Instant, plusMs } from '../../core/time/instant.js';
-import { localDay } from '../../core/time/zone.js';
+import { openOn } from '../../core/controls/calendar.js';
+import { endOfDay, localDay } from '../../core/time/zone.js';
 import type { View } from '../view.js';
 import { knownBaths } from './baths.js';
+import { calendarOf } from './control-plans.js';
 import { controlEntries } from './control-tasks.js';
 import { openCounts } from './counts.js';
 import { outlookFacts } from './outlook.js';
+import { latestReadings, placesOf } from './places.js';
 import { catalogue } from './reagents.js';
 import { asked } from './trace.js';
+import { waterCheckOf } from './water-checks.js';
 
 /** How far ahead a calendar shows what is coming. */
 const CALENDAR_DAYS = 200;
@@ -41,6 +49,10 @@ export async function mattersNow(view: View, when: When): Promise<Matter[]> {
   const { lots, orders } = await stockDates(view, when);
   const counts = await openCounts(view);
   const names = new Map((await catalogue(view)).map(({ code, name }) => [code, name]));
+  const day = {
+    dayFrom: endOfDay(plusDays(today, -1), when.zone),
+    open: openOn(await calendarOf(view), today, when.zone),
+  };
   return [
     ...lots.flatMap((lot) => expiringMatter(lot, today) ?? []),
     ...orders.flatMap((order) => orderMatter(order, today) ?? []),
@@ -48,6 +60,8 @@ export async function mattersNow(view: View, when: When): Promise<Matter[]> {
     ...counts.map((count) => countMatter({ ...count, reagent: names.get(count.reagent) ?? count.reagent })),
     ...(await openExcursions(view)).map(excursionMatter),
     ...(await undated(view)).map(undatedMatter),
+    ...(await picricBottles(view)).flatMap((bottle) => waterMatter(bottle, when.now) ?? []),
+    ...(await watchedPlaces(view)).flatMap((place) => unreadMatter(place, day, when.now) ?? []),
   ];
 }
 
@@ -254,4 +268,35 @@ function undated(view: View): Promise<{ id: string; lotId: string; label: string
       GROUP BY container.id, container.lot_id, container.label ORDER BY container.id`,
     [view.laboratoryId],
   );
+}
+
+/** Bottles of picric acid that are neither empty nor thrown away, with the last look at their water. */
+async function picricBottles(view: View): Promise<PicricBottle[]> {
+  const special = (await catalogue(view)).filter((each) => each.special === 'picric acid');
+  if (special.length === 0) return [];
+  const rows = await asked<{ id: string; lotId: string; label: string; code: string; receivedAt: Instant }>(
+    view,
+    `SELECT container.id, container.lot_id AS "lotId", container.label, lot.reagent_code AS code, lot.received_at AS "receivedAt"
+      FROM container JOIN lot ON lot.id = container.lot_id
+      WHERE lot.laboratory_id = $1 AND lot.reagent_code IN (${special.map((_, n) => `$${n + 2}`).join(', ')})
+        AND NOT EXISTS (SELECT 1 FROM container_act gone WHERE gone.container_id = container.id
+          AND gone.state IN ('emptied', 'discarded'))
+      ORDER BY container.id`,
+    [view.laboratoryId, ...special.map(({ code }) => code)],
+  );
+  const bottles: PicricBottle[] = [];
+  for (const { id, lotId, label, code, receivedAt } of rows) {
+    const reagent = special.find((each) => each.code === code);
+    const check = reagent && (await waterCheckOf(view, { id }, { receivedAt }, reagent));
+    if (check) bottles.push({ id, lotId, label, check });
+  }
+  return bottles;
+}
+
+/** Storage places that keep to a temperature, with when each was last read; what is set apart need not keep it any more. */
+async function watchedPlaces(view: View): Promise<WatchedPlace[]> {
+  const latest = await latestReadings(view);
+  return (await placesOf(view))
+    .filter(({ min, max, apart }) => !apart && (min !== null || max !== null))
+    .map(({ code, name }) => ({ code, name, latest: latest.get(code)?.at ?? null }));
 }

@@ -272,13 +272,18 @@ export async function subjectsInRuns(view: View, runIds: readonly string[]): Pro
   if (runIds.length === 0) return new Map();
   const places = placesAfter(1, runIds.length);
   const parameters = [view.laboratoryId, ...runIds];
-  const subjects = await asked<Omit<TracedSubject, 'releases'> & { runId: string }>(
+  const inRuns = await asked<{ runId: string; subjectId: string; role: TracedSubject['role'] }>(
     view,
-    `SELECT run_subject.run_id AS "runId", subject.id, subject.label, subject.kind, subject.description, run_subject.role
-      FROM run_subject JOIN subject ON subject.id = run_subject.subject_id
-      WHERE run_subject.laboratory_id = $1 AND run_subject.run_id IN (${places}) ORDER BY run_subject.seq, run_subject.id`,
+    `SELECT run_id AS "runId", subject_id AS "subjectId", role FROM run_subject
+      WHERE laboratory_id = $1 AND run_id IN (${places}) ORDER BY seq, id`,
     parameters,
   );
+  // Asked by their own ids: joined to so many runs, PostgreSQL reads every subject there is.
+  const known = await subjectsById(view, [...new Set(inRuns.map(({ subjectId }) => subjectId))]);
+  const subjects = inRuns.flatMap(({ runId, subjectId, role }) => {
+    const subject = known.get(subjectId);
+    return subject ? [{ runId, ...subject, role }] : [];
+  });
   const releases = await asked<
     { runId: string; subjectId: string; signature: string } & TracedSubject['releases'][number]
   >(
@@ -300,6 +305,19 @@ export async function subjectsInRuns(view: View, runIds: readonly string[]): Pro
     ({ runId }) => runId,
     ({ runId, ...subject }) => ({ ...subject, releases: ofSubject.get(`${runId} ${subject.id}`) ?? [] }),
   );
+}
+
+async function subjectsById(
+  view: View,
+  ids: readonly string[],
+): Promise<Map<string, Omit<TracedSubject, 'releases' | 'role'>>> {
+  if (ids.length === 0) return new Map();
+  const rows = await asked<Omit<TracedSubject, 'releases' | 'role'>>(
+    view,
+    `SELECT id, label, kind, description FROM subject WHERE laboratory_id = $1 AND id IN (${placesAfter(1, ids.length)})`,
+    [view.laboratoryId, ...ids],
+  );
+  return new Map(rows.map((row) => [row.id, row]));
 }
 
 /** Lots by their ids in that order, with their containers. */

@@ -19,6 +19,8 @@ export function CourseChart({ outlook }: { outlook: Outlook }) {
     const inside = place.current;
     if (!inside || width === 0) return undefined;
     const chart = drawn(outlook, width);
+    // The picture as a whole has a name; those that the library gives its parts would be read in the middle of nothing.
+    for (const part of chart.querySelectorAll('[aria-label]')) part.removeAttribute('aria-label');
     inside.append(chart);
     return () => chart.remove();
   }, [outlook, width]);

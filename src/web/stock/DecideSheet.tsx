@@ -18,7 +18,6 @@ import { STOCK } from './words.js';
 
 const words = STOCK.decide;
 const BY_FILE: readonly EvidenceKind[] = ['certificate', 'verification'];
-const BY_RUN: readonly EvidenceKind[] = ['acceptance control', 'parallel test'];
 /** Acceptance runs are among the last ones. */
 const LATEST = 50;
 
@@ -28,6 +27,7 @@ interface Decision {
   kind: EvidenceKind | null;
   file: File | null;
   runId: string;
+  studyId: string;
 }
 
 /** Accepts, quarantines, rejects or recalls a lot, with the reason and what it rests on. */
@@ -38,6 +38,7 @@ export function DecideSheet({ lot, onClose }: { lot: Lot; onClose: () => void })
   const [kind, setKind] = useState<EvidenceKind | null>(null);
   const [file, setFile] = useState<File | null>(null);
   const [runId, setRunId] = useState('');
+  const [studyId, setStudyId] = useState('');
   const send = useChange(
     async (decision: Decision, key) => {
       const evidence = await evidenceOf(decision, key);
@@ -51,8 +52,8 @@ export function DecideSheet({ lot, onClose }: { lot: Lot; onClose: () => void })
     },
   );
   const accepting = standing === 'accepted';
-  const lacking =
-    accepting && kind !== null && ((BY_FILE.includes(kind) && !file) || (BY_RUN.includes(kind) && runId === ''));
+  const ofRun = kind === 'acceptance control' || (kind === 'parallel test' && studyId === '');
+  const lacking = accepting && kind !== null && ((BY_FILE.includes(kind) && !file) || (ofRun && runId === ''));
   return (
     <Sheet title={words.title(lot.number)} onClose={onClose} closeWord={WORDS.cancel}>
       <Form
@@ -60,7 +61,7 @@ export function DecideSheet({ lot, onClose }: { lot: Lot; onClose: () => void })
         onSubmit={(event) => {
           event.preventDefault();
           if (standing === null || lacking) return;
-          send.ask({ standing, reason: reason.trim(), kind: accepting ? kind : null, file, runId });
+          send.ask({ standing, reason: reason.trim(), kind: accepting ? kind : null, file, runId, studyId });
         }}
       >
         <Choice
@@ -91,7 +92,8 @@ export function DecideSheet({ lot, onClose }: { lot: Lot; onClose: () => void })
             <span className="field-help">{file ? words.fileChosen(file.name) : words.fileHelp}</span>
           </div>
         )}
-        {accepting && kind !== null && BY_RUN.includes(kind) && <RunField runId={runId} onChange={setRunId} />}
+        {accepting && kind === 'parallel test' && <StudyField lotId={lot.id} studyId={studyId} onChange={setStudyId} />}
+        {accepting && ofRun && <RunField runId={runId} onChange={setRunId} />}
         <Field label={words.reason} help={words.reasonHelp} value={reason} onChange={setReason} lines={3} isRequired />
         <ProblemNote problem={send.error} />
         <Button
@@ -126,10 +128,44 @@ function RunField({ runId, onChange }: { runId: string; onChange: (runId: string
   );
 }
 
+/** The comparisons that tested this lot; nothing where there is none. */
+function StudyField({
+  lotId,
+  studyId,
+  onChange,
+}: {
+  lotId: string;
+  studyId: string;
+  onChange: (studyId: string) => void;
+}) {
+  const { format } = useSession();
+  const studies = useQuery({
+    queryKey: ['stock', 'studies', lotId],
+    queryFn: () => got(api.GET('/api/studies', { params: { query: { lotId, take: LATEST } } })),
+  });
+  const found = studies.data?.items ?? [];
+  if (found.length === 0) return studies.data ? <p className="small">{words.noStudy}</p> : null;
+  return (
+    <SelectField
+      label={words.study}
+      value={studyId || 'none'}
+      onChange={(id) => onChange(id === 'none' ? '' : id)}
+      options={[
+        { id: 'none', name: words.studyNone },
+        ...found.map(({ id, measurand, oldLot, at, counted, decision }) => ({
+          id,
+          name: words.studyLine(measurand, oldLot.number, format.dayAndClock(at), counted, decision?.standing ?? null),
+        })),
+      ]}
+    />
+  );
+}
+
 /** Keeps the file first, under a key of the same intent, then names it. */
-async function evidenceOf({ kind, file, runId }: Decision, key: string): Promise<LotEvidenceSaid | null> {
+async function evidenceOf({ kind, file, runId, studyId }: Decision, key: string): Promise<LotEvidenceSaid | null> {
   if (kind === null) return null;
-  if (BY_RUN.includes(kind)) return { kind, runId };
+  if (kind === 'parallel test' && studyId !== '') return { kind, studyId };
+  if (kind === 'parallel test' || kind === 'acceptance control') return { kind, runId };
   if (!file || !BY_FILE.includes(kind)) return { kind };
   const kept = await got(
     api.POST('/api/files', {

@@ -293,12 +293,13 @@ function Usable({ reasons }: Pick<Container, 'reasons'>) {
   return onlyClosed(reasons) ? <Tag frame="soft">{words.onceOpened}</Tag> : <Tag frame="full">{words.unusable}</Tag>;
 }
 
-function Evidence({ evidence: { kind, fileId, runId } }: { evidence: LotEvidenceSaid }) {
+function Evidence({ evidence: { kind, fileId, runId, studyId } }: { evidence: LotEvidenceSaid }) {
   return (
     <p className="small">
       {words.evidence}: {STOCK.decide.evidenceKinds[kind]}{' '}
       {fileId !== undefined && <a href={`/api/files/${encodeURIComponent(fileId)}`}>{words.file}</a>}{' '}
-      {runId !== undefined && <Link href={`/release/${runId}`}>{words.run}</Link>}
+      {runId !== undefined && <Link href={`/release/${runId}`}>{words.run}</Link>}{' '}
+      {studyId !== undefined && <Link href={`/controls/lots/${studyId}`}>{words.study}</Link>}
     </p>
   );
 }

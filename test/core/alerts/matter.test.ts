@@ -1,5 +1,12 @@
 import { describe, expect, it } from '@jest/globals';
-import { bathMatter, expiringMatter, type ExpiringLot, orderMatter } from '../../../src/core/alerts/matter.js';
+import {
+  bathMatter,
+  expiringMatter,
+  type ExpiringLot,
+  orderMatter,
+  unreadMatter,
+  waterMatter,
+} from '../../../src/core/alerts/matter.js';
 
 const lot: ExpiringLot = {
   id: 'l1',
@@ -81,4 +88,37 @@ it('says of a bath by when it has to be changed, or after how many slides', () =
   expect(at('2026-11-25T08:00:00.000Z')).toBe('The bath SW1:P:1 has to be changed by 2026-11-25T09:00:00.000Z.');
   expect(at('2026-11-25T09:00:00.000Z')).toBe('The bath SW1:P:1 had to be changed by 2026-11-25T09:00:00.000Z.');
   expect(at('2026-11-25T08:00:00.000Z', { due: null })).toBe('The bath SW1:P:1 has to be changed after 4 more slides.');
+});
+
+describe('The water over picric acid', () => {
+  const check = { wet: true, at: '2026-11-25T09:00:00.000Z', due: '2027-05-26T00:00:00.000Z' };
+  const told = (now: string, changes: object = {}) =>
+    waterMatter({ id: 'c1', lotId: 'l1', label: 'SW1:C:7K3M-00424', check: { ...check, ...changes } }, now);
+
+  it('is told of from 14 days before the look is overdue, then as overdue, but not of a bottle found dry', () => {
+    expect(told('2027-05-11T23:59:59.999Z')).toBeNull();
+    expect(told('2027-05-12T00:00:00.000Z')).toMatchObject({
+      key: 'water check due:c1',
+      text: expect.stringMatching(/picric acid: look at the water over it before 2027-05-26.*without opening/),
+      path: '/stock/l1',
+    });
+    expect(told('2027-05-26T00:00:00.000Z')?.text).toMatch(/should have been looked at before 2027-05-26/);
+    expect(told('2027-05-20T00:00:00.000Z', { wet: false })).toBeNull();
+  });
+});
+
+// 42 CFR 493.1252(b): storage conditions are monitored. Half a day of work: common practice, no source.
+describe('A place whose temperature nobody read', () => {
+  const dayFrom = '2026-11-25T00:00:00.000Z';
+  const open = { from: '2026-11-25T07:00:00.000Z', to: '2026-11-25T19:00:00.000Z' };
+  it.each<[string, string | null, typeof open | null, string, boolean]>([
+    ['is told of once half the day of work is over', null, open, '2026-11-25T13:00:00.000Z', true],
+    ['not before', null, open, '2026-11-25T12:59:59.999Z', false],
+    ['not on a day without work', null, null, '2026-11-25T13:00:00.000Z', false],
+    ['not when it was read in the first hour of the day', dayFrom, open, '2026-11-25T18:00:00.000Z', false],
+    ['when the last reading is of the day before', '2026-11-24T23:59:59.999Z', open, '2026-11-25T18:00:00.000Z', true],
+  ])('%s', (_when, latest, hours, now, told) => {
+    const matter = unreadMatter({ code: 'FRIDGE-1', name: 'Fridge', latest }, { dayFrom, open: hours }, now);
+    expect(matter !== null).toBe(told);
+  });
 });

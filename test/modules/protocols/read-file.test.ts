@@ -2,7 +2,12 @@ import { beforeAll, describe, expect, it } from '@jest/globals';
 import { cp, mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { readFolder, readProtocolFile, readSourcesFile } from '../../../src/modules/protocols/read-file.js';
+import {
+  readFolder,
+  readProtocolFile,
+  readRecipesFile,
+  readSourcesFile,
+} from '../../../src/modules/protocols/read-file.js';
 import type { FileProblem, ProtocolFolder } from '../../../src/modules/protocols/read-file.js';
 
 const FOLDER = 'protocols';
@@ -318,5 +323,25 @@ describe('the worked example of the README', () => {
   it('is a right file', async () => {
     const example = /```yaml\n([\s\S]*?)```/.exec(await readFile(join(FOLDER, 'README.md'), 'utf8'))?.[1];
     expect(problems(example!, 'example-fresh.yaml')).toEqual([]);
+  });
+
+  it('of a recipe is one of those that ship, shortened', async () => {
+    const blocks = (await readFile(join(FOLDER, 'README.md'), 'utf8')).matchAll(/```yaml\n([\s\S]*?)```/g);
+    const recipe = [...blocks].map(([, text]) => text!).find((text) => text.startsWith('- code:'))!;
+    const file = `format: stainwright-recipes/1\nrecipes:\n${recipe.replaceAll(/^/gm, '  ')}`;
+    const read = readRecipesFile(file, 'recipes.yaml', shipped.reagents, shipped.sources);
+    expect('problems' in read ? read.problems : read.recipes).toMatchObject([{ code: 'buffered-water' }]);
+  });
+});
+
+describe('a wrong recipe', () => {
+  it('is told with line and column', async () => {
+    const text = await readFile(join(FOLDER, 'recipes.yaml'), 'utf8');
+    const wrong = text.replace('takes: sodium-chloride', 'takes: sodium-chlorid');
+    const line = text.slice(0, text.indexOf('takes: sodium-chloride')).split('\n').length;
+    const read = readRecipesFile(wrong, 'recipes.yaml', shipped.reagents, shipped.sources);
+    expect(read).toMatchObject({
+      problems: [{ line, message: expect.stringContaining('did you mean "sodium-chloride"') }],
+    });
   });
 });
