@@ -110,6 +110,7 @@ describeOnEachDatabase('Alerts', (fresh) => {
     expect(await told()).toEqual([]);
     test.clock.set('2026-11-25T13:00:00.000Z');
     expect(await told()).toEqual([unread]);
+    manager = await test.signIn('keeper');
     const reading = { value: 20, unit: 'Cel' };
     expect((await manager.post('/api/places/PICRIC/temperatures', reading)).status).toBe(201);
     expect(await told()).toEqual([]);

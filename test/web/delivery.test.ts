@@ -1,6 +1,15 @@
 import { describe, expect, it } from '@jest/globals';
 import type { Scanned } from '../../src/web/api.paths.js';
-import { afterScan, ANEW, bodyOf, missingIn, oneMore, wrongNumber } from '../../src/web/stock/delivery.js';
+import {
+  afterScan,
+  ANEW,
+  bodyOf,
+  missingIn,
+  oneMore,
+  withSize,
+  wrongAmount,
+  wrongNumber,
+} from '../../src/web/stock/delivery.js';
 
 const CODE = ']d2 as scanned';
 
@@ -65,7 +74,7 @@ describe('a delivery that is sent', () => {
       expiry: '2028-03',
       openedDays: '30',
     };
-    expect(bodyOf(supplied)).toEqual({
+    expect(bodyOf(supplied, 'mL')).toEqual({
       reagent: 'xylene',
       number: 'X-1',
       source: 'Tidewater',
@@ -80,12 +89,36 @@ describe('a delivery that is sent', () => {
     expect(['0', '-1', '1.5', 'a week'].map(wrongNumber)).toEqual([true, true, true, true]);
   });
 
-  it('gives a further container the size of the last', () => {
-    expect(oneMore([{ key: 3, serial: 'A', size: '500 mL', label: '' }]).at(-1)).toEqual({
-      key: 4,
-      serial: '',
-      size: '500 mL',
-      label: '',
-    });
+  const bottle = { key: 3, serial: 'A', size: '500 mL', amount: '500', unit: 'mL', label: '' };
+
+  it('gives a further container the size and the amount of the last', () => {
+    expect(oneMore([bottle]).at(-1)).toEqual({ ...bottle, key: 4, serial: '' });
+  });
+
+  it.each<[string, string, string]>([
+    ['500 mL', '500', 'mL'],
+    ['2.5L', '2.5', 'L'],
+    ['100 \u00b5L', '100', 'uL'],
+    ['25 g', '25', 'g'],
+    ['1 kit', '', ''],
+    ['5 x 20 mL', '', ''],
+    ['', '', ''],
+  ])('reads the amount of the size %p', (size, amount, unit) => {
+    expect(withSize({ ...bottle, size: '', amount: '', unit: '' }, size)).toMatchObject({ size, amount, unit });
+  });
+
+  it('keeps an amount that a person typed beside the size, and follows the size otherwise', () => {
+    expect(withSize(bottle, '1 L')).toMatchObject({ amount: '1', unit: 'L' });
+    expect(withSize({ ...bottle, amount: '480' }, '1 L')).toMatchObject({ amount: '480', unit: 'mL' });
+  });
+
+  it('sends the amount in its unit, or in that in which the reagent is counted', () => {
+    const sent = (change: object) =>
+      bodyOf({ ...ANEW, containers: [{ ...bottle, ...change }] }, '{piece}').containers[0]?.amount;
+    expect(sent({})).toEqual({ value: 500, unit: 'mL' });
+    expect(sent({ amount: ' 0,5 ', unit: '' })).toEqual({ value: 0.5, unit: '{piece}' });
+    expect(sent({ amount: '' })).toBeUndefined();
+    expect(['', '7', '0,5'].map(wrongAmount)).toEqual([false, false, false]);
+    expect(['0', '-1', 'half', '1 L'].map(wrongAmount)).toEqual([true, true, true, true]);
   });
 });

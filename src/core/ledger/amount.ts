@@ -1,14 +1,13 @@
 import { convert, type Quantity, tidy } from '../recipe/quantity.js';
 import { Refusal } from '../refusal.js';
 
+export { USUAL_UNIT } from './written.js';
+
 /** The ledger counts whole millionths of a declared unit, so that sums are exact and no balance drifts. */
 const MICRO = 1_000_000;
 
 /** Sums of whole numbers stay exact in a double up to 2^53; one movement stays far below, in millionths. */
 const MOST_MICRO = 1e12 * MICRO;
-
-/** The unit in which a reagent is counted when its catalogue entry says none. */
-export const USUAL_UNIT = 'mL';
 
 /**
  * A quantity in whole millionths of a reagent's declared unit. Refuses another kind of unit (g against mL), what is not
@@ -67,10 +66,4 @@ function refused(at: string, code: string, message: string): Refusal {
 /** Millionths as a quantity in the declared unit. `quantityOf(1_500_000, 'mL')` is `{ value: 1.5, unit: 'mL' }`. */
 export function quantityOf(micro: number, declared: string): Quantity {
   return { value: micro / MICRO, unit: declared };
-}
-
-/** 'What it holds' as people write it, such as '500 mL'; undefined when it is no number with a unit. */
-export function writtenQuantity(text: string): Quantity | undefined {
-  const found = /^(\d+(?:\.\d+)?)\s*(\S+)$/.exec(text.trim());
-  return found ? { value: Number(found[1]), unit: found[2] as string } : undefined;
 }

@@ -1,5 +1,6 @@
 import { Refusal } from '../refusal.js';
 import { Fields } from '../time/fields.js';
+import { countedColours } from './colours.js';
 import { amountsOf, opticalDensity, RUIFROK_JOHNSTON, stainAmounts, unmixing, type Stains } from './deconvolution.js';
 import { distributionOf } from './distribution.js';
 import { saturatedFraction } from './fluorescence.js';
@@ -39,8 +40,13 @@ export function measurePicture(
   white = fullWhite(picture),
 ): PictureMeasures {
   const matrix = unmixing(stains);
+  const { colours, counts } = countedColours(picture);
   const measured = Object.keys(stains).map((name, index): [string, StainDistribution] => {
-    const { fractionAbove, ...rest } = distributionOf(amountsOf(picture, index as 0 | 1 | 2, matrix, white), STAINED);
+    const { fractionAbove, ...rest } = distributionOf(
+      amountsOf(colours, index as 0 | 1 | 2, matrix, white),
+      STAINED,
+      counts,
+    );
     return [name, { ...rest, fractionAbove0p15: fractionAbove }];
   });
   return {

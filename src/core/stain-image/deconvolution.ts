@@ -96,7 +96,8 @@ export function stainAmounts(sample: Colour, matrix: Unmixing, white: Colour): C
 /**
  * The amount of one stain, 0 to 2 in the order of the stains, in every pixel of a colour picture, without cutting off at 0.
  * It measures the stain, not the patient: brown is not proportional to antigen, and pictures compare only with pictures of the
- * same control by the same camera and lamp. Written into `amounts` where one is given, to be used again for the next stain. Refuses a grey picture and a white that is not above 0.
+ * same control by the same camera and lamp. Written into `amounts` where one is given, to be used
+ * again for the next stain. Refuses a grey picture and a white that is not above 0.
  */
 export function amountsOf(
   picture: Picture,
@@ -116,13 +117,17 @@ export function amountsOf(
   ) as [Float64Array, Float64Array, Float64Array];
   const [r, g, b] = offsets(picture);
   for (let pixel = 0, at = 0; pixel < amounts.length; pixel++, at += channels) {
-    amounts[pixel] = lookup(red, data[at + r]) + lookup(green, data[at + g]) + lookup(blue, data[at + b]);
+    amounts[pixel] =
+      lookup(red, data[at + r] as number) +
+      lookup(green, data[at + g] as number) +
+      lookup(blue, data[at + b] as number);
   }
   return amounts;
 }
 
-function lookup(table: Float64Array, sample = 0): number {
-  return table[sample] ?? 0;
+/** Of a sample within bounds; asking for undefined would slow the loop. */
+function lookup(table: Float64Array, sample: number): number {
+  return table[sample] as number;
 }
 
 function unit(vector: StainVector): StainVector {

@@ -10,17 +10,22 @@ export interface Distribution {
   fractionAbove: number;
 }
 
-/** Parts the range so finely that the value at a rank is looked for among few. */
+/** Parts the range so finely that few values are left to look for a rank among. */
 const BINS = 65_536;
 
 /**
  * Mean, SD, median, 95th percentile (linear between neighbours) and share above a threshold of many values, in time that grows
- * with their number. Refuses no value and values that are not finite. `distributionOf(Float64Array.of(1, 2, 3, 4), 3)` is `{mean:
- * 2.5, sd: 1.2909944487358056, median: 2.5, p95: 3.8499999999999996, fractionAbove: 0.25}`.
+ * with their number. Where `counts` is given, each value stands for so many alike. Refuses no value and values that are not
+ * finite. `distributionOf(Float64Array.of(1, 2, 3, 4), 3)` is `{mean: 2.5, sd: 1.2909944487358056, median: 2.5, p95:
+ * 3.8499999999999996, fractionAbove: 0.25}`.
  */
-export function distributionOf(values: Float64Array, threshold: number): Distribution {
-  const n = values.length;
-  const { sum, above, low, high } = span(values, threshold);
+export function distributionOf(
+  values: Float64Array,
+  threshold: number,
+  counts: Uint32Array = new Uint32Array(values.length).fill(1),
+): Distribution {
+  const counted: Counted = { values, counts };
+  const { n, sum, above } = sums(counted, threshold);
   if (!Number.isFinite(sum) || n === 0) {
     throw new Refusal(
       'invalid',
@@ -29,139 +34,118 @@ export function distributionOf(values: Float64Array, threshold: number): Distrib
     );
   }
   const mean = sum / n;
-  const bins = parted(values, low, high, mean);
+  const parts = parted(counted);
   return {
     mean,
-    sd: n === 1 ? 0 : Math.sqrt(bins.squares / (n - 1)),
-    median: quantile(values, bins, 0.5),
-    p95: quantile(values, bins, 0.95),
+    sd: n === 1 ? 0 : Math.sqrt(squares(counted, mean) / (n - 1)),
+    median: quantile(counted, parts, 0.5 * (n - 1)),
+    p95: quantile(counted, parts, 0.95 * (n - 1)),
     fractionAbove: above / n,
   };
 }
 
-// Each loop has a function of its own, so that its sums stay in registers.
+interface Counted {
+  values: Float64Array;
+  /** How often each value stands. */
+  counts: Uint32Array;
+}
 
-function span(values: Float64Array, threshold: number): { sum: number; above: number; low: number; high: number } {
+// Each loop has a function of its own, so that its sums stay in registers, and takes what is within bounds as a number: asking for
+// undefined would double its time, and so would iterators.
+
+function sums({ values, counts }: Counted, threshold: number): { n: number; sum: number; above: number } {
+  let [n, sum, above] = [0, 0, 0];
+  for (let i = 0; i < values.length; i++) {
+    const value = values[i] as number;
+    const count = counts[i] as number;
+    n += count;
+    sum += value * count;
+    // Without a branch, which the processor would guess wrong half of the time.
+    above += value > threshold ? count : 0;
+  }
+  return { n, sum, above };
+}
+
+/** The sum of the squared distances from the mean. */
+function squares({ values, counts }: Counted, mean: number): number {
   let sum = 0;
-  let above = 0;
+  for (let i = 0; i < values.length; i++) {
+    const distance = (values[i] as number) - mean;
+    sum += distance * distance * (counts[i] as number);
+  }
+  return sum;
+}
+
+/** The range of values, parted into bins of one width, and how many values lie in each. */
+interface Parts {
+  low: number;
+  high: number;
+  bins: Float64Array;
+}
+
+function parted({ values, counts }: Counted): Parts {
+  const { low, high } = rangeOf(values);
+  const bins = new Float64Array(BINS);
+  for (let i = 0; i < values.length; i++) {
+    const bin = binOf(values[i] as number, low, high);
+    bins[bin] = (bins[bin] as number) + (counts[i] as number);
+  }
+  return { low, high, bins };
+}
+
+function rangeOf(values: Float64Array): { low: number; high: number } {
   let low = Number.POSITIVE_INFINITY;
   let high = Number.NEGATIVE_INFINITY;
   for (let i = 0; i < values.length; i++) {
-    const value = at(values, i);
-    sum += value;
-    // Without a branch, which the processor would guess wrong half of the time.
-    above += value > threshold ? 1 : 0;
-    low = Math.min(low, value);
-    high = Math.max(high, value);
+    low = Math.min(low, values[i] as number);
+    high = Math.max(high, values[i] as number);
   }
-  return { sum, above, low, high };
+  return { low, high };
 }
 
-interface Bins {
-  low: number;
-  /** Bins per unit. */
-  scale: number;
-  counts: Uint32Array;
-  /** Sum of the squared distances from the mean. */
-  squares: number;
+/** The first bin for the lowest value, the last for the highest, however near they are; the first where they are one. */
+function binOf(value: number, low: number, high: number): number {
+  return (((value - low) / (high - low)) * (BINS - 1)) | 0;
 }
 
-function parted(values: Float64Array, low: number, high: number, mean: number): Bins {
-  const scale = (BINS - 1) / (high - low);
-  const counts = new Uint32Array(BINS);
-  let squares = 0;
-  for (let i = 0; i < values.length; i++) {
-    const value = at(values, i);
-    squares += (value - mean) * (value - mean);
-    const bin = ((value - low) * scale) | 0;
-    counts[bin] = (counts[bin] as number) + 1;
+/** The value at a rank that may lie between two whole ones, linearly between their values. */
+function quantile(counted: Counted, parts: Parts, rank: number): number {
+  const { low, high, bins } = parts;
+  if (low === high) return between(low, high, rank);
+  const first = atRank(bins, Math.floor(rank));
+  const last = atRank(bins, Math.ceil(rank));
+  const held = heldIn(counted, parts, first.bin);
+  // The two neighbours are the last of one bin and the first of another.
+  if (first.bin !== last.bin) {
+    return between(rangeOf(held.values).high, rangeOf(heldIn(counted, parts, last.bin).values).low, rank);
   }
-  return { low, scale, counts, squares };
+  return quantile(held, parted(held), rank - first.before);
 }
 
-function quantile(values: Float64Array, bins: Bins, p: number): number {
-  const rank = p * (values.length - 1);
-  const first = binOf(bins.counts, Math.floor(rank));
-  const last = binOf(bins.counts, Math.ceil(rank));
-  const held = heldIn(values, bins, first.bin, last.bin, last.before + last.count - first.before);
-  return between(held, rank - first.before);
-}
-
-function heldIn(values: Float64Array, { low, scale }: Bins, first: number, last: number, size: number): Float64Array {
-  const held = new Float64Array(size);
-  const width = last - first;
-  for (let i = 0, count = 0; i < values.length; i++) {
-    const value = at(values, i);
-    // A bin before the first wraps round to a number beyond any width.
-    if (((((value - low) * scale) | 0) - first) >>> 0 <= width) held[count++] = value;
-  }
-  return held;
+function between(left: number, right: number, rank: number): number {
+  return left + (right - left) * (rank - Math.floor(rank));
 }
 
 /** The bin that holds the value of this rank, and how many values come before it. */
-function binOf(counts: Uint32Array, rank: number): { bin: number; before: number; count: number } {
+function atRank(bins: Float64Array, rank: number): { bin: number; before: number } {
   let before = 0;
   for (let bin = 0; ; bin++) {
-    const count = counts[bin] ?? 0;
-    if (before + count > rank) return { bin, before, count };
+    const count = bins[bin] ?? 0;
+    if (before + count > rank) return { bin, before };
     before += count;
   }
 }
 
-/** The value at a rank that may lie between two whole ones, linearly between their values; reorders the values. */
-function between(values: Float64Array, rank: number): number {
-  const below = Math.floor(rank);
-  const left = select(values, below, 0, values.length - 1);
-  if (rank === below) return left;
-  let next = at(values, below + 1);
-  for (let i = below + 2; i < values.length; i++) next = Math.min(next, at(values, i));
-  return left + (next - left) * (rank - below);
-}
-
-/** From this many on a sample of them shows where the value looked for about is. */
-const WORTH_SAMPLING = 600;
-
-/**
- * Moves the values from left to right so that the one of this rank stands in its place, with none above it before it and none
- * below it after it, and gives it (Floyd and Rivest, Algorithm 489, Comm ACM 1975;18:173).
- */
-function select(values: Float64Array, rank: number, left: number, right: number): number {
-  while (right > left) {
-    const n = right - left + 1;
-    if (n > WORTH_SAMPLING) {
-      const i = rank - left + 1;
-      const z = Math.log(n);
-      const size = 0.5 * Math.exp((2 * z) / 3);
-      const sd = 0.5 * Math.sqrt((z * size * (n - size)) / n) * Math.sign(i - n / 2);
-      const from = Math.max(left, Math.floor(rank - (i * size) / n + sd));
-      const to = Math.min(right, Math.floor(rank + ((n - i) * size) / n + sd));
-      select(values, rank, from, to);
-    }
-    const pivot = at(values, rank);
-    let i = left;
-    let j = right;
-    swap(values, left, rank);
-    if (at(values, right) > pivot) swap(values, left, right);
-    while (i < j) {
-      swap(values, i++, j--);
-      while (at(values, i) < pivot) i++;
-      while (at(values, j) > pivot) j--;
-    }
-    if (at(values, left) === pivot) swap(values, left, j);
-    else swap(values, ++j, right);
-    if (j <= rank) left = j + 1;
-    if (rank <= j) right = j - 1;
+function heldIn({ values, counts }: Counted, { low, high, bins }: Parts, bin: number): Counted {
+  // No more values than these, since each stands at least once.
+  const most = Math.min(values.length, bins[bin] ?? 0);
+  const held: Counted = { values: new Float64Array(most), counts: new Uint32Array(most) };
+  let size = 0;
+  for (let i = 0; i < values.length; i++) {
+    const value = values[i] as number;
+    if (binOf(value, low, high) !== bin) continue;
+    held.values[size] = value;
+    held.counts[size++] = counts[i] as number;
   }
-  return at(values, rank);
-}
-
-function swap(values: Float64Array, i: number, j: number): void {
-  const value = at(values, i);
-  values[i] = at(values, j);
-  values[j] = value;
-}
-
-/** For an index within bounds: asking for undefined would double the time of these loops, and so would iterators. */
-function at(values: Float64Array, index: number): number {
-  return values[index] as number;
+  return { values: held.values.subarray(0, size), counts: held.counts.subarray(0, size) };
 }

@@ -1,4 +1,5 @@
 import { Refusal } from '../refusal.js';
+import { countedColours } from './colours.js';
 import { amountsOf, unmixing, type Stains } from './deconvolution.js';
 import { distributionOf } from './distribution.js';
 import { evenness, saturatedFraction, signalToBackground, type Band } from './fluorescence.js';
@@ -66,15 +67,18 @@ export function measure(
     const white = field ? meanColour(field) : fullWhite(picture);
     metrics['evenness'] = field ? Math.min(...([0, 1, 2] as const).map((band) => evenness(field, band))) : null;
     const names = Object.keys(measuring.stains);
-    const amounts = new Float64Array(even.width * even.height);
+    const { colours, counts } = countedColours(even);
+    const amounts = new Float64Array(colours.width * colours.height);
+    told(0.6);
     for (const [i, stain] of names.entries()) {
       const { mean, median, p95, fractionAbove } = distributionOf(
-        amountsOf(even, i as 0 | 1 | 2, matrix, white, amounts),
+        amountsOf(colours, i as 0 | 1 | 2, matrix, white, amounts),
         STAINED,
+        counts,
       );
       const found: Record<(typeof OF_STAIN)[number], number> = { mean, median, p95, area: fractionAbove };
       for (const what of OF_STAIN) metrics[`${stain}.${what}`] = found[what];
-      told(0.25 + (0.75 * (i + 1)) / names.length);
+      told(0.6 + (0.4 * (i + 1)) / names.length);
     }
   }
   return Object.fromEntries(metricsOf(measuring).map((name) => [name, metrics[name] ?? null]));

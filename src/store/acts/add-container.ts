@@ -1,5 +1,6 @@
 import { LABEL_KINDS, type LabelKind, makeLabel, readLabel } from '../../core/gs1/label.js';
-import { microOf, writtenQuantity } from '../../core/ledger/amount.js';
+import { microOf } from '../../core/ledger/amount.js';
+import { writtenQuantity } from '../../core/ledger/written.js';
 import type { Quantity } from '../../core/recipe/quantity.js';
 import { Refusal } from '../../core/refusal.js';
 import { labelTaken, unusedLabel } from '../questions/labels.js';

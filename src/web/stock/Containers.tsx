@@ -1,6 +1,6 @@
 import { Button } from '../parts/Button.js';
 import { Field } from '../parts/Field.js';
-import { type NewContainer, oneMore } from './delivery.js';
+import { type NewContainer, oneMore, withSize, wrongAmount } from './delivery.js';
 import { STOCK } from './words.js';
 
 const words = STOCK.in;
@@ -8,10 +8,13 @@ const words = STOCK.in;
 /** The containers that came, one line each. */
 export function Containers({
   containers,
+  counted,
   onChange,
   faultAt,
 }: {
   containers: readonly NewContainer[];
+  /** Unit in which the reagent is counted. */
+  counted: string;
   onChange: (containers: readonly NewContainer[]) => void;
   faultAt: (at: string) => string | undefined;
 }) {
@@ -39,7 +42,28 @@ export function Containers({
               label={words.size}
               help={words.sizeHelp}
               value={container.size}
-              onChange={(size) => set(container.key, { size })}
+              onChange={(size) => set(container.key, withSize(container, size))}
+            />
+            <Field
+              label={words.amount}
+              help={words.amountHelp}
+              error={
+                wrongAmount(container.amount)
+                  ? words.notAmount
+                  : (faultAt(`containers.${n}.amount`) ?? faultAt(`containers.${n}.amount.value`))
+              }
+              value={container.amount}
+              onChange={(amount) => set(container.key, { amount })}
+              inputMode="decimal"
+              autoComplete="off"
+            />
+            <Field
+              label={words.unit}
+              help={words.unitHelp(counted)}
+              error={faultAt(`containers.${n}.amount.unit`)}
+              value={container.unit}
+              onChange={(unit) => set(container.key, { unit })}
+              autoComplete="off"
             />
             {containers.length > 1 && (
               <Button

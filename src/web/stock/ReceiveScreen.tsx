@@ -1,6 +1,7 @@
 import { useQueryClient } from '@tanstack/react-query';
 import { useEffect, useRef, useState } from 'react';
 import { Form } from 'react-aria-components';
+import { USUAL_UNIT } from '../../core/ledger/written.js';
 import { navigate, useParam } from '../app/router.js';
 import { api, got, once, Problem } from '../api.js';
 import type { NewLot, Scanned } from '../api.paths.js';
@@ -15,7 +16,7 @@ import { ScanField } from '../parts/ScanField.js';
 import { SelectField } from '../parts/SelectField.js';
 import { WORDS } from '../words.js';
 import { Containers } from './Containers.js';
-import { ANEW, afterScan, bodyOf, type Delivery, missingIn, wrongNumber, wrongPrice } from './delivery.js';
+import { ANEW, afterScan, bodyOf, type Delivery, missingIn, wrongAmount, wrongNumber, wrongPrice } from './delivery.js';
 import { MoreFields } from './MoreFields.js';
 import { useReagents } from './stock.js';
 import './stock.css';
@@ -63,7 +64,11 @@ export default function ReceiveScreen() {
 
   const set = (change: Partial<Delivery>): void => setDelivery({ ...delivery, ...change });
   const missing = missingIn(delivery);
-  const wrong = wrongNumber(delivery.openedDays) || wrongPrice(delivery.price);
+  const wrong =
+    wrongNumber(delivery.openedDays) ||
+    wrongPrice(delivery.price) ||
+    delivery.containers.some(({ amount }) => wrongAmount(amount));
+  const counted = reagents.data?.find((each) => each.code === delivery.reagent)?.unit ?? USUAL_UNIT;
   const faults = send.error instanceof Problem ? send.error.problems : [];
   const faultAt = (at: string): string | undefined => faults.find((each) => each.at === at)?.message;
   return (
@@ -88,7 +93,7 @@ export default function ReceiveScreen() {
           onSubmit={(event) => {
             event.preventDefault();
             if (missing.length > 0 || wrong || (doubt && !compared)) return;
-            send.ask(bodyOf(delivery));
+            send.ask(bodyOf(delivery, counted));
           }}
         >
           {doubt && <Doubt doubt={doubt} compared={compared} onCompared={setCompared} />}
@@ -162,6 +167,7 @@ export default function ReceiveScreen() {
           <MoreFields delivery={delivery} set={set} faultAt={faultAt} />
           <Containers
             containers={delivery.containers}
+            counted={counted}
             onChange={(containers) => set({ containers })}
             faultAt={faultAt}
           />

@@ -1,3 +1,4 @@
+import { writtenQuantity } from '../../core/ledger/written.js';
 import type { IntendedUse } from '../../core/lot/lot.js';
 import type { NewLot, Scanned } from '../api.paths.js';
 import { STOCK } from './words.js';
@@ -9,6 +10,10 @@ export interface NewContainer {
   key: number;
   serial: string;
   size: string;
+  /** What it holds for the ledger, as a number. */
+  amount: string;
+  /** Its unit; empty for that in which the reagent is counted. */
+  unit: string;
   /** Our own label, when it carries one already. */
   label: string;
 }
@@ -48,13 +53,39 @@ export const ANEW: Delivery = {
   kitLot: '',
   place: '',
   price: '',
-  containers: [{ key: 0, serial: '', size: '', label: '' }],
+  containers: [{ key: 0, serial: '', size: '', amount: '', unit: '', label: '' }],
 };
 
 /** One more container, which holds as much as the last one. */
 export function oneMore(containers: readonly NewContainer[], known: Partial<NewContainer> = {}): NewContainer[] {
   const last = containers.at(-1);
-  return [...containers, { serial: '', label: '', size: last?.size ?? '', ...known, key: (last?.key ?? -1) + 1 }];
+  const { size = '', amount = '', unit = '' } = last ?? {};
+  return [...containers, { ...{ serial: '', label: '', size, amount, unit }, ...known, key: (last?.key ?? -1) + 1 }];
+}
+
+/** Units of volume and mass as they stand on bottles; others, such as a kit, tell the ledger nothing by themselves. */
+const ON_BOTTLES = /^[munkµμ]?(L|l|g)$/;
+
+/** A container whose size was typed: the amount follows it until a person has typed another one. */
+export function withSize(container: NewContainer, size: string): NewContainer {
+  const before = amountIn(container.size);
+  const follows = container.amount === '' || (container.amount === before.amount && container.unit === before.unit);
+  return { ...container, size, ...(follows && amountIn(size)) };
+}
+
+function amountIn(size: string): Pick<NewContainer, 'amount' | 'unit'> {
+  const written = writtenQuantity(size);
+  if (!written || !ON_BOTTLES.test(written.unit)) return { amount: '', unit: '' };
+  return { amount: String(written.value), unit: written.unit.replace(/[µμ]/, 'u') };
+}
+
+/** Whether an amount was typed that is none. */
+export function wrongAmount(text: string): boolean {
+  return text.trim() !== '' && !(numberIn(text) > 0);
+}
+
+function numberIn(text: string): number {
+  return /^\d+([.,]\d+)?$/.test(text.trim()) ? Number(text.trim().replace(',', '.')) : Number.NaN;
 }
 
 /** What a scan makes of a delivery, and what to tell the person; what was typed is never overwritten by another value. */
@@ -127,7 +158,8 @@ export function wrongPrice(text: string): boolean {
   return text.trim() !== '' && !/^\d{1,7}([.,]\d{1,2})?$/.test(text.trim());
 }
 
-export function bodyOf(delivery: Delivery): NewLot {
+/** What is sent; `counted` is the unit in which the reagent is counted. */
+export function bodyOf(delivery: Delivery, counted: string): NewLot {
   const { reagent, containers } = delivery;
   const given = Object.fromEntries(
     (['gtin', 'strength', 'storage', 'intendedUse', 'kit', 'kitLot', 'place'] as const).flatMap((key) => {
@@ -145,9 +177,10 @@ export function bodyOf(delivery: Delivery): NewLot {
     ...(delivery.expirySetHere && { expirySetHere: true }),
     ...(delivery.price.trim() !== '' && { priceCents: Math.round(Number(delivery.price.replace(',', '.')) * 100) }),
     ...given,
-    containers: containers.map(({ serial, size, label }) => ({
+    containers: containers.map(({ serial, size, amount, unit, label }) => ({
       ...(serial.trim() !== '' && { serial: serial.trim() }),
       ...(size.trim() !== '' && { size: size.trim() }),
+      ...(amount.trim() !== '' && { amount: { value: numberIn(amount), unit: unit.trim() || counted } }),
       ...(label !== '' && { label }),
     })),
   };
