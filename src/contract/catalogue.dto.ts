@@ -60,6 +60,15 @@ export class ReagentDto implements Reagent {
   waterCheckEvery?: string;
 }
 
+/** Somebody here added or revised an entry of the catalogue. */
+export class ReagentRevisionDto {
+  /** Code of the entry. */
+  reagent: string;
+  at: string;
+  personId: string;
+  name: string;
+}
+
 export class CatalogueDto implements Catalogue {
   @Equals('stainwright-catalogue/1') format: 'stainwright-catalogue/1';
   @Many(() => ReagentDto, 2000) @ArrayMinSize(1) reagents: ReagentDto[];

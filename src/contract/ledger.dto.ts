@@ -1,7 +1,7 @@
 import { ApiProperty, ApiPropertyOptional } from '@nestjs/swagger';
 import { Type } from 'class-transformer';
 import { IsBooleanString, IsIn, IsISO8601, IsInt, IsString, Length, Matches, Max, Min } from 'class-validator';
-import { HAND_BOOKED, type HandBooked, MOVEMENT_KINDS, type MovementKind } from '../core/ledger/movement.js';
+import { HAND_BOOKED, type HandBooked, MOVEMENT_KINDS, type MovementKind } from '../core/ledger/kinds.js';
 import { REAGENT_KINDS } from '../core/protocol/catalogue.js';
 import type { Reagent } from '../core/protocol/protocol.js';
 import { ListDto } from './list.dto.js';

@@ -5,6 +5,7 @@ import { epochMs } from '../core/time/instant.js';
 import type { Changed } from '../store/changed.js';
 import { waitingJobs } from '../store/questions/jobs.js';
 import type { JobRow } from '../store/rows/jobs.entity.js';
+import { DoneMarks } from './done-marks.js';
 import { markHanded, takeBack } from './handed.js';
 import { perform } from './perform.js';
 import type { JobRunner, Work } from './runner.js';
@@ -12,7 +13,7 @@ import { Turns } from './turns.js';
 
 const QUEUE = 'jobs';
 const AT_ONCE = 4;
-const HANDED_AT_A_TIME = 200;
+const HANDED_AT_A_TIME = 500;
 const COMMAND_MS = 5_000;
 const AGAIN_MS = 5_000;
 const STOP_MS = 20_000;
@@ -37,6 +38,7 @@ interface Named {
  */
 export class BullRunner implements JobRunner {
   private readonly turns = new Turns(() => this.handOver());
+  private readonly marks: DoneMarks;
   private readonly producer: Redis;
   private readonly queue: Queue<Named>;
   private consumer: { redis: Redis; worker: Worker<Named> } | null = null;
@@ -50,6 +52,9 @@ export class BullRunner implements JobRunner {
     private readonly work: Work,
     private readonly address: QueueAddress,
   ) {
+    this.marks = new DoneMarks(work.store, (error) =>
+      work.warn(`Jobs that are done wait to be noted until the database answers again: ${error.message}`),
+    );
     // Without an offline queue a dead Redis refuses at once; with one, a command would wait for it for ever.
     this.producer = new Redis(address.url, {
       lazyConnect: true,
@@ -90,6 +95,7 @@ export class BullRunner implements JobRunner {
       await Promise.race([worker.close(redis.status !== 'ready'), pass(STOP_MS, undefined, { ref: false })]);
       redis.disconnect();
     }
+    await this.marks.flush();
     await this.queue.close();
     this.producer.disconnect();
   }
@@ -162,7 +168,7 @@ export class BullRunner implements JobRunner {
   }
 
   private async do(job: Job<Named>, token: string | undefined): Promise<void> {
-    const again = await perform(this.work, job.data.laboratoryId, job.data.id);
+    const again = await perform(this.work, job.data.laboratoryId, job.data.id, this.marks.add);
     if (again === null) return;
     const waitMs = Math.max(epochMs(again) - epochMs(this.work.clock.now()), 1);
     await job.moveToDelayed(Date.now() + waitMs, token);

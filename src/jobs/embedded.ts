@@ -1,5 +1,6 @@
 import { epochMs } from '../core/time/instant.js';
 import type { Changed } from '../store/changed.js';
+import { markDone } from '../store/acts/mark-jobs.js';
 import { dueJobs, nextDue } from '../store/questions/jobs.js';
 import type { JobRow } from '../store/rows/jobs.entity.js';
 import { takeBack } from './handed.js';
@@ -68,7 +69,8 @@ export class EmbeddedRunner implements JobRunner {
   }
 
   private begin({ id, laboratoryId }: JobRow): void {
-    const done = perform(this.work, laboratoryId, id).then(
+    const mark = (): Promise<void> => this.work.store.housekeep(laboratoryId, (unit) => markDone(unit, [id]));
+    const done = perform(this.work, laboratoryId, id, mark).then(
       () => {
         this.running.delete(id);
         this.wake();

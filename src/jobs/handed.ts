@@ -1,4 +1,4 @@
-import { handJobs } from '../store/acts/hand-jobs.js';
+import { markHandedOver } from '../store/acts/mark-jobs.js';
 import { laboratoriesWithHandedJobs } from '../store/questions/jobs.js';
 import { JobRow } from '../store/rows/jobs.entity.js';
 import type { Store } from '../store/store.js';
@@ -7,7 +7,7 @@ import type { Store } from '../store/store.js';
 export async function markHanded(store: Store, jobs: readonly JobRow[]): Promise<void> {
   for (const laboratoryId of new Set(jobs.map((job) => job.laboratoryId))) {
     const ids = jobs.flatMap((job) => (job.laboratoryId === laboratoryId ? [job.id] : []));
-    await store.housekeep(laboratoryId, (unit) => handJobs(unit, ids));
+    await store.housekeep(laboratoryId, (unit) => markHandedOver(unit, ids));
   }
 }
 

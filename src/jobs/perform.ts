@@ -9,7 +9,7 @@ const LONGEST_WAIT_MS = 3_600_000;
  * Does one job as its row says and answers when it is to be done again, or null when nothing is left to do: done now or
  * before, given up, or gone. Throws only when the database cannot be reached.
  */
-export async function perform(work: Work, laboratoryId: string, id: string): Promise<Instant | null> {
+export async function perform(work: Work, laboratoryId: string, id: string, done: MarkDone): Promise<Instant | null> {
   const { store, clock, checkpoints, filesDir, mail, handlers } = work;
   const job = await store.read(laboratoryId, (view) => view.one(JobRow, { id }));
   if (!job || job.state === 'done' || job.state === 'failed') return null;
@@ -21,9 +21,12 @@ export async function perform(work: Work, laboratoryId: string, id: string): Pro
   } catch (error) {
     return store.housekeep(laboratoryId, (unit) => failedOnce(unit, id, error, work));
   }
-  await store.housekeep(laboratoryId, (unit) => unit.change(JobRow, { id }, { state: 'done', error: null }));
+  await done(laboratoryId, id);
   return null;
 }
+
+/** Notes that a job is done; one of which that is lost is done once more, which a handler must bear. */
+export type MarkDone = (laboratoryId: string, id: string) => void | Promise<unknown>;
 
 async function failedOnce(unit: Unit, id: string, error: unknown, { clock, patience }: Work): Promise<Instant | null> {
   const job = await unit.need(JobRow, { id }, `job ${id}`);

@@ -811,6 +811,23 @@ export interface paths {
     patch?: never;
     trace?: never;
   };
+  "/api/reagents/revisions": {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    /** Who of this laboratory added or revised an entry of the catalogue and when, the latest first. */
+    get: operations["ProtocolsController_reagentRevisions"];
+    put?: never;
+    post?: never;
+    delete?: never;
+    options?: never;
+    head?: never;
+    patch?: never;
+    trace?: never;
+  };
   "/api/sources": {
     parameters: {
       query?: never;
@@ -3959,6 +3976,13 @@ export interface components {
       special?: "picric acid" | "ammoniacal silver";
       /** @description ISO 8601 duration between looks at the water over picric acid. */
       waterCheckEvery?: string;
+    };
+    ReagentRevisionDto: {
+      /** @description Code of the entry. */
+      reagent: string;
+      at: string;
+      personId: string;
+      name: string;
     };
     SourceDto: {
       key: string;
@@ -8612,6 +8636,34 @@ export interface operations {
         };
         content: {
           "application/json": components["schemas"]["ReagentDto"];
+        };
+      };
+      /** @description Why it was not done. */
+      default: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/problem+json": components["schemas"]["Problem"];
+        };
+      };
+    };
+  };
+  ProtocolsController_reagentRevisions: {
+    parameters: {
+      query?: never;
+      header?: never;
+      path?: never;
+      cookie?: never;
+    };
+    requestBody?: never;
+    responses: {
+      200: {
+        headers: {
+          [name: string]: unknown;
+        };
+        content: {
+          "application/json": components["schemas"]["ReagentRevisionDto"][];
         };
       };
       /** @description Why it was not done. */

@@ -170,3 +170,4 @@ export type TracedRun = Fine<Said['TracedRunDto']>;
 export type Lookback = Fine<Said['LookbackDto']>;
 export type LookbackItem = Fine<Said['LookbackItemDto']>;
 export type Outbox = Said['OutboxDto'];
+export type ReagentRevision = Fine<Said['ReagentRevisionDto']>;

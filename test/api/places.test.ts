@@ -1,5 +1,5 @@
 import { afterEach, beforeEach, describe, expect, it } from '@jest/globals';
-import type { ReagentDto } from '../../src/contract/catalogue.dto.js';
+import type { ReagentDto, ReagentRevisionDto } from '../../src/contract/catalogue.dto.js';
 import type { FileDto } from '../../src/contract/files.dto.js';
 import type {
   HoldDto,
@@ -430,5 +430,8 @@ describe('The life of a lot', () => {
     expect((await set({ ...entry, openedLife: 'P30D' })).status).toBe(201);
     const known = (await manager.get<ReagentDto[]>('/api/reagents')).body.find(({ code }) => code === 'quill-blue');
     expect(known?.openedLife).toBe('P30D');
+    const revisions = (await technician.get<ReagentRevisionDto[]>('/api/reagents/revisions')).body;
+    const revised = { reagent: 'quill-blue', at: test.clock.now(), name: expect.stringMatching(/^Invented manager/) };
+    expect(revisions).toMatchObject([revised, revised]);
   });
 });

@@ -105,7 +105,8 @@ describeOnEachDatabase('A record with checkpoints', (fresh) => {
 
   const grow = (): Promise<void> =>
     store.change({ laboratoryId: LABORATORY, personId: 'isolde', deviceId: null }, 'test.act', async (unit) => {
-      const notice = { at: unit.at, text: 'invented', runId: null, seenBy: null };
+      const empty = { runId: null, path: null, personId: null, seenBy: null, seenAt: null, overAt: null };
+      const notice = { at: unit.at, text: 'invented', ...empty };
       await unit.add(NoticeRow, { ...notice, id: randomUUID(), matter: randomUUID() });
       unit.about('test', `thing ${unit.seq}`);
     });

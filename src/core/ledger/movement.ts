@@ -1,12 +1,6 @@
 import { Refusal } from '../refusal.js';
 import { quantityOf } from './amount.js';
-
-/**
- * Why stock moved: received from a supplier, made here, taken into something made here, used by a run or by hand, moved
- * to another place, adjusted after a count, discarded.
- */
-export const MOVEMENT_KINDS = ['received', 'made', 'taken', 'used', 'moved', 'adjusted', 'discarded'] as const;
-export type MovementKind = (typeof MOVEMENT_KINDS)[number];
+import type { MovementKind } from './kinds.js';
 
 /** The sign that each kind's amount has; 'any' for a count, 'none' where only the place changes. */
 const SIGNS: Record<MovementKind, 'plus' | 'minus' | 'any' | 'none'> = {
@@ -18,10 +12,6 @@ const SIGNS: Record<MovementKind, 'plus' | 'minus' | 'any' | 'none'> = {
   adjusted: 'any',
   discarded: 'minus',
 };
-
-/** What a person books by hand; the rest is booked by the act that it belongs to. */
-export const HAND_BOOKED = ['used', 'discarded', 'adjusted'] as const satisfies readonly MovementKind[];
-export type HandBooked = (typeof HAND_BOOKED)[number];
 
 /**
  * Refuses a movement that cannot be: of a broken number of millionths, of the wrong sign, or below nothing. `onHand` is

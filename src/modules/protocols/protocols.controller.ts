@@ -1,5 +1,5 @@
 import { Body, Controller, Get, HttpCode, Param, Post } from '@nestjs/common';
-import { ReagentDto, SourceDto } from '../../contract/catalogue.dto.js';
+import { ReagentDto, ReagentRevisionDto, SourceDto } from '../../contract/catalogue.dto.js';
 import {
   ApprovalDto,
   ComparisonDto,
@@ -33,6 +33,13 @@ export class ProtocolsController {
   @SignedIn()
   reagents(@Acting() acting: Acting): Promise<ReagentDto[]> {
     return this.protocols.reagents(acting);
+  }
+
+  /** Who of this laboratory added or revised an entry of the catalogue and when, the latest first. */
+  @Get('reagents/revisions')
+  @SignedIn()
+  reagentRevisions(@Acting() acting: Acting): Promise<ReagentRevisionDto[]> {
+    return this.reagentEntries.revisions(acting);
   }
 
   /** What the shipped figures rest on, by the keys that protocols name. */

@@ -1,10 +1,10 @@
 import { Injectable } from '@nestjs/common';
-import type { ReagentDto } from '../../contract/catalogue.dto.js';
+import type { ReagentDto, ReagentRevisionDto } from '../../contract/catalogue.dto.js';
 import { USUAL_UNIT } from '../../core/ledger/amount.js';
 import { checkCatalogue } from '../../core/protocol/check.js';
 import { canonicalText } from '../../core/record/record.js';
 import { Refusal } from '../../core/refusal.js';
-import { catalogue } from '../../store/questions/reagents.js';
+import { catalogue, reagentRevisions } from '../../store/questions/reagents.js';
 import { MovementRow } from '../../store/rows/ledger.entity.js';
 import { ReagentRow } from '../../store/rows/stock.entity.js';
 import { Store } from '../../store/store.js';
@@ -18,6 +18,10 @@ export class ReagentsService {
     private readonly store: Store,
     private readonly shipped: Shipped,
   ) {}
+
+  revisions({ laboratoryId }: Acting): Promise<ReagentRevisionDto[]> {
+    return this.store.read(laboratoryId, reagentRevisions);
+  }
 
   /** A new entry, or a revision of the one of that code, checked as a file of the catalogue is. */
   set(acting: Acting, body: ReagentDto, key?: string): Promise<ReagentDto> {

@@ -16,7 +16,7 @@ import { decideLot } from '../../store/acts/decide-lot.js';
 import { type KnownStudy, knownStudies } from '../../store/questions/studies.js';
 import { MeasurementRow, PictureRow } from '../../store/rows/pictures.entity.js';
 import { RevisionRow } from '../../store/rows/protocols.entity.js';
-import { RunRow } from '../../store/rows/runs.entity.js';
+import { ReleaseRow, RunRow } from '../../store/rows/runs.entity.js';
 import { LotRow } from '../../store/rows/stock.entity.js';
 import { StudyDecisionRow, StudyExclusionRow, StudyPairRow, StudyRow } from '../../store/rows/studies.entity.js';
 import { Store } from '../../store/store.js';
@@ -182,8 +182,7 @@ async function addPair(unit: Unit, { row: study, pairs }: KnownStudy, pair: NewP
     );
   }
   for (const [field, runId] of Object.entries({ oldRunId, newRunId })) {
-    if (runId === null || (await unit.one(RunRow, { id: runId }))) continue;
-    throw refused('unknown-run', `${at}.${field}`, `There is no run ${runId}.`);
+    if (runId !== null) await checkRun(unit, runId, `${at}.${field}`);
   }
   const [old, fresh] = [
     await valueOf(unit, study, { value: pair.old, pictureId: pair.oldPictureId }, `${at}.old`),
@@ -202,6 +201,22 @@ async function addPair(unit: Unit, { row: study, pairs }: KnownStudy, pair: NewP
     personId: unit.personId,
   });
   pairs.push({ row: { material } as StudyPairRow, exclusion: null });
+}
+
+/** A lot that is not decided on yet may stain controls in a run for accepting it, and a patient's slide only while nothing is released. */
+async function checkRun(unit: Unit, runId: string, at: string): Promise<void> {
+  const run = await unit.one(RunRow, { id: runId });
+  if (!run) throw refused('unknown-run', at, `There is no run ${runId}.`);
+  if (run.purpose === 'acceptance') return;
+  if (run.purpose === 'training') {
+    throw refused('other-purpose', at, 'This run was for training; name one for accepting a lot, or for patients.');
+  }
+  if (!(await unit.one(ReleaseRow, { runId }))) return;
+  throw refused(
+    'released',
+    at,
+    'A result of this run was released already; name a run for accepting a lot, or for patients whose release still waits.',
+  );
 }
 
 /** As it was given, or as a picture was measured. */

@@ -1,5 +1,6 @@
 import { USUAL_UNIT } from '../../core/ledger/amount.js';
-import { checkMovement, type MovementKind } from '../../core/ledger/movement.js';
+import type { MovementKind } from '../../core/ledger/kinds.js';
+import { checkMovement } from '../../core/ledger/movement.js';
 import type { Instant } from '../../core/time/instant.js';
 import { localDay } from '../../core/time/zone.js';
 import { needLaboratory } from '../questions/laboratories.js';

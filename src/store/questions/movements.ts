@@ -1,4 +1,4 @@
-import type { MovementKind } from '../../core/ledger/movement.js';
+import type { MovementKind } from '../../core/ledger/kinds.js';
 import type { Unserved } from '../../core/ledger/value.js';
 import type { MovementRow } from '../rows/ledger.entity.js';
 import type { View } from '../view.js';

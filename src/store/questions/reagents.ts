@@ -2,8 +2,11 @@ import { In, IsNull, LessThanOrEqual, Not } from 'typeorm';
 import { nearest } from '../../core/protocol/check.js';
 import type { Reagent } from '../../core/protocol/protocol.js';
 import { Refusal } from '../../core/refusal.js';
+import type { Instant } from '../../core/time/instant.js';
+import { RecordRow } from '../rows/record.entity.js';
 import { ReagentRow } from '../rows/stock.entity.js';
 import type { View } from '../view.js';
+import { namesOf } from './people.js';
 
 /** The catalogue's entries of these codes as they stood at a record number, in the order of their codes. */
 export async function reagentsOf(view: View, codes: readonly string[], upToSeq?: number): Promise<Reagent[]> {
@@ -32,6 +35,25 @@ export async function reagentName(view: View, code: string): Promise<string> {
 export async function ownReagents(view: View): Promise<Set<string>> {
   const rows = await view.all(ReagentRow, { personId: Not(IsNull()) });
   return new Set(rows.map(({ code }) => code));
+}
+
+/** Every addition or revision of an entry by a person here, the latest first. */
+export async function reagentRevisions(
+  view: View,
+): Promise<{ reagent: string; at: Instant; personId: string; name: string }[]> {
+  const rows = await view.all(ReagentRow, { personId: Not(IsNull()) }, { order: { seq: 'DESC', id: 'DESC' } });
+  const entries = await view.all(RecordRow, { seq: In(rows.map(({ seq }) => seq)) });
+  const at = new Map(entries.map((entry) => [entry.seq, entry.at]));
+  const names = await namesOf(
+    view,
+    rows.map(({ personId }) => personId),
+  );
+  return rows.flatMap(({ code, seq, personId }) => {
+    const when = at.get(seq);
+    return personId === null || when === undefined
+      ? []
+      : [{ reagent: code, at: when, personId, name: names[personId] ?? '' }];
+  });
 }
 
 /** The catalogue's entry of a code; refuses one that is not there, naming those that may be meant. */

@@ -1,5 +1,5 @@
 import { Column, Entity, ForeignKey, Index } from 'typeorm';
-import type { MovementKind } from '../../core/ledger/movement.js';
+import type { MovementKind } from '../../core/ledger/kinds.js';
 import type { Instant } from '../../core/time/instant.js';
 import { FactRow } from './fact.js';
 import { ContainerRow } from './stock.entity.js';

@@ -65,6 +65,13 @@ export const SCREENS: readonly Screen[] = [
     roles: ['technician', 'manager', 'director'],
   },
   {
+    path: '/stock/reagents',
+    title: APP_WORDS.screens.stock,
+    screen: lazy(() => import('../catalogue/CatalogueScreen.js')),
+    section: 'stock',
+    inSection: APP_WORDS.inSection.catalogue,
+  },
+  {
     path: '/stock/shelf',
     title: APP_WORDS.screens.stock,
     screen: lazy(() => import('../ledger/ShelfScreen.js')),

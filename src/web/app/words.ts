@@ -19,6 +19,7 @@ export const APP_WORDS = {
   sections: { stock: 'Stock', controls: 'Controls', people: 'People' },
   inSection: {
     lots: 'Lots',
+    catalogue: 'Catalogue',
     recipes: 'Recipes',
     baths: 'Baths',
     places: 'Places',

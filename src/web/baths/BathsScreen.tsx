@@ -12,6 +12,7 @@ import { Nothing, Page, Part, Tag, Waiting } from '../parts/Page.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { benchClock } from '../parts/ticker.js';
 import { causeText } from '../stock/stock.js';
+import { STOCK } from '../stock/words.js';
 import '../stock/stock.css';
 import './baths.css';
 import { ChangeSheet, MakeUpSheet, MoveSheet, TopUpSheet } from './sheets.js';
@@ -40,7 +41,7 @@ export default function BathsScreen() {
   return (
     <Page
       title={words.title}
-      above={{ href: '/stock', word: 'Stock' }}
+      above={{ href: '/stock', word: STOCK.title }}
       about={<p>{words.about}</p>}
       ways={
         acting && (

@@ -53,7 +53,7 @@ function Matrix({ list, onDecide }: { list: CompetenceList; onDecide?: (about: C
   const { format } = useSession();
   const people = list.people.filter(({ disabled }) => !disabled);
   return (
-    <div className="matrix-frame" role="region" aria-label={words.title} tabIndex={0}>
+    <div className="matrix-frame">
       <table className="matrix">
         <thead>
           <tr>

@@ -1,7 +1,7 @@
 import { useQueryClient } from '@tanstack/react-query';
 import { useState } from 'react';
 import { Form } from 'react-aria-components';
-import type { HandBooked } from '../../core/ledger/movement.js';
+import type { HandBooked } from '../../core/ledger/kinds.js';
 import { api, got, once } from '../api.js';
 import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';

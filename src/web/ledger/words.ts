@@ -1,4 +1,4 @@
-import type { HandBooked, MovementKind } from '../../core/ledger/movement.js';
+import type { HandBooked, MovementKind } from '../../core/ledger/kinds.js';
 
 const KINDS: Record<MovementKind, string> = {
   received: 'Received',

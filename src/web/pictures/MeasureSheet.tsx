@@ -1,10 +1,11 @@
 import { useQueryClient } from '@tanstack/react-query';
 import { useState } from 'react';
 import { Form } from 'react-aria-components';
-import { RUIFROK_JOHNSTON } from '../../core/stain-image/deconvolution.js';
-import type { PictureKind } from '../../core/stain-image/measure.js';
+import { RUIFROK_JOHNSTON, threeStains } from '../../core/stain-image/deconvolution.js';
+import { metricsOf, type PictureKind } from '../../core/stain-image/measure.js';
 import { api, got, once } from '../api.js';
 import type { KeptFile, NewPicture } from '../api.paths.js';
+import { useSeriesList } from '../control-results/queries.js';
 import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
 import { Choice } from '../parts/Choice.js';
@@ -15,7 +16,7 @@ import { ProblemNote } from '../parts/ProblemNote.js';
 import { SelectField } from '../parts/SelectField.js';
 import { Sheet } from '../parts/Sheet.js';
 import { WORDS } from '../words.js';
-import { PICTURES } from './words.js';
+import { metricWords, PICTURES } from './words.js';
 
 const words = PICTURES.sheet;
 
@@ -28,6 +29,9 @@ const STAINS: Record<StainSet, readonly (keyof typeof RUIFROK_JOHNSTON)[]> = {
 
 type Colour = keyof typeof words.colours;
 
+/** Chosen instead of a series. */
+const NO_SERIES = '-';
+
 /** Sends a picture of a control and says how it is to be measured; `subject` says what it shows, where that is known. */
 export function MeasureSheet({ subject, onClose }: { subject?: NewPicture['subject']; onClose: () => void }) {
   const queries = useQueryClient();
@@ -39,6 +43,7 @@ export function MeasureSheet({ subject, onClose }: { subject?: NewPicture['subje
   const [dark, setDark] = useState('');
   const [exposure, setExposure] = useState('');
   const [objective, setObjective] = useState('');
+  const [chosen, setChosen] = useState(NO_SERIES);
   const send = useChange(
     (body: NewPicture, key) => got(api.POST('/api/pictures', { body, ...once(key) })),
     async () => {
@@ -52,6 +57,14 @@ export function MeasureSheet({ subject, onClose }: { subject?: NewPicture['subje
     kind === 'brightfield'
       ? { kind, stains: STAINS[stains].map((name) => ({ name, vector: [...RUIFROK_JOHNSTON[name]] })) }
       : { kind, colour, ...(dark.trim() !== '' && { darkOffset: Number(dark) }) };
+  const metrics = metricsOf(
+    kind === 'brightfield'
+      ? { kind, stains: threeStains(STAINS[stains].map((name) => ({ name, vector: RUIFROK_JOHNSTON[name] }))) }
+      : { kind, band: 0, darkOffset: 0 },
+  );
+  const offered = useChartable(metrics);
+  const series = offered.find(({ id }) => id === chosen);
+  const shown = subject ?? (series && { kind: 'series' as const, id: series.id });
   return (
     <Sheet title={words.title} onClose={onClose} closeWord={WORDS.cancel}>
       <Form
@@ -67,7 +80,7 @@ export function MeasureSheet({ subject, onClose }: { subject?: NewPicture['subje
               ...(objective.trim() !== '' && { objective: objective.trim() }),
             },
             ...(field && { fieldFileId: field.id }),
-            ...(subject && { subject }),
+            ...(shown && { subject: shown }),
           });
         }}
       >
@@ -104,6 +117,15 @@ export function MeasureSheet({ subject, onClose }: { subject?: NewPicture['subje
             />
           </>
         )}
+        {!subject && offered.length > 0 && (
+          <SelectField
+            label={words.series}
+            help={words.seriesHelp}
+            value={series?.id ?? NO_SERIES}
+            onChange={setChosen}
+            options={[{ id: NO_SERIES, name: words.noSeries }, ...offered]}
+          />
+        )}
         <PictureField label={words.field} help={words.fieldHelp} kept={field} onKept={setField} />
         <Field
           label={words.exposure}
@@ -120,5 +142,15 @@ export function MeasureSheet({ subject, onClose }: { subject?: NewPicture['subje
         </Button>
       </Form>
     </Sheet>
+  );
+}
+
+/** The series of numbers that chart one of these metrics, each level for itself. */
+function useChartable(metrics: readonly string[]): { id: string; name: string }[] {
+  const { data } = useSeriesList();
+  return (data?.items ?? []).flatMap(({ title, metric, levels }) =>
+    metric !== null && metrics.includes(metric)
+      ? levels.map(({ id, level }) => ({ id, name: words.ofSeries(title, level, metricWords(metric)) }))
+      : [],
   );
 }

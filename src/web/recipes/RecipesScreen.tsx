@@ -6,6 +6,7 @@ import { Nothing, Page, Tag, Waiting } from '../parts/Page.js';
 import { amountText } from './amounts.js';
 import { useRecipes } from './recipes.js';
 import './recipes.css';
+import { STOCK } from '../stock/words.js';
 import { RECIPES as words } from './words.js';
 
 /** Every recipe by name, to be found by a part of it. */
@@ -18,7 +19,7 @@ export default function RecipesScreen() {
     .filter((recipe) => `${recipe.name} ${name(recipe.reagent)} ${recipe.code}`.toLowerCase().includes(sought))
     .sort((a, b) => a.name.localeCompare(b.name));
   return (
-    <Page title={words.title} above={{ href: '/stock', word: 'Stock' }} about={<p>{words.about}</p>}>
+    <Page title={words.title} above={{ href: '/stock', word: STOCK.title }} about={<p>{words.about}</p>}>
       {!data && <Waiting error={error} onRetry={() => void refetch()} />}
       {data && (
         <>

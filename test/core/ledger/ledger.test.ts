@@ -2,7 +2,8 @@ import { describe, expect, it } from '@jest/globals';
 import fc from 'fast-check';
 import { changeMicro, countedMicro, microOf, quantityOf } from '../../../src/core/ledger/amount.js';
 import { varianceOf } from '../../../src/core/ledger/count.js';
-import { checkMovement, MOVEMENT_KINDS, type MovementKind } from '../../../src/core/ledger/movement.js';
+import { MOVEMENT_KINDS, type MovementKind } from '../../../src/core/ledger/kinds.js';
+import { checkMovement } from '../../../src/core/ledger/movement.js';
 import { valueCents, wasteByMonth } from '../../../src/core/ledger/value.js';
 import { Refusal } from '../../../src/core/refusal.js';
 

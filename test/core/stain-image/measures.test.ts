@@ -1,6 +1,7 @@
 import { describe, expect, it } from '@jest/globals';
 import fc from 'fast-check';
 import { measurePicture } from '../../../src/core/stain-image/case.js';
+import { countedColours } from '../../../src/core/stain-image/colours.js';
 import {
   amountsOf,
   opticalDensity,
@@ -123,10 +124,41 @@ describe('a distribution', () => {
     });
   });
 
+  // Each value written out as often as it counts is the witness.
+  it('of counted values is that of the values written out', () => {
+    const counted = fc.tuple(fc.double({ min: -3, max: 3, noNaN: true }), fc.integer({ min: 1, max: 50 }));
+    fc.assert(
+      fc.property(fc.array(counted, { minLength: 1, maxLength: 40 }), (list) => {
+        const out = distributionOf(Float64Array.from(list.flatMap(([value, n]) => Array<number>(n).fill(value))), 0.5);
+        const got = distributionOf(
+          Float64Array.from(list.map(([value]) => value)),
+          0.5,
+          Uint32Array.from(list.map(([, n]) => n)),
+        );
+        expect(got).toEqual({ ...out, mean: expect.closeTo(out.mean, 9), sd: expect.closeTo(out.sd, 9) });
+      }),
+    );
+  });
+
   it('of one value has no spread, and of none is refused', () => {
     expect(distributionOf(Float64Array.of(2), 1)).toEqual({ mean: 2, sd: 0, median: 2, p95: 2, fractionAbove: 1 });
     expect(() => distributionOf(new Float64Array(0), 1)).toThrow(refusal('bad-result'));
     expect(() => distributionOf(Float64Array.of(1, NaN), 1)).toThrow(refusal('bad-result'));
+  });
+});
+
+describe('the colours of a picture', () => {
+  it('are each told once, with the number of their pixels, alpha left out', () => {
+    const data = Uint8Array.of(9, 0, 255, 1, 0, 0, 1, 2, 9, 0, 255, 3);
+    expect(countedColours({ width: 3, height: 1, channels: 4, data, full: 255 })).toEqual({
+      colours: { width: 2, height: 1, channels: 3, data: Uint8Array.of(0, 0, 1, 9, 0, 255), full: 255 },
+      counts: Uint32Array.of(1, 2),
+    });
+  });
+
+  it('of more bits stay as they are', () => {
+    const picture: Picture = { width: 2, height: 1, channels: 3, data: Uint16Array.of(1, 2, 3, 1, 2, 3), full: 65_535 };
+    expect(countedColours(picture)).toEqual({ colours: picture, counts: Uint32Array.of(1, 1) });
   });
 });
 
