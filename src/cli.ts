@@ -31,6 +31,7 @@ program
 withDatabase(program.command('verify'))
   .description('check the record: the chain, every row that it names, every released verdict, and the checkpoints')
   .option('--checkpoints <file>', 'checkpoints that were kept elsewhere; else those that are kept here')
+  .option('--files <folder>', 'folder of the kept files; else the one beside the database')
   .option('--public-key <files...>', 'public keys that are trusted, in PEM; else those in the data folder')
   .action(async (options: VerifyOptions) => (await import('./cli/verify.js')).verify(options));
 

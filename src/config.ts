@@ -1,6 +1,6 @@
 import 'reflect-metadata';
 import { readFileSync } from 'node:fs';
-import { join, resolve } from 'node:path';
+import { basename, dirname, join, resolve } from 'node:path';
 import { plainToInstance, Transform } from 'class-transformer';
 import { IsIn, IsInt, IsOptional, Matches, Max, Min, validateSync } from 'class-validator';
 
@@ -112,6 +112,16 @@ const NAMES = [
   'MAIL_TO',
 ] as const satisfies (keyof Environment)[];
 
+/** Names in the data folder: the invented laboratory's things lie apart from a real one's. */
+const LABORATORY = { database: 'stainwright.sqlite', files: 'files' };
+const DEMO = { database: 'demo.sqlite', files: 'demo-files' };
+
+/** The folder of kept files that lies beside a SQLite file; undefined for a database that is none. */
+export function filesBeside(database: string): string | undefined {
+  if (/^postgres(ql)?:\/\//.test(database)) return undefined;
+  return join(dirname(database), basename(database) === DEMO.database ? DEMO.files : LABORATORY.files);
+}
+
 /** Where checkpoints of the record and the keys that sign them lie. */
 export interface CheckpointPlaces {
   /** The private key that signs; made at first use. */
@@ -204,7 +214,7 @@ export function readConfig(env: Record<string, string | undefined>): Config {
     dataDir,
     database:
       read.DATABASE_URL === undefined
-        ? { kind: 'sqlite', file: join(dataDir, demo ? 'demo.sqlite' : 'stainwright.sqlite') }
+        ? { kind: 'sqlite', file: join(dataDir, demo ? DEMO.database : LABORATORY.database) }
         : { kind: 'postgres', url: read.DATABASE_URL, ...(password === '' ? {} : { password }) },
     queueUrl: read.QUEUE_URL ?? null,
     publicUrl: read.PUBLIC_URL === undefined ? null : new URL(read.PUBLIC_URL).origin,
@@ -219,7 +229,7 @@ export function readConfig(env: Record<string, string | undefined>): Config {
     laboratoryId: read.LABORATORY_ID ?? (demo ? 'outer-quill' : 'main'),
     bodyLimit: read.BODY_LIMIT,
     // The demo sweeps what its own database does not name, so it may not share the folder.
-    filesDir: join(dataDir, demo ? 'demo-files' : 'files'),
+    filesDir: join(dataDir, demo ? DEMO.files : LABORATORY.files),
     fileLimit: read.FILE_LIMIT,
     mail: mailOf(read),
   };

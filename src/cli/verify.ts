@@ -1,6 +1,6 @@
 import type { KeyObject } from 'node:crypto';
 import { existsSync } from 'node:fs';
-import { readConfig } from '../config.js';
+import { filesBeside, readConfig } from '../config.js';
 import { RULES_VERSION } from '../core/gate/rules.js';
 import { believed, type Checkpoint, type SignedCheckpoint } from '../core/record/checkpoint.js';
 import { signedHere, signedIn } from '../store/checkpoints/checkpoints.js';
@@ -19,6 +19,8 @@ export interface VerifyOptions {
   database?: string;
   /** File of checkpoints that was kept elsewhere; without it, those that are kept here. */
   checkpoints?: string;
+  /** Folder of the kept files; without it, the one beside the database. */
+  files?: string;
   /** Files of the public keys that are trusted; without them, those that are kept here. */
   publicKey?: string[];
 }
@@ -32,12 +34,13 @@ interface Evidence {
 }
 
 /** Checks the record of every laboratory in a database, tells each fault with its place, and fails when there is one. */
-export async function verify({ database, checkpoints, publicKey }: VerifyOptions): Promise<void> {
+export async function verify({ database, checkpoints, files, publicKey }: VerifyOptions): Promise<void> {
   const { checkpoints: places, filesDir } = readConfig(process.env);
+  const folder = files ?? (database === undefined ? filesDir : (filesBeside(database) ?? filesDir));
   const publicKeys = publicKey ? publicKey.flatMap(publicKeysOf) : publicKeysHere(places);
   await withStore(database, async (store) => {
     const signed = checkpoints === undefined ? await allSigned(store) : keptIn(checkpoints);
-    const faults = await reportRecord(store, { signed, publicKeys, files: new FileFolder(filesDir) }, (line) =>
+    const faults = await reportRecord(store, { signed, publicKeys, files: new FileFolder(folder) }, (line) =>
       process.stdout.write(`${line}\n`),
     );
     if (faults > 0) process.exitCode = 1;

@@ -2,7 +2,13 @@ import { readFileSync } from 'node:fs';
 import { afterEach, beforeEach, expect, it } from '@jest/globals';
 import type { StudyDto, StudyListDto } from '../../src/contract/studies.dto.js';
 import type { LotDto } from '../../src/contract/stock.dto.js';
+import { signatureOf } from '../../src/core/record/signature.js';
+import type { RunPurpose } from '../../src/core/run/events.js';
 import type { NumericResults, ScaleResults } from '../../src/core/study/acceptance.js';
+import { PersonRow } from '../../src/store/rows/people.entity.js';
+import { RevisionRow } from '../../src/store/rows/protocols.entity.js';
+import { ReleaseRow, RunRow } from '../../src/store/rows/runs.entity.js';
+import { SubjectRow } from '../../src/store/rows/specimens.entity.js';
 import { LotRow } from '../../src/store/rows/stock.entity.js';
 import { type Client, LABORATORY, PASSWORD, startApp, type TestApp } from '../support/app.js';
 import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
@@ -15,6 +21,8 @@ const { cases } = JSON.parse(readFileSync(new URL('../vectors/lotcompare.json', 
   cases: { id: string; x: number[]; y: number[]; expected: { differences: { bias: number; sd: number } } }[];
 };
 const pefr = cases.find(({ id }) => id === 'pefr')!;
+
+const PROGRAM = { laboratoryId: LABORATORY, personId: null, deviceId: null };
 
 describeOnEachDatabase('Studies', (fresh) => {
   let database: FreshDatabase;
@@ -227,6 +235,47 @@ describeOnEachDatabase('Studies', (fresh) => {
     expect(await pair({ new: undefined })).toEqual([422, 'no-value', 'pairs.0.new']);
     expect(await pair({ oldRunId: 'none' })).toEqual([422, 'unknown-run', 'pairs.0.oldRunId']);
     expect((await decide(id)).body.code).toBe('too-few');
+  });
+
+  it('take runs for accepting a lot, and those for patients until a result is released', async () => {
+    const { id } = (await plan()).body;
+    const run = async (purpose: RunPurpose, released = false): Promise<string> =>
+      test.store.change(PROGRAM, 'run.furnished', async (unit) => {
+        const revision = await unit.one(RevisionRow, { protocolId: 'ao-fresh' });
+        const [core] = await unit.all(SubjectRow, { kind: 'specimen' });
+        const signer = (await unit.one(PersonRow, {}))!;
+        const made = await unit.insert(RunRow, {
+          revisionId: revision!.id,
+          station: 'Ultrasound 1',
+          purpose,
+          startedAt: unit.at,
+          personId: signer.id,
+        });
+        if (released) {
+          await unit.insert(ReleaseRow, {
+            runId: made.id,
+            subjectId: core!.id,
+            point: 'adequacy',
+            kind: 'adequacy',
+            verdict: 'clear',
+            findings: [],
+            judgedTo: 1,
+            rules: '1',
+            signature: signatureOf({ personId: signer.id, name: signer.name }, 'approval', {}, unit.at),
+          });
+        }
+        unit.about('run', made.id);
+        return made.id;
+      });
+    const named = async (newRunId: string, material: string): Promise<unknown[]> => {
+      const { status, body } = await add(id, [{ material, old: 1, new: 1, newRunId }]);
+      return [status, body.code, body.problems?.[0]?.at];
+    };
+    expect(await named(await run('acceptance'), 'slide 1')).toEqual([201, undefined, undefined]);
+    expect(await named(await run('patients'), 'slide 2')).toEqual([201, undefined, undefined]);
+    expect(await named(await run('training'), 'slide 3')).toEqual([422, 'other-purpose', 'pairs.0.newRunId']);
+    expect(await named(await run('patients', true), 'slide 3')).toEqual([422, 'released', 'pairs.0.newRunId']);
+    expect((await manager.get<StudyDto>(`/api/studies/${id}`)).body.counted).toBe(2);
   });
 
   it('take pairs once for one key', async () => {

@@ -176,6 +176,28 @@ describeWith('chromium', 'The desk in a browser', (chromiumPath) => {
       '/notices',
       '/people',
       '/record',
+      '/controls',
+      '/controls/plans',
+      '/controls/days',
+      '/controls/lots',
+      '/controls/results',
+      '/controls/failures',
+      '/controls/charts',
+      '/controls/pictures',
+      '/controls/instruments',
+      '/controls/rounds',
+      '/people/competence',
+      '/lookbacks',
+      '/stock/recalls',
+      '/stock/trace',
+      '/stock/outlook',
+      '/stock/orders',
+      '/stock/shelf',
+      '/stock/ledger',
+      '/stock/counts',
+      '/stock/import',
+      '/stock/recipes',
+      '/stock/baths',
     ];
     for (const path of [...paths, `/stock/${lots[0]?.id}/labels`]) {
       for (const colorScheme of ['light', 'dark'] as const) {
@@ -194,5 +216,5 @@ describeWith('chromium', 'The desk in a browser', (chromiumPath) => {
       }
     }
     expect(errors).toEqual([]);
-  }, 90_000);
+  }, 240_000);
 });

@@ -213,7 +213,7 @@ function Cautions({
                 label={words.source}
                 help={faultAt(`cautions.${n}.source`)}
                 value={caution.source}
-                empty={WORDS.choose}
+                empty={words.sourcePick}
                 onChange={(source) => set(caution.key, { source })}
                 options={(sources.data ?? []).map(({ key, citation }) => ({
                   id: key,

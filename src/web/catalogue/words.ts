@@ -72,6 +72,7 @@ export const CATALOGUE_WORDS = {
     signals: { Danger: 'Danger', Warning: 'Warning', none: 'none' },
     advice: 'Advice',
     source: 'Source',
+    sourcePick: 'choose…',
     addCaution: 'One more caution',
     remove: 'Take away',
     action: 'Save the entry',

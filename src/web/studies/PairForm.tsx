@@ -10,6 +10,7 @@ import { say } from '../parts/notices.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { SelectField } from '../parts/SelectField.js';
 import { WORDS } from '../words.js';
+import { NO_RUN, RunField } from './RunField.js';
 import { short, STUDIES } from './words.js';
 
 const words = STUDIES.page;
@@ -20,6 +21,8 @@ interface NewPair {
   new?: number;
   oldPictureId?: string;
   newPictureId?: string;
+  oldRunId?: string;
+  newRunId?: string;
 }
 
 /** One pair after the other, by keyboard and scanner alone: typed values, grades, or pictures that were measured. */
@@ -30,6 +33,8 @@ export function PairForm({ study }: { study: Study }) {
   const [material, setMaterial] = useState('');
   const [old, setOld] = useState('');
   const [fresh, setFresh] = useState('');
+  const [oldRun, setOldRun] = useState(NO_RUN);
+  const [newRun, setNewRun] = useState(NO_RUN);
   const pictures = useMeasured(metric);
   const send = useChange(
     (pair: NewPair, key) =>
@@ -87,6 +92,8 @@ export function PairForm({ study }: { study: Study }) {
             material: material.trim(),
             ...(isPicture(old) ? { oldPictureId: old } : { old: Number(old) }),
             ...(isPicture(fresh) ? { newPictureId: fresh } : { new: Number(fresh) }),
+            ...(oldRun !== NO_RUN && { oldRunId: oldRun }),
+            ...(newRun !== NO_RUN && { newRunId: newRun }),
           });
         }}
       >
@@ -105,6 +112,12 @@ export function PairForm({ study }: { study: Study }) {
         </Button>
       </Form>
       <ProblemNote problem={send.error} />
+      <details className="pair-runs">
+        <summary>{STUDIES.runs.title}</summary>
+        <p className="small">{STUDIES.runs.about}</p>
+        <RunField label={STUDIES.runs.old(oldLot.number)} runId={oldRun} onChange={setOldRun} />
+        <RunField label={STUDIES.runs.fresh(lot.number)} runId={newRun} onChange={setNewRun} />
+      </details>
     </div>
   );
 }

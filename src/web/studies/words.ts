@@ -125,6 +125,18 @@ export const STUDIES = {
     notYours: 'A manager or the director decides.',
   },
 
+  runs: {
+    title: 'Runs that stained them (may be left out)',
+    about:
+      'They stay chosen for the next pairs. A run for accepting a lot, or one for patients with no result released yet.',
+    old: (number: string) => `Run with the old lot ${number}`,
+    fresh: (number: string) => `Run with the new lot ${number}`,
+    none: 'None named',
+    scan: (run: string) => `${run}: label of what was in it`,
+    find: 'Find the run',
+    inNone: (label: string) => `${label} was in no run that can be compared; choose the run from the list.`,
+  },
+
   decide: {
     title: (number: string) => `Decide on lot ${number}`,
     question: 'What is decided',
