@@ -10,6 +10,8 @@ import { addLaboratory } from '../../src/store/questions/laboratories.js';
 import { loadRun, runFacts } from '../../src/store/questions/runs.js';
 import { rowContent } from '../../src/store/unit.js';
 import { laboratoryIds, type RecordFault, verifyRecord } from '../../src/store/questions/verify.js';
+import { CompetenceRow } from '../../src/store/rows/competence.entity.js';
+import { PersonRow } from '../../src/store/rows/people.entity.js';
 import { RevisionActRow, RevisionRow } from '../../src/store/rows/protocols.entity.js';
 import { HeadRow, RecordRow, SealedRow } from '../../src/store/rows/record.entity.js';
 import { ReleaseRow, RunEventRow, RunRow, RunSubjectRow } from '../../src/store/rows/runs.entity.js';
@@ -79,6 +81,9 @@ describeOnEachDatabase('The check of the record', (fresh) => {
   async function play(): Promise<void> {
     await act('laboratory.set-up', async (unit) => {
       await addLaboratory(unit, { name: 'Saltmarrow Hospital', zone: 'Atlantic/Azores', demo: true, driftPpm: 100 });
+      const account = { login: 'isolde', name: 'Isolde', roles: ['technician' as const], passwordHash: '' };
+      const free = { disabled: false, failures: 0, lockedUntil: null, createdAt: unit.at };
+      await unit.add(PersonRow, { id: 'isolde', ...account, ...free });
       unit.about('laboratory', LABORATORY);
     });
     const revisionId = await act('revision.approved', async (unit) => {
@@ -86,6 +91,15 @@ describeOnEachDatabase('The check of the record', (fresh) => {
       const { id } = await unit.insert(RevisionRow, { ...content, contentHash: '', basedOn: null });
       const approved = { revisionId: id, kind: 'approved' as const, at: unit.at, personId: 'isolde' };
       await unit.insert(RevisionActRow, { ...approved, data: { effectiveFrom: unit.at } });
+      const assessed = { personId: 'isolde', protocolId: protocol.id, decision: 'competent' as const, at: unit.at };
+      const signature = {
+        personId: 'isolde',
+        name: 'Isolde',
+        at: unit.at,
+        meaning: 'approval' as const,
+        recordHash: '',
+      };
+      await unit.insert(CompetenceRow, { ...assessed, revision: 1, elements: [], reason: 'invented', signature });
       unit.about('revision', id);
       return id;
     });
