@@ -19,10 +19,12 @@ export class DoneMarks {
     private readonly failed: (error: Error) => void,
   ) {}
 
-  readonly add = (laboratoryId: string, id: string): void => {
+  /** Settles at once: what is done needs nobody to wait for its note. */
+  readonly add = (laboratoryId: string, id: string): Promise<void> => {
     const ids = this.waiting.get(laboratoryId) ?? new Set();
     this.waiting.set(laboratoryId, ids.add(id));
     void this.turns.ask();
+    return Promise.resolve();
   };
 
   /** Settles when all that was added is noted, or could not be. */

@@ -1,4 +1,5 @@
 import { type Instant, plusMs } from '../core/time/instant.js';
+import { jobNow } from '../store/questions/jobs.js';
 import { JobRow } from '../store/rows/jobs.entity.js';
 import type { Unit } from '../store/unit.js';
 import type { Work } from './runner.js';
@@ -11,7 +12,7 @@ const LONGEST_WAIT_MS = 3_600_000;
  */
 export async function perform(work: Work, laboratoryId: string, id: string, done: MarkDone): Promise<Instant | null> {
   const { store, clock, checkpoints, filesDir, mail, handlers } = work;
-  const job = await store.read(laboratoryId, (view) => view.one(JobRow, { id }));
+  const job = await store.read(laboratoryId, (view) => jobNow(view, id));
   if (!job || job.state === 'done' || job.state === 'failed') return null;
   if (job.dueAt > clock.now()) return job.dueAt;
   try {
@@ -26,7 +27,7 @@ export async function perform(work: Work, laboratoryId: string, id: string, done
 }
 
 /** Notes that a job is done; one of which that is lost is done once more, which a handler must bear. */
-export type MarkDone = (laboratoryId: string, id: string) => void | Promise<unknown>;
+export type MarkDone = (laboratoryId: string, id: string) => Promise<void>;
 
 async function failedOnce(unit: Unit, id: string, error: unknown, { clock, patience }: Work): Promise<Instant | null> {
   const job = await unit.need(JobRow, { id }, `job ${id}`);

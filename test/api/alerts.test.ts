@@ -117,11 +117,11 @@ describeOnEachDatabase('Alerts', (fresh) => {
 
     // Half a year from the receipt, less 14 days.
     test.clock.set('2027-05-11T23:59:59.999Z');
-    manager = await test.signIn('keeper');
     expect(await told()).toEqual([unread]);
     test.clock.set('2027-05-12T02:00:00.000Z');
     expect(await told()).toEqual([[expect.stringContaining('look at the water over it before'), `/stock/${lot.id}`]]);
     const [{ id } = { id: '' }] = lot.containers;
+    manager = await test.signIn('keeper');
     expect((await manager.post(`/api/containers/${id}/water-checks`, { wet: true })).status).toBe(201);
     expect(await told()).toEqual([]);
   });

@@ -1,4 +1,4 @@
-import { afterEach, beforeEach, describe, expect, it } from '@jest/globals';
+import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from '@jest/globals';
 import type { ReagentDto, ReagentRevisionDto } from '../../src/contract/catalogue.dto.js';
 import type { FileDto } from '../../src/contract/files.dto.js';
 import type {
@@ -303,8 +303,8 @@ describe('Putting away', () => {
 });
 
 describe('The life of a lot', () => {
-  beforeEach(() => begin(freshSqlite));
-  afterEach(end);
+  beforeAll(() => begin(freshSqlite));
+  afterAll(end);
 
   it('books what each container holds, by its amount or its size, and refuses what cannot be', async () => {
     const lot = await receive({
@@ -328,6 +328,7 @@ describe('The life of a lot', () => {
 
   it('keeps intended use, kit, price and an expiry set here, and shows the other shipments', async () => {
     const details = {
+      number: 'QUILL-KIT',
       intendedUse: 'analyte specific',
       kit: 'Quill kit',
       kitLot: 'K-1',

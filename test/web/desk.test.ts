@@ -200,12 +200,12 @@ describeWith('chromium', 'The desk in a browser', (chromiumPath) => {
       '/stock/baths',
     ];
     for (const path of [...paths, `/stock/${lots[0]?.id}/labels`]) {
+      await page.goto(`${test.url}${path}`);
+      await page.locator('h1').waitFor();
+      await page.waitForLoadState('networkidle', { timeout: 1_000 }).catch(() => undefined);
+      await page.evaluate(axe);
       for (const colorScheme of ['light', 'dark'] as const) {
         await page.emulateMedia({ colorScheme });
-        await page.goto(`${test.url}${path}`);
-        await page.locator('h1').waitFor();
-        await page.waitForLoadState('networkidle', { timeout: 1_000 }).catch(() => undefined);
-        await page.evaluate(axe);
         const found = await page.evaluate(async () => {
           const { violations } = await (
             globalThis as unknown as { axe: { run(): Promise<{ violations: { id: string }[] }> } }

@@ -12,8 +12,8 @@ const COLOURS = 2 ** 24;
 
 /**
  * The colours of a picture of 8 bits a sample, each once, red first, with the number of its pixels: what depends on the colour
- * alone is worked out for thousands instead of millions. A grey picture, and one of
- * more bits, whose colours hardly come twice, stays as it is. Two pixels of one colour are one colour that counts 2.
+ * alone is worked out for thousands instead of millions. A grey picture, and one of more bits, whose colours hardly come twice,
+ * stays as it is. Two pixels of one colour are one colour that counts 2.
  */
 export function countedColours(picture: Picture): CountedColours {
   const { channels, data, full } = checkedPicture(picture);

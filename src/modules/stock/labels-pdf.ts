@@ -76,9 +76,10 @@ function drawLabel(
   const width = sheet.label.width * POINTS_A_MM - 2 * margin;
   const height = sheet.label.height * POINTS_A_MM - 2 * margin;
   const code = Math.min(height * 0.62, width * 0.26);
-  const textWidth = width - code - margin;
   const [left, top] = [x + margin, y + margin];
-  const fitting = layout(pdf, label, textWidth, height);
+  // Beside the code a line is narrow; one that begins beneath it has the whole width.
+  const widthAt = (used: number): number => (used < code + margin / 2 ? width - code - margin : width);
+  const fitting = layout(pdf, label, widthAt, height);
   if (!fitting) {
     throw new Refusal(
       'invalid',
@@ -87,20 +88,26 @@ function drawLabel(
       [{ at: 'sheet', message: 'take a sheet with larger labels' }],
     );
   }
-  let at = top;
+  let used = 0;
   for (const { text, bold } of fitting.lines) {
+    const across = { width: widthAt(used) };
     pdf.font(bold ? 'bold' : 'plain').fontSize(fitting.size);
-    pdf.text(text, left, at, { width: textWidth, lineGap: 0 });
-    at += pdf.heightOfString(text, { width: textWidth });
+    pdf.text(text, left, top + used, { ...across, lineGap: 0 });
+    used += pdf.heightOfString(text, across);
   }
   drawCode(pdf, label.code, { x: left + width - code, y: top, side: code, kind });
 }
 
 /**
  * The largest print in which all of it fits: a line each with hazards as full statements if they may be, else in as few words as
- * tell them, else with the lines run together.
+ * tell them, else with the lines run together, at last without the codes of hazards that the words tell.
  */
-function layout(pdf: Pdf, label: LabelText, width: number, height: number): { size: number; lines: Line[] } | null {
+function layout(
+  pdf: Pdf,
+  label: LabelText,
+  widthAt: (used: number) => number,
+  height: number,
+): { size: number; lines: Line[] } | null {
   const apart = label.lines.map((text) => ({ text, bold: false }));
   const together = [{ text: label.lines.join('; '), bold: false }];
   const head = [
@@ -111,12 +118,14 @@ function layout(pdf: Pdf, label: LabelText, width: number, height: number): { si
     [...head, ...apart, ...statements(label)],
     [...head, ...apart, ...words(label)],
     [...head, ...together, ...words(label)],
+    // The codes only repeat the words, and the safety data sheet has them.
+    [...head, ...together, ...words(label).slice(0, 1)],
   ];
   for (const lines of ways) {
     for (const size of SIZES) {
       const used = lines.reduce((sum, { text, bold }) => {
         pdf.font(bold ? 'bold' : 'plain').fontSize(size);
-        return sum + pdf.heightOfString(text, { width });
+        return sum + pdf.heightOfString(text, { width: widthAt(sum) });
       }, 0);
       if (used <= height) return { size, lines };
     }

@@ -2,6 +2,7 @@ import { In, LessThanOrEqual, MoreThan, Not } from 'typeorm';
 import type { Instant } from '../../core/time/instant.js';
 import { JobRow } from '../rows/jobs.entity.js';
 import type { Store } from '../store.js';
+import type { View } from '../view.js';
 
 // A job runner serves every laboratory of the database, so these look beyond the view of one.
 
@@ -12,6 +13,20 @@ export function dueJobs(store: Store, now: Instant, take: number, except: readon
     order: { dueAt: 'ASC', id: 'ASC' },
     take,
   });
+}
+
+/** A job as its row says now, null when it is gone; by hand, since every job asks it. */
+export async function jobNow(
+  view: View,
+  id: string,
+): Promise<Pick<JobRow, 'name' | 'target' | 'state' | 'dueAt'> | null> {
+  const rows = (await (
+    await view.ready()
+  ).query('SELECT name, target, state, due_at AS "dueAt" FROM job WHERE id = $1 AND laboratory_id = $2', [
+    id,
+    view.laboratoryId,
+  ])) as Pick<JobRow, 'name' | 'target' | 'state' | 'dueAt'>[];
+  return rows[0] ?? null;
 }
 
 /** When the next waiting job falls due after `now`; null when none does. */

@@ -42,7 +42,7 @@ export async function reagentRevisions(
   view: View,
 ): Promise<{ reagent: string; at: Instant; personId: string; name: string }[]> {
   const rows = await view.all(ReagentRow, { personId: Not(IsNull()) }, { order: { seq: 'DESC', id: 'DESC' } });
-  const entries = await view.all(RecordRow, { seq: In(rows.map(({ seq }) => seq)) });
+  const entries = await view.all(RecordRow, { seq: In(rows.map(({ seq }) => seq)) }, { order: { seq: 'ASC' } });
   const at = new Map(entries.map((entry) => [entry.seq, entry.at]));
   const names = await namesOf(
     view,

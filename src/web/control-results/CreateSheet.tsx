@@ -2,6 +2,8 @@ import { useQuery, useQueryClient } from '@tanstack/react-query';
 import { useState } from 'react';
 import { Form } from 'react-aria-components';
 import { type Rule, RULES, usualWeights } from '../../core/controls/rules.js';
+import { RUIFROK_JOHNSTON } from '../../core/stain-image/deconvolution.js';
+import { metricsOf } from '../../core/stain-image/measure.js';
 import { api, got, once } from '../api.js';
 import type { paths } from '../api.paths.js';
 import { Button } from '../parts/Button.js';
@@ -13,6 +15,7 @@ import { ProblemNote } from '../parts/ProblemNote.js';
 import { SelectField } from '../parts/SelectField.js';
 import { Sheet } from '../parts/Sheet.js';
 import { navigate } from '../app/router.js';
+import { metricWords } from '../pictures/words.js';
 import { WORDS } from '../words.js';
 import { SERIES_KEY } from './queries.js';
 import { RESULTS } from './words.js';
@@ -25,6 +28,13 @@ type NewSeries = paths['/api/control-series']['post']['requestBody']['content'][
 const USUAL: readonly Rule[] = ['1-2s', '1-3s', '2-2s', 'R-4s', '4-1s', '10x'];
 const NO_PROTOCOL = '-';
 
+/** What pictures are measured for here, each once, though both ways of lighting know some. */
+const METRICS = new Set([
+  ...metricsOf({ kind: 'brightfield', stains: RUIFROK_JOHNSTON }),
+  ...metricsOf({ kind: 'fluorescence', band: 0, darkOffset: 0 }),
+]);
+const NO_METRIC = '-';
+
 /** Sets up a series: what it measures, whose control it judges, and by which rules. */
 export function CreateSheet({ onClose }: { onClose: () => void }) {
   const queries = useQueryClient();
@@ -35,6 +45,7 @@ export function CreateSheet({ onClose }: { onClose: () => void }) {
   const [levels, setLevels] = useState('control');
   const [revisionId, setRevisionId] = useState(NO_PROTOCOL);
   const [requirement, setRequirement] = useState('');
+  const [metric, setMetric] = useState(NO_METRIC);
   const [rules, setRules] = useState<ReadonlySet<Rule>>(new Set(USUAL));
   const revision = useQuery({
     queryKey: ['protocols', revisionId],
@@ -67,6 +78,7 @@ export function CreateSheet({ onClose }: { onClose: () => void }) {
               .map((level) => level.trim())
               .filter((level) => level !== ''),
             rules: [...rules].map((rule) => ({ rule, weight: weights[rule] ?? 'reject' })),
+            ...(metric !== NO_METRIC && { metric }),
             ...(protocolId !== undefined && { protocolId, requirement: requirement || (controls[0]?.id ?? '') }),
           });
         }}
@@ -95,6 +107,16 @@ export function CreateSheet({ onClose }: { onClose: () => void }) {
             options={controls.map(({ id }) => ({ id, name: asWords(id) }))}
           />
         )}
+        <SelectField
+          label={words.metric}
+          help={words.metricHelp}
+          value={metric}
+          onChange={setMetric}
+          options={[
+            { id: NO_METRIC, name: words.noMetric },
+            ...[...METRICS].map((id) => ({ id, name: metricWords(id) })),
+          ]}
+        />
         <fieldset className="whose">
           <legend>{words.rules}</legend>
           {RULES.map((rule) => (

@@ -26,6 +26,8 @@ export function Field({
       {...rest}
       {...(takesFocus && { autoFocus: true })}
       isInvalid={error !== undefined || rest.isInvalid === true}
+      // What the server refused must not keep the mended form from being sent again.
+      {...(error !== undefined && { validationBehavior: 'aria' as const })}
       className="field"
     >
       <Label>{label}</Label>

@@ -132,7 +132,7 @@ export const STUDIES = {
     old: (number: string) => `Run with the old lot ${number}`,
     fresh: (number: string) => `Run with the new lot ${number}`,
     none: 'None named',
-    scan: (run: string) => `${run}: label of what was in it`,
+    scan: (run: string) => `${run}: scan a slide`,
     find: 'Find the run',
     inNone: (label: string) => `${label} was in no run that can be compared; choose the run from the list.`,
   },
