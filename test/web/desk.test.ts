@@ -97,7 +97,7 @@ describeWith('chromium', 'The desk in a browser', (chromiumPath) => {
     await page.getByLabel('Scan the code on the box or the bottle').fill(TORN);
     await page.keyboard.press('Enter');
     await page.getByText('The code may have been read wrongly').waitFor();
-    const number = page.getByRole('textbox', { name: 'Lot number' });
+    const number = page.getByRole('textbox', { name: 'Lot number', exact: true });
     expect(await number.inputValue()).toBe('');
     await number.fill('LOT7');
     await page.getByLabel('Reagent').selectOption({ label: 'Xylene' });
@@ -142,6 +142,7 @@ describeWith('chromium', 'The desk in a browser', (chromiumPath) => {
     await sheet.getByRole('button', { name: 'Add the account' }).click();
     await sheet.waitFor({ state: 'hidden' });
 
+    await page.getByRole('button', { name: 'Dismiss' }).click();
     await page.getByRole('button', { name: 'Add a device' }).click();
     await sheet.getByLabel('Name', { exact: true }).fill('Slide scanner (invented)');
     await sheet.getByText('Technician', { exact: true }).click();
