@@ -50,7 +50,9 @@ describe('stainwright demo and verify', () => {
     expect(demo.out).toContain('The record holds.');
     const checked = await stainwright(['verify', '--database', database]);
     expect(checked).toMatchObject({ code: 0, err: '' });
-    expect(checked.out).toMatch(/^outer-quill \(.*\): entries \d+, rows \d+, releases .*: 1, files 1\. The record holds\.$/m);
+    expect(checked.out).toMatch(
+      /^outer-quill \(.*\): entries \d+, rows \d+, releases .*: 1, files 1\. The record holds\.$/m,
+    );
     expect(checked.out).toMatch(/^ {2}Last entry: \d+, hash [0-9a-f]{64}$/m);
     expect(checked.out).toMatch(/^ {2}No checkpoint\.$/m);
     const byEnvironment = await stainwright(['verify'], { env: { DATA_DIR: folder, STAINWRIGHT_DEMO: 'on' } });

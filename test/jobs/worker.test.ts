@@ -68,7 +68,13 @@ describe('Jobs started without a queue', () => {
     let runner: JobRunner | undefined;
     try {
       runner = await startJobs(
-        { prefix: 'unused', checkpoints: placesIn('/nonexistent'), filesDir: '/nonexistent', mail: null, warn: () => undefined },
+        {
+          prefix: 'unused',
+          checkpoints: placesIn('/nonexistent'),
+          filesDir: '/nonexistent',
+          mail: null,
+          warn: () => undefined,
+        },
         store,
         new SystemClock(),
       );

@@ -17,7 +17,10 @@ export function openLog(level: LogLevel, destination?: DestinationStream): Logge
     base: undefined,
     timestamp: pino.stdTimeFunctions.isoTime,
     serializers: {
-      req: (request: { method: string; url: string }) => ({ method: request.method, path: pathOf(request.url).replace(CALENDAR, '/api/calendar/…') }),
+      req: (request: { method: string; url: string }) => ({
+        method: request.method,
+        path: pathOf(request.url).replace(CALENDAR, '/api/calendar/…'),
+      }),
       res: (reply: { statusCode: number }) => ({ status: reply.statusCode }),
       err: (error: unknown) => errorFacts(error),
     },

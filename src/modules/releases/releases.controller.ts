@@ -1,6 +1,12 @@
 import { Body, Controller, Get, Param, Post, Query } from '@nestjs/common';
 import { ApiTags } from '@nestjs/swagger';
-import { ResultHoldDto, NewResultHoldDto, NewReleaseDto, NewWithdrawalDto, ReleaseDto } from '../../contract/releases.dto.js';
+import {
+  ResultHoldDto,
+  NewResultHoldDto,
+  NewReleaseDto,
+  NewWithdrawalDto,
+  ReleaseDto,
+} from '../../contract/releases.dto.js';
 import { Acting, Allow, OnceKey, SignedIn } from '../http/access.js';
 import { ReleasesService } from './releases.service.js';
 

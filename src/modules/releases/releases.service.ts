@@ -1,5 +1,11 @@
 import { Injectable } from '@nestjs/common';
-import type { ResultHoldDto, NewResultHoldDto, NewReleaseDto, NewWithdrawalDto, ReleaseDto } from '../../contract/releases.dto.js';
+import type {
+  ResultHoldDto,
+  NewResultHoldDto,
+  NewReleaseDto,
+  NewWithdrawalDto,
+  ReleaseDto,
+} from '../../contract/releases.dto.js';
 import { needJudgement, type PointJudgement } from '../../core/gate/judge.js';
 import type { Signature } from '../../core/record/signed.js';
 import { signatureOf } from '../../core/record/signature.js';
@@ -118,7 +124,12 @@ export class ReleasesService {
   }
 
   /** Holds a result back whatever the gate says, or lets it go on; both with a reason. */
-  async hold(acting: Acting, runId: string, asked: NewResultHoldDto, key: string | undefined): Promise<ResultHoldDto[]> {
+  async hold(
+    acting: Acting,
+    runId: string,
+    asked: NewResultHoldDto,
+    key: string | undefined,
+  ): Promise<ResultHoldDto[]> {
     const { subjectId, holds, reason } = asked;
     await this.store.change(
       acting,

@@ -79,9 +79,7 @@ function Matrix({ list, onDecide }: { list: CompetenceList; onDecide?: (about: C
                     <p>
                       <Tag frame={FRAMES[item.standing]}>{words.standings[item.standing]}</Tag>
                     </p>
-                    {item.until !== null && (
-                      <p className="small figures">{words.until(format.lastDay(item.until))}</p>
-                    )}
+                    {item.until !== null && <p className="small figures">{words.until(format.lastDay(item.until))}</p>}
                     {onDecide && (
                       <Button
                         look="quiet"

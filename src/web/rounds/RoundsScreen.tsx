@@ -51,8 +51,7 @@ export default function RoundsScreen() {
               <Tag frame={FRAMES[round.standing]}>{words.standings[round.standing]}</Tag>
             </p>
             <p className="small">
-              {asWords(round.protocolId)} · {words.samples(round.samples)} ·{' '}
-              {words.due(format.lastDay(round.dueAt))}
+              {asWords(round.protocolId)} · {words.samples(round.samples)} · {words.due(format.lastDay(round.dueAt))}
             </p>
             <ol className="plain-list">
               {round.acts.map((act) => (
