@@ -168,7 +168,9 @@ export class BullRunner implements JobRunner {
   }
 
   private async do(job: Job<Named>, token: string | undefined): Promise<void> {
-    const again = await perform(this.work, job.data.laboratoryId, job.data.id, this.marks.add);
+    const { laboratoryId, id } = job.data;
+    if (this.marks.has(laboratoryId, id)) return;
+    const again = await perform(this.work, laboratoryId, id, this.marks.add);
     if (again === null) return;
     const waitMs = Math.max(epochMs(again) - epochMs(this.work.clock.now()), 1);
     await job.moveToDelayed(Date.now() + waitMs, token);

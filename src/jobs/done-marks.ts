@@ -27,6 +27,11 @@ export class DoneMarks {
     return Promise.resolve();
   };
 
+  /** Whether a job was done here and is not noted yet: its row, handed over again, must not have it done twice. */
+  has(laboratoryId: string, id: string): boolean {
+    return this.waiting.get(laboratoryId)?.has(id) ?? false;
+  }
+
   /** Settles when all that was added is noted, or could not be. */
   async flush(): Promise<void> {
     clearTimeout(this.timer);

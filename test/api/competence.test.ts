@@ -5,7 +5,8 @@ import type { RoundDto } from '../../src/contract/external-assessment.dto.js';
 import type { JudgementDto } from '../../src/contract/run-view.dto.js';
 import { ASSESSMENT_ELEMENTS } from '../../src/core/competence/competence.js';
 import { Bench, type Furnished, furnish } from '../support/furnish.js';
-import { type Client, PASSWORD, startApp, type TestApp } from '../support/app.js';
+import { calendarEntries, mattersNow } from '../../src/store/questions/matters.js';
+import { type Client, LABORATORY, PASSWORD, startApp, type TestApp } from '../support/app.js';
 import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
 
 interface Refused {
@@ -125,6 +126,23 @@ describeOnEachDatabase('People and instruments', (fresh) => {
     expect(await rules(await run())).toEqual(['instrument-unfit']);
     const again = await director.post<Refused>('/api/instruments', { ...instrumentForm, code: 'TH-04' });
     expect([again.status, again.body.code]).toEqual([409, 'code-taken']);
+  });
+
+  it('tells of terms before they end, and shows them in the calendar', async () => {
+    await decide({ lastDay: '2026-12-20' });
+    const { body: timer } = await director.post<InstrumentDto>('/api/instruments', { ...instrumentForm, code: 'TI-9' });
+    const serviced = { kind: 'serviced', passed: true, lastDay: '2027-03-01', note: 'cleaned' };
+    await technician.post(`/api/instruments/${timer.id}/acts`, serviced);
+    const when = { now: test.clock.now(), zone: 'Atlantic/Azores' };
+    const told = await test.store.read(LABORATORY, (view) => mattersNow(view, when));
+    expect(told.filter(({ kind }) => kind === 'term ending').map(({ text }) => text)).toEqual([
+      expect.stringMatching(/^Invented tansy in Acridine orange.*: assess anew; the term ends at 2026-12-21T01:00/),
+    ]);
+    const shown = await test.store.read(LABORATORY, (view) => calendarEntries(view, when));
+    expect(shown.filter(({ key }) => key.startsWith('term:')).map(({ at }) => at)).toEqual([
+      '2026-12-21T01:00:00.000Z',
+      '2027-03-02T01:00:00.000Z',
+    ]);
   });
 
   const instrumentForm = { name: 'Another', kind: 'timer', calibrated: false };

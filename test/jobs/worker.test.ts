@@ -80,7 +80,9 @@ describe('Jobs started without a queue', () => {
       );
       const jobs = await store.read('main', (view) => view.all(JobRow));
       expect(jobs.map(({ name, state }) => [name, state]).sort()).toEqual([
+        [JOB_NAMES.alerts, 'waiting'],
         [JOB_NAMES.checkpoint, 'waiting'],
+        [JOB_NAMES.controlTasks, 'waiting'],
         [JOB_NAMES.recordCheck, 'waiting'],
       ]);
       await checkOfAFaultyRecord(store, 'main');

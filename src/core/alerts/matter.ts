@@ -14,6 +14,7 @@ export const ALERT_KINDS = [
   'opened undated',
   'water check due',
   'temperature unread',
+  'term ending',
 ] as const;
 export type AlertKind = (typeof ALERT_KINDS)[number];
 

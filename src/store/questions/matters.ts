@@ -15,6 +15,7 @@ import {
   waterMatter,
 } from '../../core/alerts/matter.js';
 import type { CalendarEntry } from '../../core/alerts/calendar.js';
+import { termEntry, termMatter } from '../../core/alerts/term.js';
 import { usableUntil } from '../../core/lot/expiry.js';
 import type { Limit } from '../../core/lot/lot.js';
 import { bathDue } from '../../core/lot/bath.js';
@@ -31,6 +32,7 @@ import { openCounts } from './counts.js';
 import { outlookFacts } from './outlook.js';
 import { latestReadings, placesOf } from './places.js';
 import { catalogue } from './reagents.js';
+import { runningTerms } from './terms.js';
 import { asked } from './trace.js';
 import { waterCheckOf } from './water-checks.js';
 
@@ -61,6 +63,7 @@ export async function mattersNow(view: View, when: When): Promise<Matter[]> {
     ...(await openExcursions(view)).map(excursionMatter),
     ...(await undated(view)).map(undatedMatter),
     ...(await picricBottles(view)).flatMap((bottle) => waterMatter(bottle, when.now) ?? []),
+    ...(await runningTerms(view, when.now)).flatMap((term) => termMatter(term, when.now) ?? []),
     ...(await watchedPlaces(view)).flatMap((place) => unreadMatter(place, day, when.now) ?? []),
   ];
 }
@@ -75,7 +78,13 @@ const SOURCES: readonly ((view: View, when: When) => Promise<CalendarEntry[]>)[]
   stockEntries,
   bathEntries,
   controlEntries,
+  termEntries,
 ];
+
+async function termEntries(view: View, { now }: When): Promise<CalendarEntry[]> {
+  const last = plusMs(now, CALENDAR_DAYS * 86_400_000);
+  return (await runningTerms(view, now)).filter(({ until }) => until <= last).map(termEntry);
+}
 
 async function stockEntries(view: View, when: When): Promise<CalendarEntry[]> {
   const today = localDay(when.now, when.zone);
