@@ -58,6 +58,8 @@ export class NewPictureDto {
 export class PictureQueryDto extends ListDto {
   @MayBeAbsent() @IsIn(PICTURE_SUBJECTS) subjectKind?: PictureSubjectKind;
   @MayBeAbsent() @Text(64) subjectId?: string;
+  /** The file that was measured. */
+  @MayBeAbsent() @Text(64) fileId?: string;
 }
 
 export class PictureDto {

@@ -12505,6 +12505,8 @@ export interface operations {
         after?: string;
         subjectKind?: "reading" | "run" | "series";
         subjectId?: string;
+        /** @description The file that was measured. */
+        fileId?: string;
       };
       header?: never;
       path?: never;

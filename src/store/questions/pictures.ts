@@ -18,15 +18,22 @@ export interface KnownPicture {
 /** A part of the list of pictures, newest first. */
 export function picturesBefore(
   view: View,
-  choice: { take: number; after?: string | undefined; subjectKind?: PictureSubjectKind; subjectId?: string },
+  choice: {
+    take: number;
+    after?: string | undefined;
+    subjectKind?: PictureSubjectKind;
+    subjectId?: string;
+    fileId?: string;
+  },
 ): Promise<PictureRow[]> {
-  const { take, after, subjectKind, subjectId } = choice;
+  const { take, after, subjectKind, subjectId, fileId } = choice;
   return view.all(
     PictureRow,
     {
       ...(after !== undefined && { id: LessThan(after) }),
       ...(subjectKind !== undefined && { subjectKind }),
       ...(subjectId !== undefined && { subjectId }),
+      ...(fileId !== undefined && { fileId }),
     },
     { order: { id: 'DESC' }, take },
   );

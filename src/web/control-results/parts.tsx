@@ -1,5 +1,7 @@
+import { useQuery } from '@tanstack/react-query';
 import { Link } from 'react-aria-components';
 import { useSession } from '../app/session.js';
+import { api, got } from '../api.js';
 import { useCatalogue } from '../bench/bench.js';
 import { asWords, shortLabel } from '../parts/format.js';
 import { Tag } from '../parts/Page.js';
@@ -54,12 +56,36 @@ export function Pictures({ result }: { result: ControlResult }) {
     <ul className="result-pictures">
       {result.pictures.map((id, n) => (
         <li key={id}>
-          <a href={fileAddress(id)} target="_blank" rel="noreferrer">
-            <img src={fileAddress(id)} alt={words.picture(n + 1, controlName(result))} loading="lazy" />
-          </a>
+          <figure>
+            <a href={fileAddress(id)} target="_blank" rel="noreferrer">
+              <img src={fileAddress(id)} alt={words.picture(n + 1, controlName(result))} loading="lazy" />
+            </a>
+            <Exposure file={id} />
+          </figure>
         </li>
       ))}
     </ul>
+  );
+}
+
+/** How a picture was taken, as its measuring says: two pictures compare only at the same exposure. */
+function Exposure({ file }: { file: string }) {
+  const { data } = useQuery({
+    queryKey: ['pictures', 'of-file', file],
+    queryFn: () => got(api.GET('/api/pictures', { params: { query: { fileId: file, take: 1 } } })),
+  });
+  const exposure = data?.items[0]?.exposure;
+  if (!data) return null;
+  const parts = [
+    exposure?.exposureMs !== undefined && `${exposure.exposureMs} ms`,
+    exposure?.gain !== undefined && words.gain(exposure.gain),
+    exposure?.objective,
+    exposure?.camera,
+  ].filter(Boolean);
+  return (
+    <figcaption className="small">
+      {parts.length === 0 ? words.noExposure : words.exposure(parts.join(', '))}
+    </figcaption>
   );
 }
 
