@@ -227,7 +227,8 @@ function eachLot(clock: PlannedClock, asked: Asked): ControlTask[] {
       .get(control.id)
       ?.findLast(({ passed, lots }) => passed && lots[lot.reagent] === lot.id);
     const answer = uncovered.length === 0 ? (by ?? passing ?? null) : null;
-    if (day > to || (day < from && answer)) return [];
+    // A lot of before that nobody uses waits for nothing.
+    if (day > to || (day < from && (answer || uses.length === 0))) return [];
     const dueUntil = closing(day, lot.at, asked);
     const late = now > dueUntil && uses.length > 0;
     const state = answer ? 'answered' : now < lot.at ? 'to come' : late ? 'overdue' : 'due';
