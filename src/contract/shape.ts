@@ -8,9 +8,11 @@ import {
   Length,
   Matches,
   Min,
+  ValidateBy,
   ValidateIf,
   ValidateNested,
 } from 'class-validator';
+import { isInstant } from '../core/time/instant.js';
 
 /** Lower-case words joined by hyphens, for what people read and name. */
 export const ID = /^[a-z0-9]+(-[a-z0-9]+)*$/;
@@ -69,4 +71,10 @@ export function Names(pattern: RegExp, example: string): PropertyDecorator {
     Length(1, 64, { each: true }),
     Matches(pattern, { each: true, message: `each of $property must be written like ${example}` }),
   );
+}
+
+/** An instant as the program writes it. */
+export function IsInstant(): PropertyDecorator {
+  const message = '$property must be an instant in UTC with milliseconds, like 2026-11-25T09:08:17.000Z';
+  return ValidateBy({ name: 'isInstant', validator: { validate: isInstant } }, { message });
 }

@@ -1,5 +1,6 @@
 import type { Api, Send } from '../client.js';
-import type { ControlResultListDto, SeriesDto } from '../contract/control-results.dto.js';
+import type { ControlResultListDto } from '../contract/control-results.dto.js';
+import type { SeriesDto } from '../contract/control-series.dto.js';
 import { type Instant, plusMs } from '../core/time/instant.js';
 import { BenchRun, controlSubjects } from './bench.js';
 import { PASSWORD, STATIONS } from './laboratory.js';

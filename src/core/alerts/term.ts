@@ -14,7 +14,7 @@ export interface Term {
   path: string;
 }
 
-const TODO: Record<Term['kind'], string> = {
+const WAYS: Record<Term['kind'], string> = {
   competence: 'assess anew',
   calibration: 'have it calibrated',
   service: 'have it serviced',
@@ -30,7 +30,7 @@ export function termMatter({ kind, id, name, until, path }: Term, now: Instant):
   return {
     key: `term ending:${kind}:${id}:${until}`,
     kind: 'term ending',
-    text: `${name}: ${TODO[kind]}; ${until <= now ? 'the term ended at' : 'the term ends at'} ${until}.`,
+    text: `${name}: ${WAYS[kind]}; ${until <= now ? 'the term ended at' : 'the term ends at'} ${until}.`,
     path,
   };
 }
@@ -40,7 +40,7 @@ export function termEntry({ kind, id, name, until, path }: Term): CalendarEntry 
   return {
     key: `term:${kind}:${id}`,
     at: until,
-    title: `${name}: ${TODO[kind]}`,
+    title: `${name}: ${WAYS[kind]}`,
     about: 'It no longer counts after this.',
     path,
   };

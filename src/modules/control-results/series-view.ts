@@ -1,4 +1,4 @@
-import type { SeriesDto } from '../../contract/control-results.dto.js';
+import type { SeriesDto } from '../../contract/control-series.dto.js';
 import type { Rule } from '../../core/controls/rules.js';
 import type { SeriesGroup } from '../../store/questions/control-series.js';
 

@@ -14,7 +14,7 @@ import {
   SeriesDto,
   SeriesHistoryDto,
   SeriesListDto,
-} from '../../contract/control-results.dto.js';
+} from '../../contract/control-series.dto.js';
 import { Acting, Allow, OnceKey, SignedIn } from '../http/access.js';
 import { SeriesService } from './series.service.js';
 

@@ -14,7 +14,7 @@ import type {
   SeriesDto,
   SeriesHistoryDto,
   SeriesListDto,
-} from '../../contract/control-results.dto.js';
+} from '../../contract/control-series.dto.js';
 import { chartedLevel } from '../../core/controls/charted.js';
 import { type ComputedLimits, computedLimits } from '../../core/controls/new-limits.js';
 import { averageChart, levelChart, sumChart } from '../../core/controls/picture.js';
