@@ -4,13103 +4,12566 @@
  */
 
 export interface paths {
-  "/api/session": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** Who is signed in, and where. */
-    get: operations["SessionController_current"];
-    put?: never;
-    /** Signs a person in. */
-    post: operations["SessionController_signIn"];
-    /** Signs the person out. */
-    delete: operations["SessionController_signOut"];
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/session/password": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Changes the own password. */
-    post: operations["SessionController_changePassword"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/setup": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Makes the first administrator, by the one-time link that the program printed. */
-    post: operations["SessionController_setUp"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/people": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** All accounts, those that may no longer be used included. */
-    get: operations["PeopleController_people"];
-    put?: never;
-    /** Adds an account. */
-    post: operations["PeopleController_add"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/people/{id}": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    /** Changes an account. */
-    patch: operations["PeopleController_change"];
-    trace?: never;
-  };
-  "/api/devices": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** All devices, revoked ones included. */
-    get: operations["PeopleController_devices"];
-    put?: never;
-    /** Adds a device and shows its token, once. */
-    post: operations["PeopleController_addDevice"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/devices/{id}": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    post?: never;
-    /** Ends a device's token for good. */
-    delete: operations["PeopleController_revokeDevice"];
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/live": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** Tells what changed, as server-sent events whose ids are record numbers; `Last-Event-ID` resumes. */
-    get: operations["LiveController_changes"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/health/live": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** Answers while the process runs. */
-    get: operations["HealthController_live"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/health/ready": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** Answers 200 while everything that the program depends on answers, 503 otherwise. */
-    get: operations["HealthController_ready"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/time": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** The four-instant exchange of NTP (RFC 5905 section 8): the caller adds t4 and reckons offset and round trip. */
-    get: operations["TimeController_exchange"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/runs": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** Runs, the newest first. */
-    get: operations["RunsController_recent"];
-    put?: never;
-    /** Starts a run of a revision on specimens or slides and their controls. */
-    post: operations["RunsController_start"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/bench": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** Every run that stands on a bench now. */
-    get: operations["RunsController_bench"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/runs/{id}": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get: operations["RunsController_view"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/runs/{id}/events": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Keeps what happened at the bench. Of a container put on the tray it tells at once why it may not be used. */
-    post: operations["RunsController_record"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/runs/{id}/judgement": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** What the gate says of each specimen or slide at each release point. */
-    get: operations["RunsController_judgement"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/runs/{id}/answers": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Keeps an answer that was spoken before it is signed. */
-    post: operations["RunsController_answer"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/runs/{id}/attestations": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Keeps the collector's signed word on an irreplaceable specimen whose identifiers cannot be confirmed. */
-    post: operations["RunsController_attest"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/gate/rules": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** The gate's rules: what each says, weighs and serves. */
-    get: operations["RunsController_rules"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/runs/{id}/releases": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Lets a result out by a signature; refused while the gate holds it, unless two people sign an exception. */
-    post: operations["ReleasesController_release"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/releases": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** Releases, the newest first. */
-    get: operations["ReleasesController_list"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/releases/{id}/withdrawal": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Takes a release back, signed, with whom it was told to. */
-    post: operations["ReleasesController_withdraw"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/runs/{id}/holds": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** Who held results of a run back, and who let them go on; earliest first. */
-    get: operations["ReleasesController_holds"];
-    put?: never;
-    /** Holds a result back whatever the gate says, or lets it go on. */
-    post: operations["ReleasesController_hold"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/notices": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** Those that nobody has seen yet, newest first. */
-    get: operations["NoticesController_list"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/notices/seen": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Says that the person has seen these, and no others that came meanwhile. */
-    post: operations["NoticesController_seenMany"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/notices/{id}/seen": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Says that the person has seen it. */
-    post: operations["NoticesController_seen"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/mail": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** Whether and where mail goes, and the messages of late, newest first. */
-    get: operations["MailController_list"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/mail/trial": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Sends a message that only says that mail works. */
-    post: operations["MailController_trial"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/mail/{id}/again": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Tries a message again that was given up. */
-    post: operations["MailController_again"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/record": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** Entries in their order, and the number of the last one there is. */
-    get: operations["RecordController_list"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/recalls": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** Recalls, newest first. */
-    get: operations["RecallsController_list"];
-    put?: never;
-    /** Recalls a lot in all its shipments, with every preparation made of it, and opens the lookback. */
-    post: operations["RecallsController_recall"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/recalls/{id}": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** A recall with all that it touches now and who must know. */
-    get: operations["RecallsController_view"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/recalls/{id}/runs": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** The runs that it touches, oldest first. */
-    get: operations["RecallsController_runs"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/recalls/{id}/runs.csv": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** The same runs, all of them, as CSV. */
-    get: operations["RecallsController_csv"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/recalls/{id}/told": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Records that somebody was told, when and how. */
-    post: operations["RecallsController_told"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/trace/lot/{id}": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** What a lot is in: its containers, what was made of it, and how many runs, specimens and releases that touches. */
-    get: operations["TraceController_lot"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/trace/lot/{id}/runs": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** The runs that a lot reaches, oldest first, with what was stained and released. */
-    get: operations["TraceController_runs"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/trace/lot/{id}/runs.csv": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** The same runs, all of them, as CSV. */
-    get: operations["TraceController_csv"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/trace/subject/{id}": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** From a specimen, its slides included, to the runs that it was in, what stood on their trays and what that was made of. */
-    get: operations["TraceController_subject"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/lookbacks": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** Questions on earlier work, newest first: the open ones, then, asked for, the closed ones. */
-    get: operations["LookbacksController_list"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/lookbacks/{id}": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get: operations["LookbacksController_view"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/lookbacks/{id}/items": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** What it touches, oldest run first: each patient's specimen or slide with its releases and its answer. */
-    get: operations["LookbacksController_items"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/lookbacks/{id}/answers": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Answers specimens or slides, many alike at once. */
-    post: operations["LookbacksController_answer"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/lookbacks/{id}/close": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Closes it by a signature; refused while anything that it touches is unanswered. */
-    post: operations["LookbacksController_close"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/calendar/{file}": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** The feed for a calendar program, which cannot sign in: whoever knows the address reads it. No patient is named in it. */
-    get: operations["CalendarController_feed"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/session/calendar": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** The own address of the calendar that works now, if there is one; the address itself is told once, when it is made. */
-    get: operations["CalendarController_own"];
-    put?: never;
-    /** Makes an address of one's own; the one before stops working. Its answer is kept nowhere, so a repeat makes another. */
-    post: operations["CalendarController_make"];
-    /** Ends the own address. */
-    delete: operations["CalendarController_revoke"];
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/reagents": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** The catalogue of reagents. */
-    get: operations["ProtocolsController_reagents"];
-    put?: never;
-    /** Adds an entry to the catalogue of reagents, or revises the one of that code; earlier runs keep what they were judged by. */
-    post: operations["ProtocolsController_setReagent"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/reagents/revisions": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** Who of this laboratory added or revised an entry of the catalogue and when, the latest first. */
-    get: operations["ProtocolsController_reagentRevisions"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/sources": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** What the shipped figures rest on, by the keys that protocols name. */
-    get: operations["ProtocolsController_sources"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/protocols": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get: operations["ProtocolsController_list"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/protocols/drafts": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    post: operations["ProtocolsController_draft"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/protocols/drafts/from-text": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    post: operations["ProtocolsController_draftFromText"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/revisions/{id}": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get: operations["ProtocolsController_read"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/revisions/{id}/figures": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Sets or confirms figures, which makes a new draft. */
-    post: operations["ProtocolsController_setFigures"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/revisions/{id}/review": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    post: operations["ProtocolsController_review"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/revisions/{id}/approve": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    post: operations["ProtocolsController_approve"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/revisions/{id}/retire": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    post: operations["ProtocolsController_retire"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/revisions/{a}/compare/{b}": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** Where two revisions of one protocol differ. */
-    get: operations["ProtocolsController_compare"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/lots": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** Lots, newest first. */
-    get: operations["StockController_list"];
-    put?: never;
-    /** Takes a lot into stock: received from a supplier, or prepared here. */
-    post: operations["StockController_receive"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/lots/{id}": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get: operations["StockController_lot"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/lots/{id}/labels.pdf": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** Labels of a lot's containers for a sheet of labels, each with our own code. */
-    get: operations["StockController_labelSheet"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/lots/{id}/decisions": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Accepts, quarantines, rejects or recalls a lot. */
-    post: operations["StockController_decide"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/containers": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** The container that carries a label. */
-    get: operations["StockController_labelled"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/containers/{id}": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get: operations["StockController_container"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/containers/{id}/state": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Opens, empties or discards a container. */
-    post: operations["StockController_setState"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/scan": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Tells what a scanned or typed text names and whether it may be used now; changes nothing. */
-    post: operations["StockController_scan"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/places": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** The storage places with their latest temperatures, excursions and the holds that wait for a decision. */
-    get: operations["PlacesController_all"];
-    put?: never;
-    /** Sets a storage place up, or changes the one of that code. */
-    post: operations["PlacesController_set"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/places/{code}": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** A storage place with what lies there and its temperatures. */
-    get: operations["PlacesController_one"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/places/{code}/temperatures": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Records a temperature read by hand. One outside the limits puts what lies there on hold. */
-    post: operations["PlacesController_read"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/places/{code}/temperatures/import": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /**
-     * Takes the temperatures of a logger from a CSV file in UTF-8 with the columns time, temperature and unit (Cel when there is
-     *     none): all of them, or none and every bad row by number.
-     */
-    post: operations["PlacesController_importFile"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/containers/{id}/place": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Puts a container into a storage place; refuses what must not lie there. */
-    post: operations["PlacesController_move"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/containers/{id}/water-checks": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Records a look at the water over picric acid. */
-    post: operations["PlacesController_checkWater"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/containers/{id}/holds": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Puts a container on hold until a person decides. */
-    post: operations["PlacesController_hold"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/holds/decisions": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Decides holds: what is in the containers may be used after all, or not. */
-    post: operations["PlacesController_decide"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/stock/leaving": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** What must leave the shelf now, and what was opened without a date. */
-    get: operations["PlacesController_leaving"];
-    put?: never;
-    /** Sets containers apart that must not be used any more. */
-    post: operations["PlacesController_setApart"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/recipes": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** Recipes as they count now, by their codes. */
-    get: operations["RecipesController_list"];
-    put?: never;
-    /** Writes a recipe of the laboratory's own; from then on it counts for its code. */
-    post: operations["RecipesController_write"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/recipes/{code}": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get: operations["RecipesController_recipe"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/recipes/{code}/worksheet": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** What to weigh and to pour for a volume, in order, and from which containers; changes nothing. */
-    post: operations["RecipesController_worksheet"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/worksheets/serial-dilution": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** What to transfer and to pour for each tube of a serial dilution; changes nothing. */
-    post: operations["RecipesController_serialDilution"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/preparations": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** What was made here, newest first. */
-    get: operations["PreparationsController_list"];
-    put?: never;
-    /** Keeps what was made here: its lot and containers, what was really weighed, and what it takes from stock. */
-    post: operations["PreparationsController_make"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/preparations/{lot}": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** How a lot was made, by the lot's id. */
-    get: operations["PreparationsController_preparation"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/preparations/{lot}/readings": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Keeps readings that are taken later. */
-    post: operations["PreparationsController_read"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/baths": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** Baths in use, by their places. */
-    get: operations["BathsController_list"];
-    put?: never;
-    /** Makes a bath up from containers, which are debited once, now. */
-    post: operations["BathsController_makeUp"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/baths/{id}": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** A bath, in use or not, by the id of its container. */
-    get: operations["BathsController_bath"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/bath-rules": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** What the protocols that use a reagent say about changing what is shared. */
-    get: operations["BathsController_rules"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/baths/{id}/top-up": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    post: operations["BathsController_topUp"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/baths/{id}/filter": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    post: operations["BathsController_filter"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/baths/{id}/move": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Moves a bath to another place of its line. */
-    post: operations["BathsController_move"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/baths/{id}/change": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Empties a bath, and makes up the next in its place when told of what. */
-    post: operations["BathsController_change"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/suppliers": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get: operations["BuyingController_suppliers"];
-    put?: never;
-    /** Writes a supplier down; a code that is known is written anew. */
-    post: operations["BuyingController_setSupplier"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/products": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get: operations["BuyingController_products"];
-    put?: never;
-    /** Writes a product down; a code that is known is written anew. */
-    post: operations["BuyingController_setProduct"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/stock-policies": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** How reagents are kept in stock, where that was set. */
-    get: operations["BuyingController_policies"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/stock-policies/{reagent}": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    post: operations["BuyingController_setPolicy"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/buying": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** Currency, the limit above which the director signs, and where deliveries go. */
-    get: operations["BuyingController_rules"];
-    put?: never;
-    post: operations["BuyingController_setRules"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/outlook": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** What runs out when, the most pressing first. */
-    get: operations["BuyingController_lines"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/outlook/{reagent}": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** One reagent with the whole arithmetic and the course of its stock. */
-    get: operations["BuyingController_one"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/reorder": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** What to order now, by supplier. */
-    get: operations["BuyingController_reorder"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/orders": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** Orders, newest first. */
-    get: operations["OrdersController_list"];
-    put?: never;
-    /** Drafts an order, from what was proposed or by hand. */
-    post: operations["OrdersController_draft"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/orders/{id}": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get: operations["OrdersController_order"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/orders/{id}/lines": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Writes the lines of a draft anew. */
-    post: operations["OrdersController_edit"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/orders/{id}/approve": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Approves a draft as it was seen; above the laboratory's limit only by the director's signature. */
-    post: operations["OrdersController_approve"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/orders/{id}/sent": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Says that an order went to the supplier, and how. */
-    post: operations["OrdersController_sent"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/orders/{id}/cancel": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Cancels an order of which nothing came. */
-    post: operations["OrdersController_cancel"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/orders/{id}/close": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Closes an order of which the rest will not come. */
-    post: operations["OrdersController_close"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/orders/{id}/receipts": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Takes what came on a line into stock; what is odd about it needs a reason. */
-    post: operations["OrdersController_receive"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/orders/{id}/refusals": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Keeps that a delivery was sent back, and why. */
-    post: operations["OrdersController_refuse"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/orders/{id}/order.pdf": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** The order as a letter. */
-    get: operations["OrdersController_pdf"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/orders/{id}/order.csv": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** The order's lines as CSV. */
-    get: operations["OrdersController_csv"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/orders/{id}/order.xml": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** The order as a UBL 2.1 Order. */
-    get: operations["OrdersController_ubl"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/containers/{id}/movements": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Books by hand what was used, discarded or put right of a container. */
-    post: operations["LedgerController_move"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/containers/{id}/count": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Keeps what was found in a container and puts the ledger right by it. */
-    post: operations["LedgerController_count"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/ledger": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** Movements of stock, the newest first. */
-    get: operations["LedgerController_movements"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/stock/on-hand": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** What is here by reagent, each with its containers in the order in which they should be taken. */
-    get: operations["LedgerController_onHand"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/stock/counts/open": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** Containers that should be counted. */
-    get: operations["LedgerController_openCounts"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/stock/counts": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** Counts with what they found, the newest first. */
-    get: operations["LedgerController_counts"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/stock/waste": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** What was thrown away or is past its end, by month and reagent. */
-    get: operations["LedgerController_waste"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/ledger.csv": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** The ledger as CSV, the newest first; text that a spreadsheet would take for a formula has an apostrophe before it. */
-    get: operations["LedgerController_ledgerCsv"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/stock/on-hand.csv": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** What is here as CSV, one row a container. */
-    get: operations["LedgerController_onHandCsv"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/stock/on-hand.xlsx": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** What is here as a workbook, one row a container. */
-    get: operations["LedgerController_onHandXlsx"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/stock/import": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /**
-     * Takes opening stock from a table, sent as the body itself. Nothing is taken while a row is wrong, unless the right ones
-     *     are asked for; a dry run only tells.
-     */
-    post: operations["LedgerController_import"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/subjects": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** Specimens, slides and controls, newest first. */
-    get: operations["SpecimensController_list"];
-    put?: never;
-    /** Registers a specimen, a slide of one, or a piece of control material. */
-    post: operations["SpecimensController_register"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/subjects/{id}": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get: operations["SpecimensController_read"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/competence": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** Where everybody who works at a bench stands with every protocol in force. */
-    get: operations["CompetenceController_list"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/people/{id}/competence": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Decides on a person's competence in a protocol, with a signature. */
-    post: operations["CompetenceController_decide"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/instruments": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** Every instrument with what was done to it and what speaks against its use now. */
-    get: operations["InstrumentsController_list"];
-    put?: never;
-    post: operations["InstrumentsController_add"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/instruments/{id}/acts": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Enters a calibration, a service, a move, or that it may not or may again be used. */
-    post: operations["InstrumentsController_act"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/assessment-rounds": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** Rounds that outside bodies sent, the newest first. */
-    get: operations["ExternalAssessmentController_list"];
-    put?: never;
-    post: operations["ExternalAssessmentController_add"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/assessment-rounds/{id}/acts": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Adds what was sent, the score, its cause and what was done, or the signed end of the round. */
-    post: operations["ExternalAssessmentController_act"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/files": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Keeps a file, a picture or a PDF, sent as the body itself; its first bytes tell what it is. */
-    post: operations["FilesController_keep"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/files/{id}": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** The content of a file. */
-    get: operations["FilesController_content"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/control-results": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** Results of controls, the newest first, with who read them, criteria and pictures. */
-    get: operations["ControlResultsController_list"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/control-results/by-lot": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** How controls came out by the lot that stained them. */
-    get: operations["ControlResultsController_byLot"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/control-failures": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** Failed controls, the newest first; withdrawn readings are none. */
-    get: operations["FailuresController_list"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/control-failures/{id}": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** The whole story of one: expected, seen, what it covers, cause, action, repeat, signature. */
-    get: operations["FailuresController_story"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/control-failures/{id}/acts": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Records its cause, the corrective action, or the repeat that passed. */
-    post: operations["FailuresController_add"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/control-failures/{id}/close": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Closes it by a signature; refused while a case that it covers is not answered. */
-    post: operations["FailuresController_close"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/control-series": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** Every series of numbers with its limits, rules and marks. */
-    get: operations["SeriesController_list"];
-    put?: never;
-    /** Sets up a series with its levels and rules. */
-    post: operations["SeriesController_create"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/control-series/{id}": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get: operations["SeriesController_view"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/control-series/{id}/values": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Adds values that were measured together; one that breaks a rule which rejects is a failed control. */
-    post: operations["SeriesController_addValues"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/control-series/{id}/marks": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Marks a corrective action, a change of lot, a service or an accepted change on the chart. */
-    post: operations["SeriesController_mark"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/control-series/{id}/rules": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Chooses the rules that judge a series from then on; the chart is judged anew by them. */
-    post: operations["SeriesController_setRules"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/control-series/{id}/limits/proposal": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** Limits as the values of a period make them, before anybody signs. */
-    get: operations["SeriesController_propose"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/control-series/{id}/limits": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Sets the limits of one level by a signature. */
-    post: operations["SeriesController_setLimits"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/control-series/{id}/evaluation": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** Values of a period with what the rules say of each batch. */
-    get: operations["SeriesController_evaluation"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/control-series/{id}/history": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** Every value judged anew from the first one on, summed up. */
-    get: operations["SeriesController_history"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/control-series/{id}/chart.svg": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** The control charts of a period with EWMA and CUSUM beside them, as a picture for reports. */
-    get: operations["SeriesController_chart"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/pictures": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** Pictures, newest first. */
-    get: operations["PicturesController_list"];
-    put?: never;
-    /** Has a picture of a control measured: the stain, never the patient. It is done beside, ask for the answer. */
-    post: operations["PicturesController_take"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/pictures/{id}": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** One picture, how far its measuring is, and what was found. */
-    get: operations["PicturesController_picture"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/studies": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get: operations["StudiesController_list"];
-    put?: never;
-    /** Plans a new lot against the one in use, with its criteria, before any pair. */
-    post: operations["StudiesController_plan"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/studies/size": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** How many pairs a goal asks for; changes nothing. */
-    post: operations["StudiesController_size"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/studies/{id}": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** One study with its pairs and what they show so far. */
-    get: operations["StudiesController_study"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/studies/{id}/pairs": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Adds pairs, all or none. */
-    post: operations["StudiesController_add"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/studies/{id}/pairs/{pair}/exclusion": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** A pair does not count, with the reason; it stays in the record. */
-    post: operations["StudiesController_exclude"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/studies/{id}/decision": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    /** Accepts or rejects the new lot by the study, signed; the lot stands so from then on. */
-    post: operations["StudiesController_decide"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/control-plans": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** The plan of each protocol that is approved here. */
-    get: operations["ControlPlansController_list"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/control-plans/{protocol}": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** What the published rules ask of a protocol, what counts now, and the laboratory's own plans. */
-    get: operations["ControlPlansController_read"];
-    put?: never;
-    /** Saves a plan of the laboratory's own; refused when it is laxer than the published rules. */
-    post: operations["ControlPlansController_draft"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/control-plans/{protocol}/{number}/approve": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    get?: never;
-    put?: never;
-    post: operations["ControlPlansController_approve"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/control-tasks": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** The controls of a day, today's unless another is asked for. */
-    get: operations["ControlPlansController_due"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/control-days-without": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** Days of use, and which of them went without a control, by protocol. */
-    get: operations["ControlPlansController_daysWithout"];
-    put?: never;
-    post?: never;
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
-  "/api/laboratory-calendar": {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    /** When the laboratory is open. */
-    get: operations["ControlPlansController_calendar"];
-    put?: never;
-    post: operations["ControlPlansController_setCalendar"];
-    delete?: never;
-    options?: never;
-    head?: never;
-    patch?: never;
-    trace?: never;
-  };
+    "/api/session": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Who is signed in, and where. */
+        get: operations["SessionController_current"];
+        put?: never;
+        /** Signs a person in. */
+        post: operations["SessionController_signIn"];
+        /** Signs the person out. */
+        delete: operations["SessionController_signOut"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/session/password": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Changes the own password. */
+        post: operations["SessionController_changePassword"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/setup": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Makes the first administrator, by the one-time link that the program printed. */
+        post: operations["SessionController_setUp"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/people": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** All accounts, those that may no longer be used included. */
+        get: operations["PeopleController_people"];
+        put?: never;
+        /** Adds an account. */
+        post: operations["PeopleController_add"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/people/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        /** Changes an account. */
+        patch: operations["PeopleController_change"];
+        trace?: never;
+    };
+    "/api/devices": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** All devices, revoked ones included. */
+        get: operations["PeopleController_devices"];
+        put?: never;
+        /** Adds a device and shows its token, once. */
+        post: operations["PeopleController_addDevice"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/devices/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        /** Ends a device's token for good. */
+        delete: operations["PeopleController_revokeDevice"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/live": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Tells what changed, as server-sent events whose ids are record numbers; `Last-Event-ID` resumes. */
+        get: operations["LiveController_changes"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/health/live": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Answers while the process runs. */
+        get: operations["HealthController_live"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/health/ready": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Answers 200 while everything that the program depends on answers, 503 otherwise. */
+        get: operations["HealthController_ready"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/time": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The four-instant exchange of NTP (RFC 5905 section 8): the caller adds t4 and reckons offset and round trip. */
+        get: operations["TimeController_exchange"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/runs": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Runs, the newest first. */
+        get: operations["RunsController_recent"];
+        put?: never;
+        /** Starts a run of a revision on specimens or slides and their controls. */
+        post: operations["RunsController_start"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/bench": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Every run that stands on a bench now. */
+        get: operations["RunsController_bench"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/runs/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get: operations["RunsController_view"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/runs/{id}/events": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Keeps what happened at the bench. Of a container put on the tray it tells at once why it may not be used. */
+        post: operations["RunsController_record"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/runs/{id}/judgement": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What the gate says of each specimen or slide at each release point. */
+        get: operations["RunsController_judgement"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/runs/{id}/answers": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Keeps an answer that was spoken before it is signed. */
+        post: operations["RunsController_answer"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/runs/{id}/attestations": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Keeps the collector's signed word on an irreplaceable specimen whose identifiers cannot be confirmed. */
+        post: operations["RunsController_attest"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/gate/rules": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The gate's rules: what each says, weighs and serves. */
+        get: operations["RunsController_rules"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/runs/{id}/releases": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Lets a result out by a signature; refused while the gate holds it, unless two people sign an exception. */
+        post: operations["ReleasesController_release"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/releases": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Releases, the newest first. */
+        get: operations["ReleasesController_list"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/releases/{id}/withdrawal": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Takes a release back, signed, with whom it was told to. */
+        post: operations["ReleasesController_withdraw"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/runs/{id}/holds": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Who held results of a run back, and who let them go on; earliest first. */
+        get: operations["ReleasesController_holds"];
+        put?: never;
+        /** Holds a result back whatever the gate says, or lets it go on. */
+        post: operations["ReleasesController_hold"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/notices": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Those that nobody has seen yet, newest first. */
+        get: operations["NoticesController_list"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/notices/seen": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Says that the person has seen these, and no others that came meanwhile. */
+        post: operations["NoticesController_seenMany"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/notices/{id}/seen": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Says that the person has seen it. */
+        post: operations["NoticesController_seen"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/mail": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Whether and where mail goes, and the messages of late, newest first. */
+        get: operations["MailController_list"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/mail/trial": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Sends a message that only says that mail works. */
+        post: operations["MailController_trial"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/mail/{id}/again": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Tries a message again that was given up. */
+        post: operations["MailController_again"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/record": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Entries in their order, and the number of the last one there is. */
+        get: operations["RecordController_list"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/recalls": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Recalls, newest first. */
+        get: operations["RecallsController_list"];
+        put?: never;
+        /** Recalls a lot in all its shipments, with every preparation made of it, and opens the lookback. */
+        post: operations["RecallsController_recall"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/recalls/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A recall with all that it touches now and who must know. */
+        get: operations["RecallsController_view"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/recalls/{id}/runs": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The runs that it touches, oldest first. */
+        get: operations["RecallsController_runs"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/recalls/{id}/runs.csv": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The same runs, all of them, as CSV. */
+        get: operations["RecallsController_csv"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/recalls/{id}/told": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Records that somebody was told, when and how. */
+        post: operations["RecallsController_told"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/trace/lot/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What a lot is in: its containers, what was made of it, and how many runs, specimens and releases that touches. */
+        get: operations["TraceController_lot"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/trace/lot/{id}/runs": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The runs that a lot reaches, oldest first, with what was stained and released. */
+        get: operations["TraceController_runs"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/trace/lot/{id}/runs.csv": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The same runs, all of them, as CSV. */
+        get: operations["TraceController_csv"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/trace/subject/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** From a specimen, its slides included, to the runs that it was in, what stood on their trays and what that was made of. */
+        get: operations["TraceController_subject"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/lookbacks": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Questions on earlier work, newest first: the open ones, then, asked for, the closed ones. */
+        get: operations["LookbacksController_list"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/lookbacks/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get: operations["LookbacksController_view"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/lookbacks/{id}/items": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What it touches, oldest run first: each patient's specimen or slide with its releases and its answer. */
+        get: operations["LookbacksController_items"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/lookbacks/{id}/answers": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Answers specimens or slides, many alike at once. */
+        post: operations["LookbacksController_answer"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/lookbacks/{id}/close": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Closes it by a signature; refused while anything that it touches is unanswered. */
+        post: operations["LookbacksController_close"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/calendar/{file}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The feed for a calendar program, which cannot sign in: whoever knows the address reads it. No patient is named in it. */
+        get: operations["CalendarController_feed"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/session/calendar": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The own address of the calendar that works now, if there is one; the address itself is told once, when it is made. */
+        get: operations["CalendarController_own"];
+        put?: never;
+        /** Makes an address of one's own; the one before stops working. Its answer is kept nowhere, so a repeat makes another. */
+        post: operations["CalendarController_make"];
+        /** Ends the own address. */
+        delete: operations["CalendarController_revoke"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/reagents": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The catalogue of reagents. */
+        get: operations["ProtocolsController_reagents"];
+        put?: never;
+        /** Adds an entry to the catalogue of reagents, or revises the one of that code; earlier runs keep what they were judged by. */
+        post: operations["ProtocolsController_setReagent"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/reagents/revisions": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Who of this laboratory added or revised an entry of the catalogue and when, the latest first. */
+        get: operations["ProtocolsController_reagentRevisions"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/sources": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What the shipped figures rest on, by the keys that protocols name. */
+        get: operations["ProtocolsController_sources"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/protocols": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get: operations["ProtocolsController_list"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/protocols/drafts": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post: operations["ProtocolsController_draft"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/protocols/drafts/from-text": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post: operations["ProtocolsController_draftFromText"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/revisions/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get: operations["ProtocolsController_read"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/revisions/{id}/figures": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Sets or confirms figures, which makes a new draft. */
+        post: operations["ProtocolsController_setFigures"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/revisions/{id}/review": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post: operations["ProtocolsController_review"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/revisions/{id}/approve": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post: operations["ProtocolsController_approve"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/revisions/{id}/retire": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post: operations["ProtocolsController_retire"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/revisions/{a}/compare/{b}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Where two revisions of one protocol differ. */
+        get: operations["ProtocolsController_compare"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/lots": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Lots, newest first. */
+        get: operations["StockController_list"];
+        put?: never;
+        /** Takes a lot into stock: received from a supplier, or prepared here. */
+        post: operations["StockController_receive"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/lots/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get: operations["StockController_lot"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/lots/{id}/labels.pdf": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Labels of a lot's containers for a sheet of labels, each with our own code. */
+        get: operations["StockController_labelSheet"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/lots/{id}/decisions": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Accepts, quarantines, rejects or recalls a lot. */
+        post: operations["StockController_decide"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/containers": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The container that carries a label. */
+        get: operations["StockController_labelled"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/containers/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get: operations["StockController_container"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/containers/{id}/state": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Opens, empties or discards a container. */
+        post: operations["StockController_setState"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/scan": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Tells what a scanned or typed text names and whether it may be used now; changes nothing. */
+        post: operations["StockController_scan"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/places": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The storage places with their latest temperatures, excursions and the holds that wait for a decision. */
+        get: operations["PlacesController_all"];
+        put?: never;
+        /** Sets a storage place up, or changes the one of that code. */
+        post: operations["PlacesController_set"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/places/{code}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A storage place with what lies there and its temperatures. */
+        get: operations["PlacesController_one"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/places/{code}/temperatures": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Records a temperature read by hand. One outside the limits puts what lies there on hold. */
+        post: operations["PlacesController_read"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/places/{code}/temperatures/import": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Takes the temperatures of a logger from a CSV file in UTF-8 with the columns time, temperature and unit (Cel when there is
+         *     none): all of them, or none and every bad row by number.
+         */
+        post: operations["PlacesController_importFile"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/containers/{id}/place": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Puts a container into a storage place; refuses what must not lie there. */
+        post: operations["PlacesController_move"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/containers/{id}/water-checks": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Records a look at the water over picric acid. */
+        post: operations["PlacesController_checkWater"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/containers/{id}/holds": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Puts a container on hold until a person decides. */
+        post: operations["PlacesController_hold"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/holds/decisions": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Decides holds: what is in the containers may be used after all, or not. */
+        post: operations["PlacesController_decide"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/stock/leaving": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What must leave the shelf now, and what was opened without a date. */
+        get: operations["PlacesController_leaving"];
+        put?: never;
+        /** Sets containers apart that must not be used any more. */
+        post: operations["PlacesController_setApart"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/recipes": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Recipes as they count now, by their codes. */
+        get: operations["RecipesController_list"];
+        put?: never;
+        /** Writes a recipe of the laboratory's own; from then on it counts for its code. */
+        post: operations["RecipesController_write"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/recipes/{code}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get: operations["RecipesController_recipe"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/recipes/{code}/worksheet": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** What to weigh and to pour for a volume, in order, and from which containers; changes nothing. */
+        post: operations["RecipesController_worksheet"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/worksheets/serial-dilution": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** What to transfer and to pour for each tube of a serial dilution; changes nothing. */
+        post: operations["RecipesController_serialDilution"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/preparations": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What was made here, newest first. */
+        get: operations["PreparationsController_list"];
+        put?: never;
+        /** Keeps what was made here: its lot and containers, what was really weighed, and what it takes from stock. */
+        post: operations["PreparationsController_make"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/preparations/{lot}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** How a lot was made, by the lot's id. */
+        get: operations["PreparationsController_preparation"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/preparations/{lot}/readings": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Keeps readings that are taken later. */
+        post: operations["PreparationsController_read"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/baths": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Baths in use, by their places. */
+        get: operations["BathsController_list"];
+        put?: never;
+        /** Makes a bath up from containers, which are debited once, now. */
+        post: operations["BathsController_makeUp"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/baths/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A bath, in use or not, by the id of its container. */
+        get: operations["BathsController_bath"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/bath-rules": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What the protocols that use a reagent say about changing what is shared. */
+        get: operations["BathsController_rules"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/baths/{id}/top-up": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post: operations["BathsController_topUp"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/baths/{id}/filter": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post: operations["BathsController_filter"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/baths/{id}/move": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Moves a bath to another place of its line. */
+        post: operations["BathsController_move"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/baths/{id}/change": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Empties a bath, and makes up the next in its place when told of what. */
+        post: operations["BathsController_change"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/suppliers": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get: operations["BuyingController_suppliers"];
+        put?: never;
+        /** Writes a supplier down; a code that is known is written anew. */
+        post: operations["BuyingController_setSupplier"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/products": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get: operations["BuyingController_products"];
+        put?: never;
+        /** Writes a product down; a code that is known is written anew. */
+        post: operations["BuyingController_setProduct"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/stock-policies": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** How reagents are kept in stock, where that was set. */
+        get: operations["BuyingController_policies"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/stock-policies/{reagent}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post: operations["BuyingController_setPolicy"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/buying": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Currency, the limit above which the director signs, and where deliveries go. */
+        get: operations["BuyingController_rules"];
+        put?: never;
+        post: operations["BuyingController_setRules"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/outlook": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What runs out when, the most pressing first. */
+        get: operations["BuyingController_lines"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/outlook/{reagent}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** One reagent with the whole arithmetic and the course of its stock. */
+        get: operations["BuyingController_one"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/reorder": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What to order now, by supplier. */
+        get: operations["BuyingController_reorder"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/orders": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Orders, newest first. */
+        get: operations["OrdersController_list"];
+        put?: never;
+        /** Drafts an order, from what was proposed or by hand. */
+        post: operations["OrdersController_draft"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/orders/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get: operations["OrdersController_order"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/orders/{id}/lines": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Writes the lines of a draft anew. */
+        post: operations["OrdersController_edit"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/orders/{id}/approve": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Approves a draft as it was seen; above the laboratory's limit only by the director's signature. */
+        post: operations["OrdersController_approve"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/orders/{id}/sent": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Says that an order went to the supplier, and how. */
+        post: operations["OrdersController_sent"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/orders/{id}/cancel": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Cancels an order of which nothing came. */
+        post: operations["OrdersController_cancel"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/orders/{id}/close": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Closes an order of which the rest will not come. */
+        post: operations["OrdersController_close"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/orders/{id}/receipts": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Takes what came on a line into stock; what is odd about it needs a reason. */
+        post: operations["OrdersController_receive"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/orders/{id}/refusals": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Keeps that a delivery was sent back, and why. */
+        post: operations["OrdersController_refuse"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/orders/{id}/order.pdf": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The order as a letter. */
+        get: operations["OrdersController_pdf"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/orders/{id}/order.csv": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The order's lines as CSV. */
+        get: operations["OrdersController_csv"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/orders/{id}/order.xml": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The order as a UBL 2.1 Order. */
+        get: operations["OrdersController_ubl"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/containers/{id}/movements": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Books by hand what was used, discarded or put right of a container. */
+        post: operations["LedgerController_move"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/containers/{id}/count": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Keeps what was found in a container and puts the ledger right by it. */
+        post: operations["LedgerController_count"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/ledger": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Movements of stock, the newest first. */
+        get: operations["LedgerController_movements"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/stock/on-hand": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What is here by reagent, each with its containers in the order in which they should be taken. */
+        get: operations["LedgerController_onHand"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/stock/counts/open": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Containers that should be counted. */
+        get: operations["LedgerController_openCounts"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/stock/counts": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Counts with what they found, the newest first. */
+        get: operations["LedgerController_counts"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/stock/waste": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What was thrown away or is past its end, by month and reagent. */
+        get: operations["LedgerController_waste"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/ledger.csv": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The ledger as CSV, the newest first; text that a spreadsheet would take for a formula has an apostrophe before it. */
+        get: operations["LedgerController_ledgerCsv"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/stock/on-hand.csv": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What is here as CSV, one row a container. */
+        get: operations["LedgerController_onHandCsv"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/stock/on-hand.xlsx": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What is here as a workbook, one row a container. */
+        get: operations["LedgerController_onHandXlsx"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/stock/import": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /**
+         * Takes opening stock from a table, sent as the body itself. Nothing is taken while a row is wrong, unless the right ones
+         *     are asked for; a dry run only tells.
+         */
+        post: operations["LedgerController_import"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/subjects": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Specimens, slides and controls, newest first. */
+        get: operations["SpecimensController_list"];
+        put?: never;
+        /** Registers a specimen, a slide of one, or a piece of control material. */
+        post: operations["SpecimensController_register"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/subjects/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get: operations["SpecimensController_read"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/competence": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Where everybody who works at a bench stands with every protocol in force. */
+        get: operations["CompetenceController_list"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/people/{id}/competence": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Decides on a person's competence in a protocol, with a signature. */
+        post: operations["CompetenceController_decide"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/instruments": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Every instrument with what was done to it and what speaks against its use now. */
+        get: operations["InstrumentsController_list"];
+        put?: never;
+        post: operations["InstrumentsController_add"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/instruments/{id}/acts": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Enters a calibration, a service, a move, or that it may not or may again be used. */
+        post: operations["InstrumentsController_act"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/assessment-rounds": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Rounds that outside bodies sent, the newest first. */
+        get: operations["ExternalAssessmentController_list"];
+        put?: never;
+        post: operations["ExternalAssessmentController_add"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/assessment-rounds/{id}/acts": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Adds what was sent, the score, its cause and what was done, or the signed end of the round. */
+        post: operations["ExternalAssessmentController_act"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/files": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Keeps a file, a picture or a PDF, sent as the body itself; its first bytes tell what it is. */
+        post: operations["FilesController_keep"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/files/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The content of a file. */
+        get: operations["FilesController_content"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/control-results": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Results of controls, the newest first, with who read them, criteria and pictures. */
+        get: operations["ControlResultsController_list"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/control-results/by-lot": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** How controls came out by the lot that stained them. */
+        get: operations["ControlResultsController_byLot"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/control-failures": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Failed controls, the newest first; withdrawn readings are none. */
+        get: operations["FailuresController_list"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/control-failures/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The whole story of one: expected, seen, what it covers, cause, action, repeat, signature. */
+        get: operations["FailuresController_story"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/control-failures/{id}/acts": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Records its cause, the corrective action, or the repeat that passed. */
+        post: operations["FailuresController_add"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/control-failures/{id}/close": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Closes it by a signature; refused while a case that it covers is not answered. */
+        post: operations["FailuresController_close"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/control-series": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Every series of numbers with its limits, rules and marks. */
+        get: operations["SeriesController_list"];
+        put?: never;
+        /** Sets up a series with its levels and rules. */
+        post: operations["SeriesController_create"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/control-series/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get: operations["SeriesController_view"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/control-series/{id}/values": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Adds values that were measured together; one that breaks a rule which rejects is a failed control. */
+        post: operations["SeriesController_addValues"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/control-series/{id}/marks": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Marks a corrective action, a change of lot, a service or an accepted change on the chart. */
+        post: operations["SeriesController_mark"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/control-series/{id}/rules": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Chooses the rules that judge a series from then on; the chart is judged anew by them. */
+        post: operations["SeriesController_setRules"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/control-series/{id}/limits/proposal": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Limits as the values of a period make them, before anybody signs. */
+        get: operations["SeriesController_propose"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/control-series/{id}/limits": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Sets the limits of one level by a signature. */
+        post: operations["SeriesController_setLimits"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/control-series/{id}/evaluation": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Values of a period with what the rules say of each batch. */
+        get: operations["SeriesController_evaluation"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/control-series/{id}/history": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Every value judged anew from the first one on, summed up. */
+        get: operations["SeriesController_history"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/control-series/{id}/chart.svg": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The control charts of a period with EWMA and CUSUM beside them, as a picture for reports. */
+        get: operations["SeriesController_chart"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/pictures": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Pictures, newest first. */
+        get: operations["PicturesController_list"];
+        put?: never;
+        /** Has a picture of a control measured: the stain, never the patient. It is done beside, ask for the answer. */
+        post: operations["PicturesController_take"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/pictures/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** One picture, how far its measuring is, and what was found. */
+        get: operations["PicturesController_picture"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/studies": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get: operations["StudiesController_list"];
+        put?: never;
+        /** Plans a new lot against the one in use, with its criteria, before any pair. */
+        post: operations["StudiesController_plan"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/studies/size": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** How many pairs a goal asks for; changes nothing. */
+        post: operations["StudiesController_size"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/studies/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** One study with its pairs and what they show so far. */
+        get: operations["StudiesController_study"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/studies/{id}/pairs": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Adds pairs, all or none. */
+        post: operations["StudiesController_add"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/studies/{id}/pairs/{pair}/exclusion": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** A pair does not count, with the reason; it stays in the record. */
+        post: operations["StudiesController_exclude"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/studies/{id}/decision": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Accepts or rejects the new lot by the study, signed; the lot stands so from then on. */
+        post: operations["StudiesController_decide"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/control-plans": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The plan of each protocol that is approved here. */
+        get: operations["ControlPlansController_list"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/control-plans/{protocol}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What the published rules ask of a protocol, what counts now, and the laboratory's own plans. */
+        get: operations["ControlPlansController_read"];
+        put?: never;
+        /** Saves a plan of the laboratory's own; refused when it is laxer than the published rules. */
+        post: operations["ControlPlansController_draft"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/control-plans/{protocol}/{number}/approve": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post: operations["ControlPlansController_approve"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/control-tasks": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The controls of a day, today's unless another is asked for. */
+        get: operations["ControlPlansController_due"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/control-days-without": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Days of use, and which of them went without a control, by protocol. */
+        get: operations["ControlPlansController_daysWithout"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/laboratory-calendar": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** When the laboratory is open. */
+        get: operations["ControlPlansController_calendar"];
+        put?: never;
+        post: operations["ControlPlansController_setCalendar"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
 }
 export type webhooks = Record<string, never>;
 export interface components {
-  schemas: {
-    PersonNameDto: {
-      roles: (
-        | "technician"
-        | "releaser"
-        | "manager"
-        | "director"
-        | "reviewer"
-        | "administrator"
-      )[];
-      id: string;
-      name: string;
-      login: string;
-    };
-    LaboratoryDto: {
-      id: string;
-      name: string;
-      /** @description IANA time zone. */
-      zone: string;
-      /** @description True for the invented laboratory. */
-      demo: boolean;
-    };
-    SessionDto: {
-      person: components["schemas"]["PersonNameDto"];
-      /** @description To be repeated in the header X-CSRF-Token by each request that changes something. */
-      csrf: string;
-      laboratory: components["schemas"]["LaboratoryDto"];
-    };
-    SignInDto: {
-      login: string;
-      password: string;
-    };
-    NewPasswordDto: {
-      /** @description The password until now. */
-      password: string;
-      newPassword: string;
-    };
-    NewLaboratoryDto: {
-      name: string;
-      /** @description IANA time zone, such as Europe/Lisbon. */
-      zone: string;
-    };
-    SetUpDto: {
-      /** @description From the link that the program printed at its start. */
-      token: string;
-      /** @description Needed when the database holds no laboratory yet. */
-      laboratory?: components["schemas"]["NewLaboratoryDto"];
-      name: string;
-      login: string;
-      password: string;
-    };
-    PersonDto: {
-      roles: (
-        | "technician"
-        | "releaser"
-        | "manager"
-        | "director"
-        | "reviewer"
-        | "administrator"
-      )[];
-      id: string;
-      name: string;
-      login: string;
-      disabled: boolean;
-      /** @description Sign-in is refused before this instant. */
-      lockedUntil: string | null;
-      createdAt: string;
-    };
-    NewPersonDto: {
-      roles: (
-        | "technician"
-        | "releaser"
-        | "manager"
-        | "director"
-        | "reviewer"
-        | "administrator"
-      )[];
-      name: string;
-      login: string;
-      password: string;
-    };
-    PersonChangeDto: {
-      roles?: (
-        | "technician"
-        | "releaser"
-        | "manager"
-        | "director"
-        | "reviewer"
-        | "administrator"
-      )[];
-      disabled?: boolean;
-      password?: string;
-    };
-    DeviceDto: {
-      roles: (
-        | "technician"
-        | "releaser"
-        | "manager"
-        | "director"
-        | "reviewer"
-        | "administrator"
-      )[];
-      id: string;
-      name: string;
-      createdAt: string;
-      revokedAt: string | null;
-    };
-    NewDeviceDto: {
-      roles: (
-        | "technician"
-        | "releaser"
-        | "manager"
-        | "director"
-        | "reviewer"
-        | "administrator"
-      )[];
-      name: string;
-    };
-    DeviceWithTokenDto: {
-      roles: (
-        | "technician"
-        | "releaser"
-        | "manager"
-        | "director"
-        | "reviewer"
-        | "administrator"
-      )[];
-      id: string;
-      name: string;
-      createdAt: string;
-      revokedAt: string | null;
-      /** @description Shown in the first answer only; null in the answer to a repeat, when the device must be revoked and made anew. */
-      token: string | null;
-    };
-    AliveDto: {
-      /** @enum {string} */
-      status: "alive";
-    };
-    ReadyDto: {
-      /** @enum {string} */
-      status: "ready";
-      /** @description How each service that the program depends on stands. */
-      checks: {
-        [key: string]: unknown;
-      };
-    };
-    TimeAnswerDto: {
-      /** @description As the caller sent it. */
-      t1: number;
-      /** @description When the server received it, in milliseconds since 1970-01-01T00:00Z. */
-      t2: number;
-      /** @description When the server answered. */
-      t3: number;
-    };
-    NewRunSubjectDto: {
-      subjectId: string;
-      /** @enum {string} */
-      role: "patient" | "control";
-      /** @description Id of the protocol's control requirement that a control answers. */
-      control?: string;
-    };
-    NewRunDto: {
-      revisionId: string;
-      /** @description The bench place, such as 'Ultrasound 1'. */
-      station: string;
-      /** @enum {string} */
-      purpose: "patients" | "acceptance" | "training";
-      subjects: components["schemas"]["NewRunSubjectDto"][];
-    };
-    MaterialDto: {
-      /** @enum {string} */
-      form: "fresh tissue" | "section" | "smear";
-      description: string;
-      irreplaceable: boolean;
-    };
-    ConcentrationDto: {
-      text: string;
-      value?: number;
-      unit?: string;
-      /** @enum {string} */
-      status:
-        | "stated by source"
-        | "within range stated by source"
-        | "between values stated by sources"
-        | "published ends"
-        | "covers all stated values, ends set here"
-        | "step named by source, value chosen here"
-        | "from memory"
-        | "common practice, no source"
-        | "proposal"
-        | "set by this laboratory";
-    };
-    StepTimeDto: {
-      min?: number;
-      target: number;
-      max?: number;
-      /** @enum {string} */
-      unit: "ms" | "s" | "min" | "h" | "d";
-      /** @enum {string} */
-      status:
-        | "stated by source"
-        | "within range stated by source"
-        | "between values stated by sources"
-        | "published ends"
-        | "covers all stated values, ends set here"
-        | "step named by source, value chosen here"
-        | "from memory"
-        | "common practice, no source"
-        | "proposal"
-        | "set by this laboratory";
-      /** @enum {string} */
-      window:
-        | "stated by source"
-        | "within range stated by source"
-        | "between values stated by sources"
-        | "published ends"
-        | "covers all stated values, ends set here"
-        | "step named by source, value chosen here"
-        | "from memory"
-        | "common practice, no source"
-        | "proposal"
-        | "set by this laboratory";
-    };
-    GapDto: {
-      max: number;
-      /** @enum {string} */
-      unit: "ms" | "s" | "min" | "h" | "d";
-      /** @enum {string} */
-      status:
-        | "stated by source"
-        | "within range stated by source"
-        | "between values stated by sources"
-        | "published ends"
-        | "covers all stated values, ends set here"
-        | "step named by source, value chosen here"
-        | "from memory"
-        | "common practice, no source"
-        | "proposal"
-        | "set by this laboratory";
-      why: string;
-    };
-    HandsOnDto: {
-      start: number;
-      end: number;
-    };
-    TemperatureDto: {
-      target: number;
-      min?: number;
-      max?: number;
-      unit: string;
-      /** @enum {string} */
-      status:
-        | "stated by source"
-        | "within range stated by source"
-        | "between values stated by sources"
-        | "published ends"
-        | "covers all stated values, ends set here"
-        | "step named by source, value chosen here"
-        | "from memory"
-        | "common practice, no source"
-        | "proposal"
-        | "set by this laboratory";
-      record?: boolean;
-    };
-    StepTakeDto: {
-      amount: number;
-      unit: string;
-      /** @enum {string} */
-      per: "slide" | "run";
-      /** @enum {string} */
-      status:
-        | "stated by source"
-        | "within range stated by source"
-        | "between values stated by sources"
-        | "published ends"
-        | "covers all stated values, ends set here"
-        | "step named by source, value chosen here"
-        | "from memory"
-        | "common practice, no source"
-        | "proposal"
-        | "set by this laboratory";
-    };
-    StepDto: {
-      id: string;
-      action: string;
-      reagent?: string;
-      concentration?: components["schemas"]["ConcentrationDto"];
-      vessel: string;
-      time: components["schemas"]["StepTimeDto"];
-      gap?: components["schemas"]["GapDto"];
-      /** @enum {string} */
-      end: "clock" | "eye";
-      critical: boolean;
-      /** @enum {string} */
-      offence?: "caution";
-      handsOn: components["schemas"]["HandsOnDto"];
-      temperature?: components["schemas"]["TemperatureDto"];
-      agitation?: string;
-      dips?: number;
-      takes?: components["schemas"]["StepTakeDto"];
-      optional?: boolean;
-      note?: string;
-      sources: string[];
-    };
-    ReleasePointDto: {
-      id: string;
-      title: string;
-      /** @enum {string} */
-      of: "specimen" | "slide";
-      after: string;
-    };
-    ControlRequirementDto: {
-      id: string;
-      /** @enum {string} */
-      kind:
-        | "positive"
-        | "negative"
-        | "autofluorescence"
-        | "negative reagent"
-        | "instrument"
-        | "internal";
-      material: string;
-      expected: string;
-      /** @enum {string} */
-      when:
-        | "each use"
-        | "each group of slides"
-        | "each day of use"
-        | "each week of use"
-        | "each month of use";
-      required: boolean;
-      /** @enum {string} */
-      status:
-        | "stated by source"
-        | "within range stated by source"
-        | "between values stated by sources"
-        | "published ends"
-        | "covers all stated values, ends set here"
-        | "step named by source, value chosen here"
-        | "from memory"
-        | "common practice, no source"
-        | "proposal"
-        | "set by this laboratory";
-      sources: string[];
-    };
-    CautionDto: {
-      agent: string;
-      codes: string[];
-      /** @enum {string} */
-      signal: "Danger" | "Warning" | "none";
-      advice?: string;
-      source: string;
-    };
-    ChangeRuleDto: {
-      text: string;
-      maxSlides?: number;
-      maxDays?: number;
-      maxPatientsPerAliquot?: number;
-      filter?: string;
-      /** @enum {string} */
-      status:
-        | "stated by source"
-        | "within range stated by source"
-        | "between values stated by sources"
-        | "published ends"
-        | "covers all stated values, ends set here"
-        | "step named by source, value chosen here"
-        | "from memory"
-        | "common practice, no source"
-        | "proposal"
-        | "set by this laboratory";
-    };
-    StorageLineDto: {
-      text: string;
-      /** @enum {string} */
-      status:
-        | "stated by source"
-        | "within range stated by source"
-        | "between values stated by sources"
-        | "published ends"
-        | "covers all stated values, ends set here"
-        | "step named by source, value chosen here"
-        | "from memory"
-        | "common practice, no source"
-        | "proposal"
-        | "set by this laboratory";
-    };
-    FitnessDto: {
-      use: string;
-      statement: string;
-      sources: string[];
-    };
-    ProtocolDto: {
-      /** @enum {string} */
-      format: "stainwright-protocol/1";
-      id: string;
-      title: string;
-      purpose: string;
-      /** @enum {string} */
-      category:
-        | "routine"
-        | "special"
-        | "immunohistochemical"
-        | "fluorescent"
-        | "in-situ-hybridisation";
-      /** @enum {string} */
-      setting: "bedside" | "laboratory";
-      material: components["schemas"]["MaterialDto"];
-      expected: string;
-      steps: components["schemas"]["StepDto"][];
-      releasePoints: components["schemas"]["ReleasePointDto"][];
-      controls: components["schemas"]["ControlRequirementDto"][];
-      cautions: components["schemas"]["CautionDto"][];
-      change?: components["schemas"]["ChangeRuleDto"];
-      storage?: components["schemas"]["StorageLineDto"][];
-      fitness: components["schemas"]["FitnessDto"][];
-      sources: string[];
-    };
-    RunRevisionDto: {
-      id: string;
-      number: number;
-      content: components["schemas"]["ProtocolDto"];
-    };
-    RunSubjectViewDto: {
-      /** @enum {string} */
-      role: "patient" | "control";
-      /** @enum {string} */
-      kind: "specimen" | "slide" | "control";
-      takenAt: string | null;
-      id: string;
-      subjectId: string;
-      control?: string;
-      label: string;
-      description: string;
-    };
-    BenchStampDto: {
-      device: string;
-      clockSession?: string;
-      /** @description Reading of the device's steady clock, whole milliseconds; null when the time was typed in. */
-      monotonicMs: number | null;
-      at: string;
-      /** @description Half width of the interval that covers the true instant; null when nothing bounds it. */
-      uncertaintyMs: number | null;
-      /** @description Server clock minus device clock at the last contact; null before any. */
-      offsetMs: number | null;
-      roundTripMs: number | null;
-      /** @description True when the time was typed in afterwards. */
-      late: boolean;
-    };
-    RunEventDto: {
-      /** @enum {string} */
-      kind:
-        | "tray-scanned"
-        | "step-started"
-        | "step-ended"
-        | "temperature-read"
-        | "corrected"
-        | "noted"
-        | "abandoned"
-        | "subject-spoiled"
-        | "control-read"
-        | "acknowledged"
-        | "resolved"
-        | "identity-confirmed"
-        | "answered"
-        | "attested"
-        | "supervised"
-        | "cleared";
-      /** @description What happened; its shape follows from the kind. */
-      data: {
-        [key: string]: unknown;
-      };
-      id: string;
-      runId: string;
-      /** @description Record number of the act that wrote it. */
-      seq: number;
-      stamp: components["schemas"]["BenchStampDto"];
-      personId: string;
-      receivedAt: string;
-    };
-    LotDecisionDto: {
-      /** @enum {string} */
-      standing: "quarantined" | "accepted" | "rejected" | "recalled";
-      at: string;
-      seq: number;
-    };
-    LotFactsDto: {
-      id: string;
-      number: string;
-      standing: components["schemas"]["LotDecisionDto"][];
-    };
-    ContainerChangeDto: {
-      /** @enum {string} */
-      state: "opened" | "emptied" | "discarded";
-      at: string;
-    };
-    LimitDto: {
-      /** @description 'expiry', 'opened', 'prepared' or a component's. */
-      by: string;
-      /** @description First instant at which it may no longer be used. */
-      until: string;
-    };
-    BathPassedDto: {
-      at: string;
-      slides: number;
-      runId: string;
-    };
-    BathFilteredDto: {
-      at: string;
-      /** @description Until when it counts as filtered; null when it need not be. */
-      until: string | null;
-    };
-    BathFactsDto: {
-      maxSlides: number | null;
-      passed: components["schemas"]["BathPassedDto"][];
-      filterEvery: string | null;
-      filtered: components["schemas"]["BathFilteredDto"][];
-    };
-    ContainerFactsDto: {
-      id: string;
-      label: string;
-      reagent: string;
-      acceptedAs?: string[];
-      lot: components["schemas"]["LotFactsDto"];
-      states: components["schemas"]["ContainerChangeDto"][];
-      limits: components["schemas"]["LimitDto"][];
-      /** @description Absent for what is no bath. */
-      bath?: components["schemas"]["BathFactsDto"];
-    };
-    RunViewDto: {
-      /** @enum {string} */
-      purpose: "patients" | "acceptance" | "training";
-      /** @description What was said, by the id that a spoken answer carries. */
-      words: {
-        [key: string]: string;
-      };
-      /** @description Names by person id of the people who appear in the events. */
-      people: {
-        [key: string]: string;
-      };
-      id: string;
-      station: string;
-      startedAt: string;
-      personId: string;
-      revision: components["schemas"]["RunRevisionDto"];
-      subjects: components["schemas"]["RunSubjectViewDto"][];
-      events: components["schemas"]["RunEventDto"][];
-      containers: components["schemas"]["ContainerFactsDto"][];
-    };
-    BenchDto: {
-      serverTime: string;
-      runs: components["schemas"]["RunViewDto"][];
-    };
-    RunSummaryDto: {
-      /** @enum {string} */
-      purpose: "patients" | "acceptance" | "training";
-      id: string;
-      station: string;
-      startedAt: string;
-      /** @description Title of its protocol. */
-      title: string;
-      revisionNumber: number;
-      /** @description Whether it stands on a bench now. */
-      onBench: boolean;
-    };
-    RunListDto: {
-      /** @description What to ask with as `after` for the next part; null at the end. */
-      next: string | null;
-      items: components["schemas"]["RunSummaryDto"][];
-    };
-    TrayScannedDto: {
-      reagent: string;
-      container: string;
-      step?: string;
-    };
-    StepStartedDto: {
-      step: string;
-      /** @enum {boolean} */
-      again?: true;
-    };
-    StepEndedDto: {
-      step: string;
-      /** @description Person whose eye ended the step; the actor when left out on a step ended by eye. */
-      judgedBy?: string;
-    };
-    TemperatureReadDto: {
-      step: string;
-      value: number;
-      /**
-       * @description UCUM code.
-       * @enum {string}
-       */
-      unit: "Cel" | "K" | "[degF]";
-    };
-    CorrectedDto: {
-      event: string;
-      at?: string;
-      uncertaintyMs?: number;
-      /** @enum {boolean} */
-      withdrawn?: true;
-      reason: string;
-    };
-    NotedDto: {
-      /** @description Words without the patient's identity. */
-      text: string;
-      step?: string;
-      subject?: string;
-    };
-    ReasonDto: {
-      reason: string;
-    };
-    SubjectSpoiledDto: {
-      subject: string;
-      what: string;
-    };
-    CriterionReadingDto: {
-      /**
-       * @description 'pass' or 'fail', or graded from 0 (none) to 3 (strong).
-       * @enum {string}
-       */
-      grade: "pass" | "fail" | 0 | 1 | 2 | 3;
-      /** @description Code of the criterion, such as 'nuclear-crispness'. */
-      criterion: string;
-      /** @description What was seen where it was not as it should be. */
-      seen?: string;
-    };
-    ControlReadDto: {
-      /** @description Id of the run's subject that is the control. */
-      control: string;
-      observed: string;
-      passed: boolean;
-      /**
-       * @description Whose reading it is: the first one's when left out.
-       * @enum {string}
-       */
-      reading?: "first" | "second" | "agreed";
-      criteria?: components["schemas"]["CriterionReadingDto"][];
-      /** @description Ids of files with pictures of it. */
-      pictures?: string[];
-    };
-    AcknowledgedDto: {
-      /** @description Id of the caution. */
-      finding: string;
-      reason?: string;
-    };
-    ResolvedDto: {
-      /** @description Id of the undecided finding. */
-      finding: string;
-      conforms: boolean;
-      reason: string;
-    };
-    IdentityConfirmedDto: {
-      subject: string;
-    };
-    SupervisedDto: {
-      /** @description Id of the person who stands by. */
-      supervisor: string;
-    };
-    ClearedDto: {
-      note?: string;
-    };
-    NewRunEventDto: {
-      /** @description What happened; its shape follows from the kind. */
-      data:
-        | components["schemas"]["TrayScannedDto"]
-        | components["schemas"]["StepStartedDto"]
-        | components["schemas"]["StepEndedDto"]
-        | components["schemas"]["TemperatureReadDto"]
-        | components["schemas"]["CorrectedDto"]
-        | components["schemas"]["NotedDto"]
-        | components["schemas"]["ReasonDto"]
-        | components["schemas"]["SubjectSpoiledDto"]
-        | components["schemas"]["ControlReadDto"]
-        | components["schemas"]["AcknowledgedDto"]
-        | components["schemas"]["ResolvedDto"]
-        | components["schemas"]["IdentityConfirmedDto"]
-        | components["schemas"]["SupervisedDto"]
-        | components["schemas"]["ClearedDto"];
-      /** @enum {string} */
-      kind:
-        | "tray-scanned"
-        | "step-started"
-        | "step-ended"
-        | "temperature-read"
-        | "corrected"
-        | "noted"
-        | "abandoned"
-        | "subject-spoiled"
-        | "control-read"
-        | "acknowledged"
-        | "resolved"
-        | "identity-confirmed"
-        | "supervised"
-        | "cleared";
-      stamp: components["schemas"]["BenchStampDto"];
-    };
-    UnusableReasonDto: {
-      code: string;
-      against?: string;
-      message: string;
-    };
-    RecordedEventDto: {
-      event: components["schemas"]["RunEventDto"];
-      /** @description Of a container put on the tray: every reason why it may not be used; empty when it may. */
-      unusable: components["schemas"]["UnusableReasonDto"][];
-    };
-    FindingDto: {
-      /** @enum {string} */
-      weight: "stop" | "caution" | "note";
-      subjectId: string | null;
-      at: string | null;
-      measured: string | null;
-      against: string | null;
-      id: string;
-      rule: string;
-      what: string;
-      mend: string;
-      source: string;
-      settled: boolean;
-    };
-    PointJudgementDto: {
-      /** @enum {string} */
-      verdict: "clear" | "held";
-      point: string;
-      title: string;
-      findings: components["schemas"]["FindingDto"][];
-    };
-    SubjectJudgementDto: {
-      subjectId: string;
-      label: string;
-      points: components["schemas"]["PointJudgementDto"][];
-    };
-    JudgementDto: {
-      /** @description Facts up to this record number were judged. */
-      judgedTo: number;
-      /** @description Version of the rules. */
-      rules: string;
-      subjects: components["schemas"]["SubjectJudgementDto"][];
-    };
-    NewAnswerDto: {
-      subjectId: string;
-      point: string;
-      words: string;
-      listener: string;
-      readBack: boolean;
-      stamp: components["schemas"]["BenchStampDto"];
-    };
-    AnsweredDto: {
-      event: components["schemas"]["RunEventDto"];
-      judgement: components["schemas"]["PointJudgementDto"];
-    };
-    NewAttestationDto: {
-      subjectId: string;
-      /** @description How they know, without the patient's name or number. */
-      statement: string;
-      login: string;
-      password: string;
-      stamp: components["schemas"]["BenchStampDto"];
-    };
-    AttestedDto: {
-      event: components["schemas"]["RunEventDto"];
-    };
-    RuleDto: {
-      /** @enum {string} */
-      weight: "stop" | "caution" | "note" | "by step";
-      code: string;
-      title: string;
-      mend: string;
-      source: string;
-      /** @description Whether a signed exception can let a result out over it. */
-      excusable: boolean;
-    };
-    NewExceptionDto: {
-      reason: string;
-      /** @description How the second signer signs in. */
-      secondLogin: string;
-      secondPassword: string;
-    };
-    NewReleaseDto: {
-      subjectId: string;
-      /** @description Id of the protocol's release point. */
-      point: string;
-      /** @enum {string} */
-      kind: "stained material" | "adequacy" | "preliminary impression";
-      /** @description The statement or impression; needed for all but stained material. */
-      words?: string;
-      /** @description The release that this one amends. */
-      amends?: string;
-      /** @description Event of the spoken answer that it confirms. */
-      answer?: string;
-      /** @description Where the signer reads it, when that is not in the laboratory. */
-      place?: string;
-      exception?: components["schemas"]["NewExceptionDto"];
-      /** @description The signer's own, asked again at each signature. */
-      password: string;
-    };
-    SignatureDto: {
-      /** @enum {string} */
-      meaning:
-        "review" | "approval" | "responsibility" | "authorship" | "release";
-      personId: string;
-      name: string;
-      at: string;
-      recordHash: string;
-    };
-    ReleaseExceptionDto: {
-      /** @description Ids of the findings that it goes over. */
-      findings: string[];
-      reason: string;
-      second: components["schemas"]["SignatureDto"];
-    };
-    WithdrawalDto: {
-      at: string;
-      reason: string;
-      told: string;
-      signature: components["schemas"]["SignatureDto"];
-    };
-    ReleaseQuestionDto: {
-      /** @enum {string} */
-      cause: "lot recalled" | "control failed" | "record corrected";
-      /**
-       * @description Null while it is in question.
-       * @enum {string|null}
-       */
-      outcome:
-        | "not affected"
-        | "to be repeated"
-        | "withdrawn"
-        | "cannot be repeated"
-        | null;
-      lookbackId: string;
-      reason: string;
-      openedAt: string;
-    };
-    ReleaseDto: {
-      /** @enum {string} */
-      kind: "stained material" | "adequacy" | "preliminary impression";
-      wordsId: string | null;
-      /** @description What was released in words; null for stained material, or once removed by law. */
-      words: string | null;
-      /** @enum {string} */
-      verdict: "clear" | "held";
-      exception: components["schemas"]["ReleaseExceptionDto"] | null;
-      amends: string | null;
-      /** @description The release that replaced it. */
-      amendedBy: string | null;
-      answerId: string | null;
-      place: string | null;
-      withdrawal: components["schemas"]["WithdrawalDto"] | null;
-      /** @enum {string} */
-      standing: "stands" | "in question" | "amended" | "withdrawn";
-      id: string;
-      runId: string;
-      subjectId: string;
-      point: string;
-      findings: components["schemas"]["FindingDto"][];
-      judgedTo: number;
-      rules: string;
-      signature: components["schemas"]["SignatureDto"];
-      /** @description What stands beside the result wherever it is shown. */
-      marks: string[];
-      /** @description Lookbacks that touch it; empty when none does. */
-      questions: components["schemas"]["ReleaseQuestionDto"][];
-    };
-    NewWithdrawalDto: {
-      reason: string;
-      /** @description Whom it was told to, and how. */
-      told: string;
-      password: string;
-    };
-    ResultHoldDto: {
-      subjectId: string;
-      at: string;
-      personId: string;
-      holds: boolean;
-      reason: string;
-    };
-    NewResultHoldDto: {
-      subjectId: string;
-      /** @description False lifts a hold. */
-      holds: boolean;
-      reason: string;
-    };
-    NoticeDto: {
-      runId: string | null;
-      /** @description Page where it is dealt with, when that is no run. */
-      path: string | null;
-      /** @description Whom it concerns; null concerns everybody. */
-      personId: string | null;
-      /** @description Who has seen it; null while nobody has. */
-      seenBy: string | null;
-      seenAt: string | null;
-      /** @description Since when it no longer holds; null while it may. */
-      overAt: string | null;
-      id: string;
-      /** @description What it is about, told once: 'step-over:<event>'. */
-      matter: string;
-      at: string;
-      text: string;
-    };
-    NewSeenDto: {
-      /** @description Ids of the notices that the person has seen. */
-      ids: string[];
-    };
-    SeenManyDto: {
-      seen: number;
-    };
-    SeenDto: {
-      id: string;
-    };
-    MailDto: {
-      /** @enum {string} */
-      state: "waiting" | "sent" | "given up";
-      sentAt: string | null;
-      /** @description What the mail server said when it was tried last. */
-      error: string | null;
-      id: string;
-      at: string;
-      subject: string;
-      text: string;
-      attempts: number;
-    };
-    OutboxDto: {
-      /** @description Null where mail is not set up. */
-      from: string | null;
-      to: string[];
-      items: components["schemas"]["MailDto"][];
-    };
-    EntryDto: {
-      seq: number;
-      at: string;
-      act: string;
-      /** @description The RFC 8785 text that was hashed. */
-      body: string;
-      /** @description SHA-256 over the hash of the entry before, a line feed and the body. */
-      hash: string;
-    };
-    RecordPageDto: {
-      /** @description Number of the last entry there is. */
-      last: number;
-      entries: components["schemas"]["EntryDto"][];
-    };
-    NewRecallDto: {
-      /** @description The lot as it is in stock; or give gtin and number. */
-      lotId?: string;
-      /** @description The product's number: 8, 12, 13 or 14 digits. */
-      gtin?: string;
-      /** @description The lot number as printed. */
-      number?: string;
-      reason: string;
-      /** @description What the maker or supplier wrote, or where it stands. */
-      notice?: string;
-      /** @description The notice as a file that was sent before. */
-      fileId?: string;
-    };
-    TraceCountsDto: {
-      containers: number;
-      preparations: number;
-      runs: number;
-      /** @description Patients' specimens and slides. */
-      subjects: number;
-      releases: number;
-    };
-    TracedContainerDto: {
-      /** @enum {string} */
-      state: "unopened" | "opened" | "emptied" | "discarded";
-      id: string;
-      label: string;
-      /** @description Runs on whose tray it stood. */
-      runs: number;
-    };
-    MadeDto: {
-      /** @description The container that was taken from. */
-      containerId: string;
-      /** @description The lot that was made. */
-      lotId: string;
-      at: string;
-    };
-    TracedLotDto: {
-      /** @enum {string} */
-      origin: "supplied" | "prepared";
-      /** @enum {string} */
-      standing: "quarantined" | "accepted" | "rejected" | "recalled";
-      id: string;
-      /** @description Code of its reagent. */
-      reagent: string;
-      number: string;
-      source: string;
-      receivedAt: string;
-      containers: components["schemas"]["TracedContainerDto"][];
-      /** @description What it was made of, as far as that is on the trace; empty where the trace begins. */
-      madeOf: components["schemas"]["MadeDto"][];
-    };
-    LotTraceDto: {
-      /** @description Ids of the lots at which the trace begins. */
-      roots: string[];
-      counts: components["schemas"]["TraceCountsDto"];
-      /** @description The lots where it begins, and all that were made of them. */
-      lots: components["schemas"]["TracedLotDto"][];
-    };
-    ToldDto: {
-      at: string;
-      how: string;
-      /** @description Who told them. */
-      byName: string;
-    };
-    ConcernedDto: {
-      /** @description Null for somebody without an account. */
-      personId: string | null;
-      name: string;
-      /** @description Runs that they did with it. */
-      ran: number;
-      /** @description Releases that they signed of such runs. */
-      released: number;
-      /** @description When and how they were told last; null while they were not. */
-      told: components["schemas"]["ToldDto"] | null;
-    };
-    RecallViewDto: {
-      trace: components["schemas"]["LotTraceDto"];
-      people: components["schemas"]["ConcernedDto"][];
-      id: string;
-      /** @description Code of the reagent. */
-      reagent: string;
-      number: string;
-      gtin: string | null;
-      at: string;
-      personId: string;
-      reason: string;
-      notice: string | null;
-      fileId: string | null;
-      /** @description Lots that it set aside as what is recalled. */
-      shipments: string[];
-      /** @description Lots that it set aside as made of it. */
-      preparations: string[];
-      lookbackId: string;
-    };
-    RecallDto: {
-      id: string;
-      /** @description Code of the reagent. */
-      reagent: string;
-      number: string;
-      gtin: string | null;
-      at: string;
-      personId: string;
-      reason: string;
-      notice: string | null;
-      fileId: string | null;
-      /** @description Lots that it set aside as what is recalled. */
-      shipments: string[];
-      /** @description Lots that it set aside as made of it. */
-      preparations: string[];
-      lookbackId: string;
-    };
-    RecallListDto: {
-      items: components["schemas"]["RecallDto"][];
-      next: string | null;
-    };
-    TracedReleaseDto: {
-      id: string;
-      /** @description Id of the protocol's release point. */
-      point: string;
-      kind: string;
-      at: string;
-      /** @description Who signed it. */
-      name: string;
-    };
-    TracedSubjectDto: {
-      /** @enum {string} */
-      kind: "specimen" | "slide" | "control";
-      /** @enum {string} */
-      role: "patient" | "control";
-      id: string;
-      label: string;
-      description: string;
-      releases: components["schemas"]["TracedReleaseDto"][];
-    };
-    TracedRunDto: {
-      /** @enum {string} */
-      purpose: "patients" | "acceptance" | "training";
-      id: string;
-      /** @description Title of its protocol. */
-      title: string;
-      station: string;
-      startedAt: string;
-      /** @description Who started it. */
-      personId: string;
-      /** @description Containers on its tray that the trace came through. */
-      containerIds: string[];
-      subjects: components["schemas"]["TracedSubjectDto"][];
-    };
-    TracedRunListDto: {
-      items: components["schemas"]["TracedRunDto"][];
-      /** @description What to ask `after` for more; null at the end. */
-      next: string | null;
-    };
-    NewToldDto: {
-      /** @description Who was told; or give a name for somebody without an account. */
-      personId?: string;
-      name?: string;
-      /** @description By what way, such as 'by telephone, read back'. */
-      how: string;
-      /** @description When; now when left out. */
-      at?: string;
-    };
-    SubjectTraceDto: {
-      /** @description It and the slides cut from it. */
-      subjects: components["schemas"]["TracedSubjectDto"][];
-      /** @description The runs that it or its slides were in. */
-      runs: components["schemas"]["TracedRunDto"][];
-      /** @description The lots on their trays, what those were made of, and so on back to what was bought. */
-      lots: components["schemas"]["TracedLotDto"][];
-    };
-    LookbackCloseDto: {
-      at: string;
-      reason: string;
-      signature: components["schemas"]["SignatureDto"];
-    };
-    LookbackDto: {
-      /** @enum {string} */
-      cause: "lot recalled" | "control failed" | "record corrected";
-      id: string;
-      /** @description Id of the recall, of the control's result, or of the run. */
-      causeId: string;
-      at: string;
-      personId: string | null;
-      reason: string;
-      /** @description Patients' specimens and slides that it touches, one a run. */
-      touched: number;
-      answered: number;
-      /** @description How it was closed; null while it is open. */
-      closed: components["schemas"]["LookbackCloseDto"] | null;
-    };
-    LookbackListDto: {
-      items: components["schemas"]["LookbackDto"][];
-      next: string | null;
-    };
-    LookbackAnswerDto: {
-      /** @enum {string} */
-      outcome:
-        "not affected" | "to be repeated" | "withdrawn" | "cannot be repeated";
-      reason: string;
-      at: string;
-      personId: string;
-    };
-    LookbackItemDto: {
-      runId: string;
-      subjectId: string;
-      /** @description Title of the run's protocol. */
-      title: string;
-      station: string;
-      startedAt: string;
-      subject: components["schemas"]["TracedSubjectDto"];
-      /** @description Why it is touched. */
-      why: string;
-      /** @description The answer that counts; null while it is in question. */
-      answer: components["schemas"]["LookbackAnswerDto"] | null;
-    };
-    LookbackItemListDto: {
-      items: components["schemas"]["LookbackItemDto"][];
-      next: string | null;
-    };
-    TouchedDto: {
-      runId: string;
-      subjectId: string;
-    };
-    NewLookbackAnswersDto: {
-      /** @description What is answered alike. */
-      items: components["schemas"]["TouchedDto"][];
-      /** @enum {string} */
-      outcome:
-        "not affected" | "to be repeated" | "withdrawn" | "cannot be repeated";
-      /** @description What it means for the case. */
-      reason: string;
-    };
-    NewLookbackCloseDto: {
-      reason: string;
-      /** @description The signer's own, asked again at each signature. */
-      password: string;
-    };
-    CalendarLinkDto: {
-      id: string;
-      madeAt: string;
-    };
-    NewCalendarLinkDto: {
-      id: string;
-      madeAt: string;
-      /** @description Address from the origin on, such as '/api/calendar/….ics'. */
-      path: string;
-    };
-    StorageNeedDto: {
-      /** @description Degrees Celsius. */
-      min?: number;
-      max?: number;
-      dark?: boolean;
-      /** @enum {string} */
-      status:
-        | "stated by source"
-        | "within range stated by source"
-        | "between values stated by sources"
-        | "published ends"
-        | "covers all stated values, ends set here"
-        | "step named by source, value chosen here"
-        | "from memory"
-        | "common practice, no source"
-        | "proposal"
-        | "set by this laboratory";
-    };
-    ReagentDto: {
-      code: string;
-      name: string;
-      /** @enum {string} */
-      kind:
-        | "dye"
-        | "solvent"
-        | "buffer"
-        | "fixative"
-        | "antibody"
-        | "detection"
-        | "mountant"
-        | "solution"
-        | "water";
-      acceptedInstead?: string[];
-      cautions?: components["schemas"]["CautionDto"][];
-      openedLife?: string;
-      unit?: string;
-      storage?: components["schemas"]["StorageNeedDto"];
-      /** @description How it behaves beside others in storage; 'general' when left out. */
-      storageClasses?: (
-        | "flammable"
-        | "oxidiser"
-        | "acid"
-        | "base"
-        | "sulphite"
-        | "azide"
-        | "desensitised explosive"
-        | "general"
-      )[];
-      /** @enum {string} */
-      special?: "picric acid" | "ammoniacal silver";
-      /** @description ISO 8601 duration between looks at the water over picric acid. */
-      waterCheckEvery?: string;
-    };
-    ReagentRevisionDto: {
-      /** @description Code of the entry. */
-      reagent: string;
-      at: string;
-      personId: string;
-      name: string;
-    };
-    SourceDto: {
-      key: string;
-      citation: string;
-      /** @enum {string} */
-      kind:
-        | "paper"
-        | "handbook"
-        | "teaching page"
-        | "protocol page"
-        | "guideline"
-        | "law"
-        | "standard"
-        | "common practice"
-        | "memory"
-        | "proposal"
-        | "laboratory";
-      seen: string;
-    };
-    RevisionSummaryDto: {
-      /** @enum {string} */
-      state: "draft" | "reviewed" | "approved" | "superseded" | "retired";
-      id: string;
-      number: number;
-      /** @description Instant from which it was approved to be used. */
-      effectiveFrom: string | null;
-      /** @description Whether runs can be started on it now. */
-      inForce: boolean;
-      openProposals: number;
-    };
-    ProtocolSummaryDto: {
-      /** @enum {string} */
-      category:
-        | "routine"
-        | "special"
-        | "immunohistochemical"
-        | "fluorescent"
-        | "in-situ-hybridisation";
-      /** @enum {string} */
-      setting: "bedside" | "laboratory";
-      /** @description The protocol's id. */
-      id: string;
-      title: string;
-      /** @description Newest first. */
-      revisions: components["schemas"]["RevisionSummaryDto"][];
-    };
-    NewDraftDto: {
-      content: components["schemas"]["ProtocolDto"];
-      /** @description Id of the revision that it was made from. */
-      basedOn?: string;
-      note?: string;
-    };
-    RevisionActDto: {
-      /** @enum {string} */
-      kind: "drafted" | "reviewed" | "approved" | "superseded" | "retired";
-      data: {
-        [key: string]: unknown;
-      };
-      at: string;
-      /** @description Who decided; null for the program itself. */
-      personId: string | null;
-      person: string | null;
-    };
-    OpenProposalDto: {
-      path: (string | number)[];
-      value: {
-        [key: string]: string | number;
-      };
-      text: string;
-    };
-    RevisionDto: {
-      /** @enum {string} */
-      state: "draft" | "reviewed" | "approved" | "superseded" | "retired";
-      id: string;
-      protocolId: string;
-      number: number;
-      title: string;
-      content: components["schemas"]["ProtocolDto"];
-      /** @description SHA-256 over the RFC 8785 bytes of the content. */
-      contentHash: string;
-      basedOn: string | null;
-      effectiveFrom: string | null;
-      inForce: boolean;
-      acts: components["schemas"]["RevisionActDto"][];
-      openProposals: components["schemas"]["OpenProposalDto"][];
-    };
-    NewDraftFromTextDto: {
-      /** @description The protocol as YAML. */
-      text: string;
-      /** @description Name of the file, which is the protocol's id and '.yaml'. */
-      fileName: string;
-    };
-    FigureDto: {
-      path: (string | number)[];
-      /** @description The figure's own keys with the values that the laboratory sets; left out to confirm it as it stands. */
-      value?: {
-        [key: string]: string | number;
-      };
-    };
-    SetFiguresDto: {
-      figures: components["schemas"]["FigureDto"][];
-      /** @description Why these values. */
-      note: string;
-    };
-    DecisionDto: {
-      note: string;
-      /** @description The signer's own, asked again at each signature. */
-      password: string;
-    };
-    VerificationDto: {
-      /** @description Where the record is kept, such as 'VAL-2026-014'. */
-      reference: string;
-      /** @description What it showed. */
-      summary: string;
-    };
-    ApprovalDto: {
-      /** @description First day of use, by the laboratory's calendar. */
-      effectiveFrom: string;
-      verification: components["schemas"]["VerificationDto"];
-      /** @description Whether people must be assessed anew before they run it. */
-      newAssessment: boolean;
-      /** @description The signer's own, asked again at each signature. */
-      password: string;
-    };
-    DifferenceDto: {
-      path: (string | number)[];
-      /** @description What stands in the first revision; absent when nothing does. */
-      a?:
-        | string
-        | number
-        | boolean
-        | unknown[]
-        | {
-            [key: string]: unknown;
-          };
-      b?:
-        | string
-        | number
-        | boolean
-        | unknown[]
-        | {
-            [key: string]: unknown;
-          };
-    };
-    ComparisonDto: {
-      differences: components["schemas"]["DifferenceDto"][];
-    };
-    QuantityDto: {
-      value: number;
-      /** @description UCUM code, such as mL, g or {piece}. */
-      unit: string;
-    };
-    NewContainerDto: {
-      /** @description Text of our own label on it, when it carries one already. */
-      label?: string;
-      /** @description The maker's serial number. */
-      serial?: string;
-      /** @description What it holds, such as '500 mL'. */
-      size?: string;
-      /** @description What it holds, for the ledger; read from the size when left out and the size is a quantity. */
-      amount?: components["schemas"]["QuantityDto"];
-    };
-    NewLotDto: {
-      /** @description Code of the reagent in the catalogue. */
-      reagent: string;
-      /** @description As printed on the label. */
-      number: string;
-      /** @description The product's number on its bar code: 8, 12, 13 or 14 digits. */
-      gtin?: string;
-      /** @description The supplier. */
-      source: string;
-      /** @description As printed, or as set here for a product without one: '2027-03-31', '2027-03' or '2027-03-31T14:30'. */
-      expiry?: string;
-      /** @description ISO 8601 duration of use after opening, such as 'P30D'; the catalogue's when left out. */
-      openedLife?: string;
-      /** @description As on the label, such as '1 %'. */
-      strength?: string;
-      /** @description As on the label, such as '2 to 8 Cel, dark'. */
-      storage?: string;
-      /** @description True when no expiry was printed and the laboratory set this one. */
-      expirySetHere?: boolean;
-      /**
-       * @description What the maker made it for, as printed.
-       * @enum {string}
-       */
-      intendedUse?:
-        | "in vitro diagnostic"
-        | "analyte specific"
-        | "general purpose"
-        | "research only";
-      /** @description The kit that it is a part of, by the maker's name for it; together with `kitLot`. */
-      kit?: string;
-      /** @description The lot number of the whole kit. */
-      kitLot?: string;
-      /** @description The supplier's product that it came as. */
-      productCode?: string;
-      /** @description What one container cost, in hundredths of the laboratory's currency. */
-      priceCents?: number;
-      /** @description Code of the storage place that its containers were put into. */
-      place?: string;
-      containers: components["schemas"]["NewContainerDto"][];
-    };
-    ShipmentDto: {
-      /** @enum {string} */
-      standing: "quarantined" | "accepted" | "rejected" | "recalled";
-      id: string;
-      receivedAt: string;
-      source: string;
-    };
-    LotEvidenceDto: {
-      /** @enum {string} */
-      kind:
-        | "certificate"
-        | "inspection"
-        | "acceptance control"
-        | "parallel test"
-        | "verification";
-      /** @description Id of a file that was kept, such as the certificate. */
-      fileId?: string;
-      /** @description Id of the run in which the control was stained. */
-      runId?: string;
-      /** @description Id of the comparison with the lot before. */
-      studyId?: string;
-    };
-    LotActDto: {
-      /** @enum {string} */
-      standing: "quarantined" | "accepted" | "rejected" | "recalled";
-      evidence: components["schemas"]["LotEvidenceDto"] | null;
-      at: string;
-      reason: string;
-      personId: string | null;
-    };
-    ContainerHoldDto: {
-      /** @enum {string} */
-      kind:
-        "storage excursion" | "storage together" | "damage" | "count" | "other";
-      /** @description Whether it may be used after all; null while nobody decided. */
-      usable: boolean | null;
-      decidedAt: string | null;
-      /** @description Why it was decided so. */
-      why: string | null;
-      personId: string | null;
-      id: string;
-      at: string;
-      reason: string;
-    };
-    ContainerActDto: {
-      /** @enum {string} */
-      state: "opened" | "emptied" | "discarded";
-      at: string;
-      /** @description End of the opened life. */
-      until: string | null;
-      reason: string | null;
-      personId: string | null;
-    };
-    ContainerDto: {
-      /** @enum {string} */
-      state: "unopened" | "opened" | "emptied" | "discarded";
-      /** @description Code of the storage place that it lies in. */
-      place: string | null;
-      /** @description What is left in it by the ledger; null while neither a receipt nor a count has said. */
-      onHand: components["schemas"]["QuantityDto"] | null;
-      /** @description What it held when it came; null when nobody said. */
-      full: components["schemas"]["QuantityDto"] | null;
-      /** @description First instant at which the water over picric acid must have been looked at; null for anything else. */
-      waterCheckDue: string | null;
-      id: string;
-      lotId: string;
-      label: string;
-      serial: string | null;
-      size: string | null;
-      /** @description What kept it from being used, earliest first. */
-      holds: components["schemas"]["ContainerHoldDto"][];
-      states: components["schemas"]["ContainerActDto"][];
-      /** @description All limits that apply to it, those of its lot included. */
-      limits: components["schemas"]["LimitDto"][];
-      /** @description Whether it may be used for patients now. */
-      usable: boolean;
-      /** @description Every reason why it may not. */
-      reasons: components["schemas"]["UnusableReasonDto"][];
-    };
-    LotDto: {
-      /** @enum {string} */
-      origin: "supplied" | "prepared";
-      /** @enum {string|null} */
-      intendedUse:
-        | "in vitro diagnostic"
-        | "analyte specific"
-        | "general purpose"
-        | "research only"
-        | null;
-      kit: string | null;
-      kitLot: string | null;
-      orderId: string | null;
-      /** @description What one container cost, in hundredths of the laboratory's currency. */
-      priceCents: number | null;
-      /** @enum {string} */
-      standing: "quarantined" | "accepted" | "rejected" | "recalled";
-      id: string;
-      /** @description Code of its reagent. */
-      reagent: string;
-      number: string;
-      gtin: string | null;
-      source: string;
-      receivedAt: string;
-      expiry: string | null;
-      openedLife: string | null;
-      strength: string | null;
-      storage: string | null;
-      /** @description True when no expiry was printed and the laboratory set it. */
-      expirySetHere: boolean;
-      /** @description Other deliveries of the same lot, each of which is checked by itself. */
-      shipments: components["schemas"]["ShipmentDto"][];
-      /** @description The limits that hold from its receipt or preparation on, earliest first. */
-      limits: components["schemas"]["LimitDto"][];
-      /** @description First instant at which no container of it may be used any more. */
-      usableUntil: string | null;
-      decisions: components["schemas"]["LotActDto"][];
-      containers: components["schemas"]["ContainerDto"][];
-    };
-    LotListDto: {
-      items: components["schemas"]["LotDto"][];
-      /** @description What to ask `after` for more; null at the end. */
-      next: string | null;
-    };
-    NewLotDecisionDto: {
-      /** @enum {string} */
-      standing: "quarantined" | "accepted" | "rejected" | "recalled";
-      reason: string;
-      /** @description What it rests on. */
-      evidence?: components["schemas"]["LotEvidenceDto"];
-    };
-    NewContainerStateDto: {
-      /** @enum {string} */
-      state: "opened" | "emptied" | "discarded";
-      /** @description When it happened; now when left out. */
-      at?: string;
-      reason?: string;
-    };
-    ScanDto: {
-      /** @description What the scanner sent, or what was typed. */
-      text: string;
-    };
-    Gs1Dto: {
-      gtin?: string;
-      lot?: string;
-      serial?: string;
-      expiry?: string;
-    };
-    ScanWarningDto: {
-      code: string;
-      message: string;
-    };
-    SubjectSummaryDto: {
-      /** @enum {string} */
-      kind: "specimen" | "slide" | "control";
-      id: string;
-      label: string;
-      parentId: string | null;
-      description: string;
-      takenAt: string | null;
-      irreplaceable: boolean;
-    };
-    ScannedDto: {
-      /** @enum {string} */
-      kind: "container" | "subject" | "lot" | "reagent" | "unknown";
-      gs1?: components["schemas"]["Gs1Dto"];
-      /** @description One sentence for the person who scanned. */
-      message: string;
-      warnings: components["schemas"]["ScanWarningDto"][];
-      /** @description A person must compare with the print before anything is done with it. */
-      needsConfirmation: boolean;
-      /** @description Whether it may be used for patients now; absent for what is not used up at the bench. */
-      usable?: boolean;
-      reasons?: components["schemas"]["UnusableReasonDto"][];
-      container?: components["schemas"]["ContainerDto"];
-      lot?: components["schemas"]["LotDto"];
-      /** @description Lots that it may be, when it is not one for sure. */
-      candidates?: components["schemas"]["LotDto"][];
-      reagent?: components["schemas"]["ReagentDto"];
-      subject?: components["schemas"]["SubjectSummaryDto"];
-    };
-    TemperatureReadingDto: {
-      at: string;
-      /** @description Degrees Celsius. */
-      celsius: number;
-    };
-    PlaceDto: {
-      min: number | null;
-      max: number | null;
-      classes:
-        | (
-            | "flammable"
-            | "oxidiser"
-            | "acid"
-            | "base"
-            | "sulphite"
-            | "azide"
-            | "desensitised explosive"
-            | "general"
-          )[]
-        | null;
-      latest: components["schemas"]["TemperatureReadingDto"] | null;
-      code: string;
-      name: string;
-      dark: boolean;
-      apart: boolean;
-      /** @description Whether the latest reading lies outside its limits. */
-      outside: boolean;
-      /** @description How many containers lie there. */
-      containers: number;
-    };
-    ExcursionDto: {
-      /** @description Null while no reading was back inside. */
-      until: string | null;
-      min: number | null;
-      max: number | null;
-      /** @description The reading farthest outside. */
-      worst: components["schemas"]["TemperatureReadingDto"] | null;
-      id: string;
-      /** @description Code of the place. */
-      place: string;
-      from: string;
-      /** @description Its holds that nobody has decided. */
-      undecided: number;
-    };
-    HoldDto: {
-      /** @enum {string} */
-      kind:
-        "storage excursion" | "storage together" | "damage" | "count" | "other";
-      /** @description Id of the excursion that it came of. */
-      causeId: string | null;
-      id: string;
-      containerId: string;
-      label: string;
-      lotId: string;
-      lotNumber: string;
-      reagent: string;
-      at: string;
-      reason: string;
-    };
-    PlacesDto: {
-      places: components["schemas"]["PlaceDto"][];
-      /** @description Those that go on or have holds to decide, the latest first, then the ten latest others. */
-      excursions: components["schemas"]["ExcursionDto"][];
-      /** @description Every hold that waits for a decision. */
-      holds: components["schemas"]["HoldDto"][];
-    };
-    NewPlaceDto: {
-      /** @description What stands on its door: capitals, digits and hyphens, such as FRIDGE-1. */
-      code: string;
-      name: string;
-      /** @description Degrees Celsius; left out where nothing is promised. */
-      min?: number;
-      max?: number;
-      /** @description Whether light is kept out. */
-      dark: boolean;
-      /** @description The storage classes that it is meant for; any when left out. */
-      classes?: (
-        | "flammable"
-        | "oxidiser"
-        | "acid"
-        | "base"
-        | "sulphite"
-        | "azide"
-        | "desensitised explosive"
-        | "general"
-      )[];
-      /** @description Where things lie that must not be used any more. */
-      apart?: boolean;
-    };
-    LyingDto: {
-      id: string;
-      label: string;
-      /** @description Code of its reagent. */
-      reagent: string;
-      lotId: string;
-      since: string;
-    };
-    PlaceDetailDto: {
-      min: number | null;
-      max: number | null;
-      classes:
-        | (
-            | "flammable"
-            | "oxidiser"
-            | "acid"
-            | "base"
-            | "sulphite"
-            | "azide"
-            | "desensitised explosive"
-            | "general"
-          )[]
-        | null;
-      latest: components["schemas"]["TemperatureReadingDto"] | null;
-      code: string;
-      name: string;
-      dark: boolean;
-      apart: boolean;
-      /** @description Whether the latest reading lies outside its limits. */
-      outside: boolean;
-      /** @description How many containers lie there. */
-      containers: number;
-      lying: components["schemas"]["LyingDto"][];
-      /** @description Those of the last 14 days, earliest first. */
-      readings: components["schemas"]["TemperatureReadingDto"][];
-    };
-    NewTemperatureDto: {
-      value: number;
-      /** @description UCUM code, such as mL, g or {piece}. */
-      unit: string;
-      /** @description When it was read; now when left out. */
-      at?: string;
-    };
-    RecordedTemperaturesDto: {
-      taken: number;
-      /** @description Excursions that they began. */
-      excursions: string[];
-      /** @description Containers that they put on hold. */
-      held: number;
-    };
-    RowProblemDto: {
-      /** @description Such as 'row 12, temperature'. */
-      at: string;
-      message: string;
-    };
-    TemperatureImportDto: {
-      from: string | null;
-      until: string | null;
-      dryRun: boolean;
-      /** @description Readings that can be taken. */
-      rows: number;
-      /** @description Readings that were known already. */
-      repeated: number;
-      /** @description How many lie outside the place's limits. */
-      outside: number;
-      /** @description Every row that cannot be taken, of which nothing was. */
-      problems: components["schemas"]["RowProblemDto"][];
-      taken: number;
-      /** @description Excursions that they began. */
-      excursions: string[];
-      /** @description Containers that they put on hold. */
-      held: number;
-    };
-    NewMoveDto: {
-      /** @description Code of the storage place. */
-      place: string;
-      reason?: string;
-    };
-    NewWaterCheckDto: {
-      /** @description False when it was found dry or doubtful. */
-      wet: boolean;
-      note?: string;
-    };
-    WaterCheckDto: {
-      at: string;
-      wet: boolean;
-      /** @description First instant at which the next look is overdue. */
-      due: string;
-    };
-    NewHoldDto: {
-      /** @enum {string} */
-      kind: "damage" | "storage together" | "other";
-      reason: string;
-    };
-    HoldDecisionDto: {
-      /** @description Ids of the holds that are decided alike. */
-      holds: string[];
-      /** @description Whether what is in them may be used after all. */
-      usable: boolean;
-      reason: string;
-    };
-    LeavingDto: {
-      place: string | null;
-      id: string;
-      label: string;
-      reagent: string;
-      lotId: string;
-      lotNumber: string;
-      reasons: components["schemas"]["UnusableReasonDto"][];
-      /** @description True for what may not even be set apart, since it can explode: it is discarded at once. */
-      neverStored: boolean;
-    };
-    UndatedDto: {
-      id: string;
-      label: string;
-      reagent: string;
-      lotId: string;
-      lotNumber: string;
-      usedAt: string;
-    };
-    LeavingListDto: {
-      at: string;
-      /** @description What must leave the shelf. */
-      leaving: components["schemas"]["LeavingDto"][];
-      /** @description What was used without anybody recording when it was opened. */
-      undated: components["schemas"]["UndatedDto"][];
-    };
-    SetApartDto: {
-      /** @description Ids of the containers. */
-      containers: string[];
-      /** @description Code of a place for what is set apart; may be left out where there is only one. */
-      place?: string;
-      reason: string;
-    };
-    RecipeSummaryDto: {
-      code: string;
-      name: string;
-      /** @description Code of the reagent that comes of it. */
-      reagent: string;
-      makes: components["schemas"]["QuantityDto"];
-      strength?: string;
-      /** @description Whether this laboratory wrote it, or the program shipped with it. */
-      own: boolean;
-    };
-    DilutionDto: {
-      from: components["schemas"]["QuantityDto"];
-      to: components["schemas"]["QuantityDto"];
-    };
-    FormDto: {
-      takes: string;
-      formula: string;
-    };
-    WrittenLineDto: {
-      /** @description Code of the reagent; another recipe may make it. */
-      takes: string;
-      /** @description For the volume that the recipe makes. */
-      amount?: components["schemas"]["QuantityDto"];
-      /** @description A weaker solution of a stock: how much of it is reckoned by C1 V1 = C2 V2. */
-      dilute?: components["schemas"]["DilutionDto"];
-      /** @description The concentration that is to come of it: the mass is reckoned by the formula. */
-      weigh?: components["schemas"]["QuantityDto"];
-      /** @description The mix is made up with it to the whole volume. */
-      makeUpTo?: boolean;
-      /** @description Formula of what stands in the bottle, water of hydration included. */
-      formula?: string;
-      /** @description Other forms of the substance, of which as many moles are weighed. */
-      instead?: components["schemas"]["FormDto"][];
-      /** @description The amount is a guide: it is added until the reading is right. */
-      untilReading?: boolean;
-      how?: string;
-    };
-    BufferFormsDto: {
-      acid: components["schemas"]["FormDto"];
-      base: components["schemas"]["FormDto"];
-      pKa: number;
-      pKaAtCel?: number;
-      pKaPerCel?: number;
-      usedAtCel: number;
-      pH: number;
-      total: components["schemas"]["QuantityDto"];
-    };
-    AcceptanceReadingDto: {
-      id: string;
-      what: string;
-      /** @description UCUM code of the number that is read; absent when a person says yes or no. */
-      unit?: string;
-      min?: number;
-      max?: number;
-      /** @enum {string} */
-      status:
-        | "stated by source"
-        | "within range stated by source"
-        | "between values stated by sources"
-        | "published ends"
-        | "covers all stated values, ends set here"
-        | "step named by source, value chosen here"
-        | "from memory"
-        | "common practice, no source"
-        | "proposal"
-        | "set by this laboratory";
-    };
-    LifeDto: {
-      /** @description ISO 8601 duration, such as P3M. */
-      duration: string;
-      /** @enum {string} */
-      status:
-        | "stated by source"
-        | "within range stated by source"
-        | "between values stated by sources"
-        | "published ends"
-        | "covers all stated values, ends set here"
-        | "step named by source, value chosen here"
-        | "from memory"
-        | "common practice, no source"
-        | "proposal"
-        | "set by this laboratory";
-    };
-    RecipeDto: {
-      code: string;
-      name: string;
-      /** @description Code of the reagent that comes of it. */
-      reagent: string;
-      /** @description The volume that its amounts are given for. */
-      makes: components["schemas"]["QuantityDto"];
-      /** @description As on the label. */
-      strength?: string;
-      /** @description In the order of work. */
-      lines: components["schemas"]["WrittenLineDto"][];
-      buffer?: components["schemas"]["BufferFormsDto"];
-      /** @description What is done once everything is in, in order. */
-      finish?: string[];
-      readings?: components["schemas"]["AcceptanceReadingDto"][];
-      cautions?: string[];
-      life: components["schemas"]["LifeDto"];
-      /** @description As on the label. */
-      storage?: string;
-      /** @description By how many per cent an amount may differ without a reason; 2 when left out. */
-      tolerance?: number;
-      note?: string;
-      /** @enum {string} */
-      status:
-        | "stated by source"
-        | "within range stated by source"
-        | "between values stated by sources"
-        | "published ends"
-        | "covers all stated values, ends set here"
-        | "step named by source, value chosen here"
-        | "from memory"
-        | "common practice, no source"
-        | "proposal"
-        | "set by this laboratory";
-      sources: string[];
-    };
-    KnownRecipeDto: {
-      recipe: components["schemas"]["RecipeDto"];
-      /** @description Whether this laboratory wrote it, or the program shipped with it. */
-      own: boolean;
-      /** @description When it was written here or loaded. */
-      since: string;
-      personId: string | null;
-      /** @description Names of what it takes and makes, by code. */
-      names: {
-        [key: string]: string;
-      };
-      /** @description Codes of recipes by which something that it takes can be made here, by the reagent's code. */
-      madeBy: {
-        [key: string]: string[];
-      };
-    };
-    WorksheetQueryDto: {
-      /** @description How much to make. */
-      volume: components["schemas"]["QuantityDto"];
-      /** @description Temperature at which a buffer will be used; the recipe's when left out. */
-      usedAtCel?: number;
-    };
-    WithinDto: {
-      least: number;
-      most: number;
-    };
-    WorksheetFormDto: {
-      takes: string;
-      formula: string;
-      amount: components["schemas"]["QuantityDto"];
-    };
-    DilutesDto: {
-      from: components["schemas"]["QuantityDto"];
-      to: components["schemas"]["QuantityDto"];
-      diluentMl: number;
-    };
-    UsableContainerDto: {
-      /** @description How much of the line to take from it, first expired first out; absent when it is not needed. */
-      take?: components["schemas"]["QuantityDto"];
-      id: string;
-      label: string;
-      reagent: string;
-      lotId: string;
-      lotNumber: string;
-      /** @description What it holds by the ledger; null when nobody said. */
-      onHand: components["schemas"]["QuantityDto"] | null;
-      usableUntil: string | null;
-      opened: boolean;
-    };
-    WorksheetLineDto: {
-      /** @description Counted from 1, in the order of work. */
-      line: number;
-      takes: string;
-      name: string;
-      /** @description Comes from the tap and needs no container. */
-      water: boolean;
-      /** @description Of what the mix is made up with, the volume to reach. */
-      amount: components["schemas"]["QuantityDto"];
-      makeUpTo: boolean;
-      untilReading: boolean;
-      /** @description What needs no reason, in the unit of the amount; null where the amount is no target. */
-      within: components["schemas"]["WithinDto"] | null;
-      formula: string | null;
-      mmolPerL: number | null;
-      instead: components["schemas"]["WorksheetFormDto"][];
-      dilutes: components["schemas"]["DilutesDto"] | null;
-      how: string | null;
-      /** @description Containers in stock that it can be taken from, first expired first. */
-      containers: components["schemas"]["UsableContainerDto"][];
-      /** @description What no container covers, in the unit of the amount. */
-      short: components["schemas"]["QuantityDto"] | null;
-    };
-    HazardDto: {
-      agent: string;
-      codes: string[];
-      signal: string;
-      advice?: string;
-    };
-    WorksheetDto: {
-      recipe: components["schemas"]["RecipeDto"];
-      volume: components["schemas"]["QuantityDto"];
-      lines: components["schemas"]["WorksheetLineDto"][];
-      /** @description What is dangerous in what goes in, from the catalogue. */
-      hazards: components["schemas"]["HazardDto"][];
-    };
-    NewSerialDilutionDto: {
-      /** @description Concentration of the stock. */
-      stock: components["schemas"]["QuantityDto"];
-      /** @description By which each tube is weaker than the one before. */
-      factor: number;
-      tubes: number;
-      /** @description In a tube once mixed. */
-      volume: components["schemas"]["QuantityDto"];
-    };
-    DilutionTubeDto: {
-      concentration: components["schemas"]["QuantityDto"];
-      transferMl: number;
-      diluentMl: number;
-    };
-    SerialDilutionDto: {
-      tubes: components["schemas"]["DilutionTubeDto"][];
-    };
-    PreparationSummaryDto: {
-      lotId: string;
-      number: string;
-      reagent: string;
-      recipe: string | null;
-      at: string;
-      volume: components["schemas"]["QuantityDto"];
-    };
-    PreparationListDto: {
-      items: components["schemas"]["PreparationSummaryDto"][];
-      next: string | null;
-    };
-    MadeContainerDto: {
-      id: string;
-      label: string;
-      /** @description What it held when it was filled. */
-      amount: components["schemas"]["QuantityDto"] | null;
-    };
-    WeighedLineDto: {
-      /** @description Counted from 1. */
-      line: number;
-      takes: string;
-      planned: components["schemas"]["QuantityDto"] | null;
-      taken: components["schemas"]["QuantityDto"][];
-      poured?: components["schemas"]["QuantityDto"];
-      reason?: string;
-    };
-    ComponentDto: {
-      containerId: string;
-      label: string;
-      reagent: string;
-      lotId: string;
-      lotNumber: string;
-      at: string;
-      /** @description How much of it went in; null when nobody said. */
-      quantity: components["schemas"]["QuantityDto"] | null;
-    };
-    ReadingTakenDto: {
-      id: string;
-      what: string;
-      value?: number;
-      unit?: string;
-      passed: boolean;
-      note?: string;
-      at: string;
-      personId: string;
-    };
-    PreparationDto: {
-      /** @enum {string} */
-      standing: "quarantined" | "accepted" | "rejected" | "recalled";
-      lotId: string;
-      number: string;
-      reagent: string;
-      name: string;
-      strength: string | null;
-      storage: string | null;
-      /** @description Its own life and those of everything in it, earliest first. */
-      limits: components["schemas"]["LimitDto"][];
-      usableUntil: string | null;
-      containers: components["schemas"]["MadeContainerDto"][];
-      /** @description Code of the recipe; null without one. */
-      recipe: string | null;
-      recipeName: string | null;
-      volume: components["schemas"]["QuantityDto"];
-      at: string;
-      personId: string;
-      lines: components["schemas"]["WeighedLineDto"][];
-      components: components["schemas"]["ComponentDto"][];
-      /** @description What the recipe asks to be read. */
-      asked: components["schemas"]["AcceptanceReadingDto"][];
-      /** @description As they were taken, oldest first. */
-      readings: components["schemas"]["ReadingTakenDto"][];
-      /** @description What keeps it from being accepted: readings that are open or did not pass. */
-      open: string[];
-      /** @description Names of the reagents by code. */
-      names: {
-        [key: string]: string;
-      };
-    };
-    TakenDto: {
-      /** @description Id of the container. */
-      container: string;
-      /** @description What was really weighed or poured from it. */
-      quantity: components["schemas"]["QuantityDto"];
-    };
-    NewWeighedLineDto: {
-      /** @description Number of the worksheet's line; absent without a recipe. */
-      line?: number;
-      taken: components["schemas"]["TakenDto"][];
-      /** @description Of water from the tap, when it was measured. */
-      poured?: components["schemas"]["QuantityDto"];
-      /** @description Why the amount differs from the worksheet. */
-      reason?: string;
-    };
-    NewReadingDto: {
-      /** @description Id of the recipe's reading. */
-      id: string;
-      /** @description Of a number. */
-      value?: number;
-      /** @description Of what a person says yes or no to. */
-      passed?: boolean;
-      note?: string;
-    };
-    NewMadeContainerDto: {
-      /** @description Text of our own label on it, when it carries one already. */
-      label?: string;
-      /** @description What it holds; the whole volume when it is the only one. */
-      amount?: components["schemas"]["QuantityDto"];
-    };
-    NewPreparationDto: {
-      /** @description Code of the recipe; absent for what is made without one, which needs reagent and life. */
-      recipe?: string;
-      /** @description Code of the reagent that comes of it, without a recipe. */
-      reagent?: string;
-      /** @description What the laboratory calls it; numbered by the day when left out. */
-      number?: string;
-      /** @description How much was made. */
-      volume: components["schemas"]["QuantityDto"];
-      /** @description Temperature at which a buffer will be used, when the worksheet was asked for it. */
-      usedAtCel?: number;
-      lines: components["schemas"]["NewWeighedLineDto"][];
-      readings?: components["schemas"]["NewReadingDto"][];
-      /** @description ISO 8601 duration for which it may be used; the recipe's when left out. */
-      life?: string;
-      /** @description As on the label; the recipe's when left out. */
-      strength?: string;
-      storage?: string;
-      containers: components["schemas"]["NewMadeContainerDto"][];
-    };
-    NewReadingsDto: {
-      readings: components["schemas"]["NewReadingDto"][];
-    };
-    BathActDto: {
-      kind: string;
-      at: string;
-      personId: string;
-      reason: string | null;
-    };
-    BathDto: {
-      /** @description Id of its container. */
-      id: string;
-      label: string;
-      lotId: string;
-      lotNumber: string;
-      reagent: string;
-      name: string;
-      station: string;
-      series: string;
-      position: number;
-      madeAt: string;
-      personId: string;
-      maxSlides: number | null;
-      /** @description Slides that went through it. */
-      passed: number;
-      /** @description Slides that it may still stain. */
-      left: number | null;
-      filterEvery: string | null;
-      filterDueAt: string | null;
-      filterDue: boolean;
-      /** @description First instant at which it may no longer be used. */
-      changeDueAt: string | null;
-      /** @description What sets that: its life, its load ('slides'), or a component. */
-      changeBy: string | null;
-      changeDue: boolean;
-      /** @description Within a day, or the last tenth of its slides. */
-      soon: boolean;
-      usable: boolean;
-      reasons: string[];
-      /** @description Everything that went into it. */
-      components: components["schemas"]["ComponentDto"][];
-      acts: components["schemas"]["BathActDto"][];
-    };
-    BathRuleDto: {
-      maxSlides?: number;
-      maxDays?: number;
-      status: string;
-      protocol: string;
-      title: string;
-      /** @description The protocol's rule for changing what is shared, in words. */
-      text: string;
-      filter?: string;
-    };
-    NewBathDto: {
-      /** @description Code of the reagent that stands in it. */
-      reagent: string;
-      /** @description What is poured into it. */
-      fills: components["schemas"]["TakenDto"][];
-      /** @description The bench place where it stands. */
-      station: string;
-      /** @description The line of baths that it belongs to. */
-      series: string;
-      /** @description Place in that line, counted from 1. */
-      position: number;
-      /** @description Slides that it may stain before it is changed; the protocol's when left out and a protocol is named. */
-      maxSlides?: number;
-      /** @description Days that it may stand; the protocol's when left out and a protocol is named. */
-      maxDays?: number;
-      /** @description ISO 8601 duration after which it is filtered again; P0D is before each day of use. */
-      filterEvery?: string;
-      /** @description Id of the protocol whose rule for changing it is taken where none is given. */
-      protocol?: string;
-      /** @description Text of our own label on it, when it carries one already. */
-      label?: string;
-    };
-    TopUpDto: {
-      fills: components["schemas"]["TakenDto"][];
-    };
-    BathNoteDto: {
-      reason?: string;
-    };
-    MoveBathDto: {
-      station?: string;
-      series?: string;
-      position: number;
-      reason?: string;
-    };
-    NextBathDto: {
-      fills: components["schemas"]["TakenDto"][];
-      label?: string;
-    };
-    ChangeBathDto: {
-      reason?: string;
-      /** @description The one that is made up in its place, by the same rule; nothing stands there when left out. */
-      next?: components["schemas"]["NextBathDto"];
-    };
-    SupplierDto: {
-      code: string;
-      name: string;
-      address: string | null;
-      email: string | null;
-      customerNumber: string | null;
-      approved: boolean;
-      /** @description When this was written down. */
-      at: string;
-    };
-    NewSupplierDto: {
-      /** @description What it is called here: lower-case words joined by hyphens. */
-      code: string;
-      name: string;
-      /** @description As on an envelope, one line each. */
-      address?: string;
-      /** Format: email */
-      email?: string;
-      /** @description The number under which it knows this laboratory. */
-      customerNumber?: string;
-      /** @description Whether it was evaluated here and may be bought from. */
-      approved: boolean;
-    };
-    ProductDto: {
-      code: string;
-      supplier: string;
-      itemNumber: string;
-      name: string;
-      gtin: string | null;
-      reagent: string;
-      containers: number;
-      amount: components["schemas"]["QuantityDto"];
-      priceCents: number;
-      minimumPacks: number;
-      leadDays: number;
-      leadSdDays: number;
-      shelfLifeDays: number | null;
-      offered: boolean;
-      at: string;
-    };
-    NewProductDto: {
-      /** @description What it is called here: lower-case words joined by hyphens. */
-      code: string;
-      /** @description Code of its supplier. */
-      supplier: string;
-      /** @description The supplier's number for it. */
-      itemNumber: string;
-      name: string;
-      /** @description The number on its bar code: 8, 12, 13 or 14 digits. */
-      gtin?: string;
-      /** @description Code of the reagent that it is. */
-      reagent: string;
-      /** @description Containers in a pack. */
-      containers: number;
-      /** @description What each of them holds. */
-      amount: components["schemas"]["QuantityDto"];
-      /** @description Of one pack, in hundredths of the laboratory's currency. */
-      priceCents: number;
-      /** @description The fewest packs that the supplier sends. */
-      minimumPacks: number;
-      /** @description Days from order to arrival, as the supplier states them, and how much they vary (standard deviation). */
-      leadDays: number;
-      leadSdDays: number;
-      /** @description Days of use that are promised to be left on arrival; absent when nothing is promised. */
-      shelfLifeDays?: number;
-      /** @description False once it is no longer to be bought. */
-      offered: boolean;
-    };
-    StockPolicyDto: {
-      /** @enum {string} */
-      method: "auto" | "ses" | "croston" | "sba" | "tsb" | "weekdays";
-      reagent: string;
-      at: string;
-      /** @description Share of order cycles without a stock-out that is aimed at. */
-      serviceLevel: number;
-      /** @description Days that an order should last beyond the lead time. */
-      coverDays: number;
-      /** @description Days between two looks at the stock. */
-      reviewDays: number;
-      /** @description Days of acceptance testing before a new lot may be used. */
-      acceptanceDays: number;
-      /** @description Smoothing weights, above 0 and up to 1. */
-      alpha: number;
-      beta: number;
-      /** @description Code of the product to buy; the cheapest by content when left out. */
-      product?: string;
-    };
-    NewStockPolicyDto: {
-      /** @enum {string} */
-      method: "auto" | "ses" | "croston" | "sba" | "tsb" | "weekdays";
-      /** @description Share of order cycles without a stock-out that is aimed at. */
-      serviceLevel: number;
-      /** @description Days that an order should last beyond the lead time. */
-      coverDays: number;
-      /** @description Days between two looks at the stock. */
-      reviewDays: number;
-      /** @description Days of acceptance testing before a new lot may be used. */
-      acceptanceDays: number;
-      /** @description Smoothing weights, above 0 and up to 1. */
-      alpha: number;
-      beta: number;
-      /** @description Code of the product to buy; the cheapest by content when left out. */
-      product?: string;
-    };
-    BuyingDto: {
-      currency: string;
-      signedAboveCents: number;
-      deliverTo: string | null;
-    };
-    NewBuyingDto: {
-      /** @description ISO 4217, such as EUR. */
-      currency: string;
-      /** @description An order above this needs the director's signature; in hundredths. */
-      signedAboveCents: number;
-      /** @description Where deliveries go, one line each. */
-      deliverTo?: string;
-    };
-    OutlookLineDto: {
-      /** @enum {string|null} */
-      class: "smooth" | "erratic" | "intermittent" | "lumpy" | null;
-      /** @enum {string} */
-      method: "ses" | "croston" | "sba" | "tsb" | "weekdays";
-      /** @enum {string} */
-      pressing: "late" | "today" | "this week" | "later" | "idle";
-      /** @description Code of the reagent. */
-      reagent: string;
-      name: string;
-      /** @description UCUM unit of all quantities. */
-      unit: string;
-      /** @description First local day on which demand is not met, at the mean forecast; null when that is not within a year. */
-      runsOutOn: string | null;
-      /** @description Last local day on which an order is in time, acceptance testing included. */
-      orderBy: string | null;
-      perDay: number;
-      onShelf: number;
-      coming: number;
-      inDrafts: number;
-      reorderPoint: number;
-      /** @description What to order now; 0 when nothing is, null when nothing can be bought. */
-      quantity: number | null;
-      packs: number | null;
-      cappedByExpiry: boolean;
-      /** @description What of the order will expire unused at the mean forecast. */
-      waste: number | null;
-      /** @description Code of the product that would be bought. */
-      product: string | null;
-      supplier: string | null;
-      priceCents: number | null;
-      /** @description True for what is made here. */
-      madeHere: boolean;
-    };
-    OutlookListDto: {
-      /** @description The laboratory's local day. */
-      today: string;
-      lines: components["schemas"]["OutlookLineDto"][];
-    };
-    OutlookFigureDto: {
-      /** @enum {string} */
-      name:
-        | "historyDays"
-        | "adi"
-        | "cv2"
-        | "perDay"
-        | "perDaySd"
-        | "leadDays"
-        | "leadSdDays"
-        | "leadsObserved"
-        | "acceptanceDays"
-        | "coverDays"
-        | "reviewDays"
-        | "serviceLevel"
-        | "safetyFactor"
-        | "usualTaking"
-        | "leadDemand"
-        | "safetyStock"
-        | "reorderPoint"
-        | "orderUpTo"
-        | "onShelf"
-        | "waiting"
-        | "expiring"
-        | "coming"
-        | "inDrafts"
-        | "position"
-        | "packSize"
-        | "minimumOrder"
-        | "shelfLifeDays"
-        | "quantity"
-        | "packs"
-        | "waste";
-      value: number | null;
-    };
-    LookBackDto: {
-      /** @description Mean absolute error of a day. */
-      mae: number;
-      /** @description The same against the usual step from day to day; below 1 is better than taking yesterday for tomorrow. */
-      mase: number | null;
-    };
-    OrderSizeDto: {
-      /** @description The most of which nothing more expires than without it, first expired first out. */
-      capFefo: number | null;
-      /** @description The most that is used up before it expires in nine of ten cases. */
-      capAtRisk: number | null;
-      /** @description What of the order expires on average when use varies as it did. */
-      wasteOnAverage: number | null;
-      /** @description Share of the demand met from stock at this reorder point and order. */
-      fillRate: number | null;
-      /** @description The reorder point that would meet the service level as a share of the demand instead. */
-      reorderPointForFill: number | null;
-    };
-    CourseDayDto: {
-      day: string;
-      stock: number;
-      low: number;
-      high: number;
-    };
-    ExpiringDto: {
-      /** @description Label of the container, or number of the order. */
-      name: string;
-      /** @description Its last day of use. */
-      day: string;
-      quantity: number;
-    };
-    ComingDto: {
-      /** @description Number of the order and of its line. */
-      name: string;
-      arrives: string;
-      quantity: number;
-    };
-    OutlookDto: {
-      /** @enum {string|null} */
-      class: "smooth" | "erratic" | "intermittent" | "lumpy" | null;
-      /** @enum {string} */
-      method: "ses" | "croston" | "sba" | "tsb" | "weekdays";
-      /** @enum {string} */
-      pressing: "late" | "today" | "this week" | "later" | "idle";
-      /** @description Code of the reagent. */
-      reagent: string;
-      name: string;
-      /** @description UCUM unit of all quantities. */
-      unit: string;
-      /** @description First local day on which demand is not met, at the mean forecast; null when that is not within a year. */
-      runsOutOn: string | null;
-      /** @description Last local day on which an order is in time, acceptance testing included. */
-      orderBy: string | null;
-      perDay: number;
-      onShelf: number;
-      coming: number;
-      inDrafts: number;
-      reorderPoint: number;
-      /** @description What to order now; 0 when nothing is, null when nothing can be bought. */
-      quantity: number | null;
-      packs: number | null;
-      cappedByExpiry: boolean;
-      /** @description What of the order will expire unused at the mean forecast. */
-      waste: number | null;
-      /** @description Code of the product that would be bought. */
-      product: string | null;
-      supplier: string | null;
-      priceCents: number | null;
-      /** @description True for what is made here. */
-      madeHere: boolean;
-      today: string;
-      /** @description Whether the lead time was learnt from received orders. */
-      leadLearnt: boolean;
-      /** @description Whether the safety stock counts usual takings rather than following the normal distribution. */
-      byCount: boolean;
-      /** @description The whole arithmetic, in its order. */
-      figures: components["schemas"]["OutlookFigureDto"][];
-      lookBack: components["schemas"]["LookBackDto"] | null;
-      size: components["schemas"]["OrderSizeDto"];
-      course: components["schemas"]["CourseDayDto"][];
-      expiring: components["schemas"]["ExpiringDto"][];
-      onWay: components["schemas"]["ComingDto"][];
-    };
-    ProposalDto: {
-      /** @enum {string|null} */
-      class: "smooth" | "erratic" | "intermittent" | "lumpy" | null;
-      /** @enum {string} */
-      method: "ses" | "croston" | "sba" | "tsb" | "weekdays";
-      /** @enum {string} */
-      pressing: "late" | "today" | "this week" | "later" | "idle";
-      /** @description Code of the reagent. */
-      reagent: string;
-      name: string;
-      /** @description UCUM unit of all quantities. */
-      unit: string;
-      /** @description First local day on which demand is not met, at the mean forecast; null when that is not within a year. */
-      runsOutOn: string | null;
-      /** @description Last local day on which an order is in time, acceptance testing included. */
-      orderBy: string | null;
-      perDay: number;
-      onShelf: number;
-      coming: number;
-      inDrafts: number;
-      reorderPoint: number;
-      /** @description What to order now; 0 when nothing is, null when nothing can be bought. */
-      quantity: number | null;
-      packs: number | null;
-      cappedByExpiry: boolean;
-      /** @description What of the order will expire unused at the mean forecast. */
-      waste: number | null;
-      /** @description Code of the product that would be bought. */
-      product: string | null;
-      supplier: string | null;
-      priceCents: number | null;
-      /** @description True for what is made here. */
-      madeHere: boolean;
-      productName: string;
-      itemNumber: string;
-      totalCents: number;
-    };
-    SupplierProposalsDto: {
-      supplier: string;
-      name: string;
-      totalCents: number;
-      proposals: components["schemas"]["ProposalDto"][];
-    };
-    ReorderDto: {
-      today: string;
-      currency: string;
-      suppliers: components["schemas"]["SupplierProposalsDto"][];
-      /** @description Codes of reagents that run out and of which no product can be bought. */
-      withoutProduct: string[];
-    };
-    OrderSummaryDto: {
-      /** @enum {string} */
-      state:
-        | "draft"
-        | "approved"
-        | "sent"
-        | "partly in"
-        | "all in"
-        | "closed"
-        | "cancelled";
-      id: string;
-      number: string;
-      supplier: string;
-      supplierName: string;
-      at: string;
-      currency: string;
-      totalCents: number;
-      lineCount: number;
-      wantedBy: string | null;
-    };
-    OrderListDto: {
-      items: components["schemas"]["OrderSummaryDto"][];
-      /** @description What to ask `after` for more; null at the end. */
-      next: string | null;
-    };
-    WantedLineDto: {
-      /** @description Code of the product. */
-      product: string;
-      packs: number;
-    };
-    NewOrderDto: {
-      /** @description Code of the supplier. */
-      supplier: string;
-      lines: components["schemas"]["WantedLineDto"][];
-      /** @description The day by which it is wanted. */
-      wantedBy?: string;
-    };
-    OrderLineDto: {
-      product: string;
-      reagent: string;
-      name: string;
-      itemNumber: string;
-      gtin: string | null;
-      packs: number;
-      /** @description Containers in a pack, and what each holds. */
-      packContainers: number;
-      amount: components["schemas"]["QuantityDto"];
-      /** @description Of one pack. */
-      priceCents: number;
-      /** @description Containers ordered, taken in, and still to come. */
-      ordered: number;
-      received: number;
-      open: number;
-    };
-    OrderActDto: {
-      /** @enum {string} */
-      kind: "drafted" | "approved" | "sent" | "cancelled" | "closed";
-      /** @enum {string} */
-      how?: "e-mail" | "supplier page" | "telephone" | "post" | "handed over";
-      at: string;
-      personId: string;
-      person: string | null;
-      note?: string;
-      signature?: components["schemas"]["SignatureDto"];
-    };
-    OrderReceiptDto: {
-      /** @enum {string} */
-      kind: "taken in" | "refused";
-      id: string;
-      line: number;
-      at: string;
-      person: string | null;
-      product: string;
-      containers: number;
-      /** @description The lot number as printed. */
-      number: string;
-      expiry: string | null;
-      lotId: string | null;
-      reason: string | null;
-    };
-    OrderDto: {
-      /** @enum {string} */
-      state:
-        | "draft"
-        | "approved"
-        | "sent"
-        | "partly in"
-        | "all in"
-        | "closed"
-        | "cancelled";
-      id: string;
-      number: string;
-      supplier: string;
-      supplierName: string;
-      at: string;
-      currency: string;
-      totalCents: number;
-      lineCount: number;
-      wantedBy: string | null;
-      /** @description What an edit or an approval has to name, so that nobody decides on what they have not seen. */
-      version: number;
-      lines: components["schemas"]["OrderLineDto"][];
-      acts: components["schemas"]["OrderActDto"][];
-      receipts: components["schemas"]["OrderReceiptDto"][];
-      /** @description Above this the director signs. */
-      signedAboveCents: number;
-    };
-    EditedOrderDto: {
-      /** @description The version that was looked at. */
-      seen: number;
-      lines: components["schemas"]["WantedLineDto"][];
-      wantedBy?: string;
-    };
-    OrderApprovalDto: {
-      seen: number;
-      /** @description The signer's password; needed above the laboratory's limit. */
-      password?: string;
-    };
-    OrderSentDto: {
-      /** @enum {string} */
-      how: "e-mail" | "supplier page" | "telephone" | "post" | "handed over";
-      note?: string;
-    };
-    OrderEndDto: {
-      reason: string;
-    };
-    ReceivedContainerDto: {
-      /** @description Text of our own label on it, when it carries one already. */
-      label?: string;
-      /** @description The maker's serial number. */
-      serial?: string;
-    };
-    NewReceiptDto: {
-      /** @description Number of the order's line, from 0. */
-      line: number;
-      /** @description Code of the product that came, when it is another than was ordered. */
-      product?: string;
-      /** @description The lot number as printed. */
-      number: string;
-      /** @description As printed, or as set here for a product without one. */
-      expiry?: string;
-      expirySetHere?: boolean;
-      containers: components["schemas"]["ReceivedContainerDto"][];
-      /** @description Code of the storage place that they were put into. */
-      place?: string;
-      /** @description Why what is odd about it is taken: another product, fewer days of use than promised, more than is still to come. */
-      reason?: string;
-    };
-    NewRefusalDto: {
-      line: number;
-      product?: string;
-      number: string;
-      expiry?: string;
-      /** @description How many containers were sent back. */
-      containers: number;
-      reason: string;
-    };
-    NewMovementDto: {
-      /** @enum {string} */
-      kind: "used" | "discarded" | "adjusted";
-      /** @description Above 0; when stock is adjusted, below 0 for what is missing. */
-      amount: components["schemas"]["QuantityDto"];
-      /** @description When it happened; now when left out. */
-      at?: string;
-      /** @description Needed for what is discarded or adjusted. */
-      reason?: string;
-    };
-    MovementDto: {
-      /** @enum {string} */
-      kind:
-        | "received"
-        | "made"
-        | "taken"
-        | "used"
-        | "moved"
-        | "adjusted"
-        | "discarded";
-      id: string;
-      seq: number;
-      containerId: string;
-      /** @description Text of our own label on it. */
-      label: string;
-      /** @description Lot that the container is of. */
-      lotId: string;
-      lotNumber: string;
-      /** @description Code of what moved. */
-      reagent: string;
-      /** @description Signed: below 0 for what left. */
-      amount: components["schemas"]["QuantityDto"];
-      at: string;
-      /** @description The laboratory's day. */
-      day: string;
-      /** @description Name of the person; null when the program booked it. */
-      person: string | null;
-      runId: string | null;
-      /** @description The preparation or bath that it was taken into. */
-      intoLotId: string | null;
-      place: string | null;
-      reason: string | null;
-      /** @description What was used beyond what the ledger held. */
-      short: components["schemas"]["QuantityDto"] | null;
-    };
-    BookedDto: {
-      movement: components["schemas"]["MovementDto"];
-      onHand: components["schemas"]["QuantityDto"];
-    };
-    NewCountDto: {
-      /** @description What was found, 0 for an empty container. */
-      amount: components["schemas"]["QuantityDto"];
-      /** @description Why it is not what the ledger says; needed when it is not. */
-      reason?: string;
-    };
-    CountDto: {
-      id: string;
-      seq: number;
-      containerId: string;
-      label: string;
-      lotNumber: string;
-      reagent: string;
-      at: string;
-      day: string;
-      person: string | null;
-      expected: components["schemas"]["QuantityDto"];
-      counted: components["schemas"]["QuantityDto"];
-      /** @description Counted less expected. */
-      variance: components["schemas"]["QuantityDto"];
-      reason: string | null;
-    };
-    MovementListDto: {
-      items: components["schemas"]["MovementDto"][];
-      next: string | null;
-    };
-    OnHandContainerDto: {
-      /** @enum {string} */
-      state: "unopened" | "opened";
-      /** @enum {string|null} */
-      vessel: "bath" | null;
-      id: string;
-      label: string;
-      lotId: string;
-      lotNumber: string;
-      /** @description As printed. */
-      expiry: string | null;
-      openedAt: string | null;
-      /** @description Something was taken out of it though nobody recorded its opening. */
-      undated: boolean;
-      /** @description What it holds by the ledger; null while neither a receipt nor a count has said. */
-      onHand: components["schemas"]["QuantityDto"] | null;
-      /** @description What it held when it came. */
-      full: components["schemas"]["QuantityDto"] | null;
-      /** @description What runs on the benches have taken and the ledger will book when they are cleared. */
-      promised: components["schemas"]["QuantityDto"] | null;
-      /** @description Whether it may be used for patients now. That it is not opened yet is no hindrance here. */
-      usable: boolean;
-      reasons: components["schemas"]["UnusableReasonDto"][];
-      /** @description First instant at which it may no longer be used. */
-      usableUntil: string | null;
-      /** @description That instant has come. */
-      over: boolean;
-      place: string | null;
-      /** @description In hundredths of the currency, by its price and what is left; null without a price. */
-      valueCents: number | null;
-      countedAt: string | null;
-      /** @description A count is open. */
-      countDue: boolean;
-    };
-    OnHandDto: {
-      /** @enum {string} */
-      kind:
-        | "dye"
-        | "solvent"
-        | "buffer"
-        | "fixative"
-        | "antibody"
-        | "detection"
-        | "mountant"
-        | "solution"
-        | "water";
-      reagent: string;
-      name: string;
-      unit: string;
-      total: components["schemas"]["QuantityDto"];
-      usable: components["schemas"]["QuantityDto"];
-      promised: components["schemas"]["QuantityDto"];
-      /** @description In hundredths; containers without a price are left out and counted. */
-      valueCents: number;
-      unpriced: number;
-      /** @description What of the value lies in containers that are past their end. */
-      overCents: number;
-      containers: components["schemas"]["OnHandContainerDto"][];
-    };
-    OnHandListDto: {
-      items: components["schemas"]["OnHandDto"][];
-      next: string | null;
-    };
-    OpenCountDto: {
-      containerId: string;
-      label: string;
-      reagent: string;
-      lotNumber: string;
-      since: string;
-      /** @description The run that took more than was there on paper. */
-      runId: string | null;
-      short: components["schemas"]["QuantityDto"] | null;
-    };
-    OpenCountListDto: {
-      items: components["schemas"]["OpenCountDto"][];
-    };
-    CountListDto: {
-      items: components["schemas"]["CountDto"][];
-      next: string | null;
-    };
-    MonthOfWasteDto: {
-      month: string;
-      reagent: string;
-      name: string;
-      /** @description Thrown away. */
-      discarded: components["schemas"]["QuantityDto"];
-      /** @description Past its end and still on the shelf. */
-      expired: components["schemas"]["QuantityDto"];
-      /** @description What both cost, in hundredths. */
-      cents: number;
-      /** @description Parts without a price. */
-      unpriced: number;
-    };
-    WasteDto: {
-      items: components["schemas"]["MonthOfWasteDto"][];
-    };
-    BadRowDto: {
-      /** @description Counted from 1 with the heading as row 1, as a spreadsheet counts. */
-      row: number;
-      /** @description Heading of the column. */
-      field: string;
-      message: string;
-    };
-    ImportedDto: {
-      dryRun: boolean;
-      /** @description Rows with something in them. */
-      rows: number;
-      /** @description Rows that are right. */
-      right: number;
-      /** @description Lots and containers taken, or that would be. */
-      lots: number;
-      containers: number;
-      /** @description True when anything was taken into stock. */
-      taken: boolean;
-      bad: components["schemas"]["BadRowDto"][];
-    };
-    IdentifierDto: {
-      /** @enum {string} */
-      kind: "patient number" | "patient name" | "birth date";
-      value: string;
-    };
-    NewSubjectDto: {
-      /** @enum {string} */
-      kind: "specimen" | "slide" | "control";
-      /** @description Text of our own label on it, when it carries one already. */
-      label?: string;
-      /** @description Id of the specimen, or piece of control material, that it was cut or smeared from. */
-      parentId?: string;
-      /** @description What it is, in words without the patient: 'core, neck lymph node, left'. */
-      description: string;
-      /** @description When it left the body. */
-      takenAt?: string;
-      /** @description Whether no second piece can be had. */
-      irreplaceable: boolean;
-      /** @description Who the patient is; kept apart from the record, which holds only salted hashes. */
-      identifiers?: components["schemas"]["IdentifierDto"][];
-    };
-    KnownIdentifierDto: {
-      /** @enum {string} */
-      kind: "patient number" | "patient name" | "birth date";
-      /** @description Null once removed by law. */
-      value: string | null;
-    };
-    SubjectDto: {
-      /** @enum {string} */
-      kind: "specimen" | "slide" | "control";
-      id: string;
-      label: string;
-      parentId: string | null;
-      description: string;
-      takenAt: string | null;
-      irreplaceable: boolean;
-      /** @description Slides and other pieces of it. */
-      pieces: components["schemas"]["SubjectSummaryDto"][];
-      /** @description Absent for those who have no need to know the patient. */
-      identifiers?: components["schemas"]["KnownIdentifierDto"][];
-    };
-    SubjectListDto: {
-      items: components["schemas"]["SubjectSummaryDto"][];
-      /** @description What to ask `after` for more; null at the end. */
-      next: string | null;
-    };
-    CompetenceProtocolDto: {
-      protocolId: string;
-      title: string;
-      /** @description Number of the revision in force. */
-      revision: number;
-      /** @description Lowest revision number on which an assessment still counts. */
-      assessedFrom: number;
-    };
-    CompetencePersonDto: {
-      id: string;
-      name: string;
-      disabled: boolean;
-    };
-    SeenElementDto: {
-      /** @enum {string} */
-      element:
-        | "direct observation of routine work"
-        | "recording and reporting of results"
-        | "review of worksheets and quality records"
-        | "direct observation of maintenance and function checks"
-        | "blind or known samples"
-        | "problem solving";
-      /** @description What was seen, or why it does not apply. */
-      evidence: string;
-    };
-    CompetenceActDto: {
-      /** @enum {string} */
-      decision: "in training" | "competent" | "not competent" | "withdrawn";
-      signature: components["schemas"]["SignatureDto"];
-      id: string;
-      at: string;
-      /** @description Number of the revision on which it was assessed. */
-      revision: number;
-      until: string | null;
-      elements: components["schemas"]["SeenElementDto"][];
-      reason: string;
-    };
-    CompetenceDto: {
-      /** @enum {string} */
-      standing:
-        | "competent"
-        | "in training"
-        | "lapsed"
-        | "to be assessed anew"
-        | "not competent";
-      personId: string;
-      protocolId: string;
-      /** @description When it must be decided anew; null where nothing was decided or it does not end. */
-      until: string | null;
-      /** @description Start of the first run for patients in this protocol; null before it. */
-      firstRunAt: string | null;
-      /** @description Decisions, newest first. */
-      acts: components["schemas"]["CompetenceActDto"][];
-    };
-    CompetenceListDto: {
-      protocols: components["schemas"]["CompetenceProtocolDto"][];
-      people: components["schemas"]["CompetencePersonDto"][];
-      items: components["schemas"]["CompetenceDto"][];
-    };
-    NewCompetenceDto: {
-      protocolId: string;
-      /** @enum {string} */
-      decision: "in training" | "competent" | "not competent" | "withdrawn";
-      /** @description Last local day on which it counts; the longest that the published rule allows when left out. */
-      lastDay?: string;
-      elements: components["schemas"]["SeenElementDto"][];
-      reason: string;
-      password: string;
-    };
-    InstrumentFaultDto: {
-      /** @enum {string} */
-      fault:
-        | "uncalibrated"
-        | "calibration-failed"
-        | "calibration-over"
-        | "service-over"
-        | "out-of-use";
-      since: string | null;
-    };
-    InstrumentActDto: {
-      /** @enum {string} */
-      kind:
-        | "calibrated"
-        | "serviced"
-        | "taken out of use"
-        | "returned to use"
-        | "moved";
-      id: string;
-      at: string;
-      personId: string | null;
-      passed: boolean | null;
-      until: string | null;
-      station: string | null;
-      fileId: string | null;
-      note: string;
-    };
-    InstrumentDto: {
-      /** @enum {string} */
-      kind:
-        | "timer"
-        | "thermometer"
-        | "pipette"
-        | "microscope"
-        | "pH meter"
-        | "balance"
-        | "refrigerator"
-        | "oven or water bath"
-        | "other";
-      id: string;
-      code: string;
-      name: string;
-      serial: string | null;
-      calibrated: boolean;
-      /** @description Where it stands now. */
-      station: string | null;
-      calibrationDue: string | null;
-      serviceDue: string | null;
-      /** @description What speaks against its use now. */
-      faults: components["schemas"]["InstrumentFaultDto"][];
-      /** @description Newest first. */
-      acts: components["schemas"]["InstrumentActDto"][];
-    };
-    NewInstrumentDto: {
-      /** @description What stands on it. */
-      code: string;
-      name: string;
-      /** @enum {string} */
-      kind:
-        | "timer"
-        | "thermometer"
-        | "pipette"
-        | "microscope"
-        | "pH meter"
-        | "balance"
-        | "refrigerator"
-        | "oven or water bath"
-        | "other";
-      serial?: string;
-      /** @description Whether its readings count only within a calibration. */
-      calibrated: boolean;
-      /** @description The bench place where it stands; absent where it belongs to none. */
-      station?: string;
-    };
-    NewInstrumentActDto: {
-      /** @enum {string} */
-      kind:
-        | "calibrated"
-        | "serviced"
-        | "taken out of use"
-        | "returned to use"
-        | "moved";
-      /** @description When it happened; now when left out. */
-      at?: string;
-      /** @description What a calibration or a service found. */
-      passed?: boolean;
-      /** @description Last local day on which a calibration or a service counts. */
-      lastDay?: string;
-      /** @description Where it stands from then on. */
-      station?: string;
-      /** @description The certificate, kept as a file. */
-      fileId?: string;
-      note: string;
-    };
-    RoundActDto: {
-      /** @enum {string} */
-      kind: "sent" | "scored" | "cause" | "action" | "closed";
-      signature?: components["schemas"]["SignatureDto"];
-      id: string;
-      at: string;
-      personId: string | null;
-      runId?: string;
-      score?: number;
-      outOf?: number;
-      satisfactory?: boolean;
-      text?: string;
-      fileId?: string;
-    };
-    RoundDto: {
-      /** @enum {string} */
-      standing:
-        | "to be stained"
-        | "waiting for its score"
-        | "to be looked into"
-        | "to be closed"
-        | "closed";
-      id: string;
-      body: string;
-      round: string;
-      protocolId: string;
-      receivedAt: string;
-      dueAt: string;
-      samples: number;
-      /** @description Earliest first. */
-      acts: components["schemas"]["RoundActDto"][];
-    };
-    NewRoundDto: {
-      /** @description Who sent it. */
-      body: string;
-      /** @description The body's own name for the round. */
-      round: string;
-      protocolId: string;
-      /** @description Last local day on which results can be sent. */
-      dueDay: string;
-      samples: number;
-    };
-    NewRoundActDto: {
-      /** @enum {string} */
-      kind: "sent" | "scored" | "cause" | "action" | "closed";
-      /** @description The run in which the samples were stained. */
-      runId?: string;
-      score?: number;
-      outOf?: number;
-      /** @description Whether the body calls it satisfactory. */
-      satisfactory?: boolean;
-      text?: string;
-      /** @description The report, kept as a file. */
-      fileId?: string;
-      /** @description The end of a round is signed. */
-      password?: string;
-    };
-    FileDto: {
-      /**
-       * @description What its first bytes say that it is.
-       * @enum {string}
-       */
-      mediaType: "image/png" | "image/jpeg" | "image/tiff" | "application/pdf";
-      id: string;
-      name: string;
-      bytes: number;
-      /** @description SHA-256 of its content. */
-      sha256: string;
-    };
-    ControlReadingDto: {
-      id: string;
-      /** @enum {string} */
-      reading: "first" | "second" | "agreed";
-      at: string;
-      passed: boolean;
-      observed: string;
-      personId: string | null;
-      /** @description Name of the reader. */
-      person: string | null;
-      criteria: components["schemas"]["CriterionReadingDto"][] | null;
-      pictures: string[] | null;
-    };
-    ControlResultDto: {
-      /** @description Id of the first reading. */
-      id: string;
-      runId: string | null;
-      protocolId: string;
-      /** @description Title of the protocol. */
-      title: string;
-      requirement: string;
-      /** @description What the protocol expects of it; null for a control of the laboratory's own. */
-      expected: string | null;
-      subjectId: string | null;
-      /** @description Text of the control material's label. */
-      label: string | null;
-      at: string;
-      stainedAt: string;
-      day: string;
-      passed: boolean;
-      observed: string;
-      /** @enum {string} */
-      second: "none" | "agrees" | "disagrees" | "settled";
-      readings: components["schemas"]["ControlReadingDto"][];
-      /** @description Ids of the pictures of all readings. */
-      pictures: string[];
-      /** @description Lot by reagent code. */
-      lots: {
-        [key: string]: string;
-      };
-      valueId: string | null;
-    };
-    ControlResultListDto: {
-      /** @description The newest first. */
-      items: components["schemas"]["ControlResultDto"][];
-    };
-    LotCriterionDto: {
-      criterion: string;
-      judged: number;
-      mean: number;
-      poor: number;
-    };
-    LotResultsDto: {
-      reagent: string;
-      lotId: string;
-      /** @description Number as printed. */
-      number: string;
-      source: string;
-      results: number;
-      failed: number;
-      /** @description Of each criterion: how often it was judged, the mean of its grades (pass 3, fail 0), how often it was below what passes. */
-      criteria: components["schemas"]["LotCriterionDto"][];
-      firstAt: string;
-      lastAt: string;
-    };
-    LotResultsListDto: {
-      items: components["schemas"]["LotResultsDto"][];
-    };
-    CaseMeaningDto: {
-      runId: string;
-      subjectId: string;
-      /** @description What the end of the failure means for this case. */
-      meaning: string;
-    };
-    FailureActDto: {
-      id: string;
-      /** @enum {string} */
-      kind: "repeat" | "cause" | "action" | "closed";
-      at: string;
-      personId: string;
-      person: string;
-      text: string;
-      repeatId: string | null;
-      /** @enum {string|null} */
-      ended: "withdrawn" | "repeated" | "not repeatable" | null;
-      cases: components["schemas"]["CaseMeaningDto"][] | null;
-      signature: components["schemas"]["SignatureDto"] | null;
-    };
-    FailureDto: {
-      /** @description Id of the result that failed. */
-      id: string;
-      result: components["schemas"]["ControlResultDto"];
-      /** @enum {string} */
-      state: "withdrawn" | "repeated" | "not repeatable" | "open";
-      acts: components["schemas"]["FailureActDto"][];
-    };
-    FailureListDto: {
-      items: components["schemas"]["FailureDto"][];
-      next: string | null;
-    };
-    CoveredReleaseDto: {
-      id: string;
-      point: string;
-      kind: string;
-      at: string;
-      /** @description Who released it. */
-      name: string;
-    };
-    CoveredSubjectDto: {
-      subjectId: string;
-      label: string;
-      description: string;
-      releases: components["schemas"]["CoveredReleaseDto"][];
-      /** @enum {string} */
-      todo:
-        "look at the released result again" | "hold it until a repeat passed";
-      /** @description What the lookback says of it; null while nobody answered. */
-      outcome: string | null;
-    };
-    CoveredRunDto: {
-      runId: string;
-      startedAt: string;
-      station: string;
-      title: string;
-      subjects: components["schemas"]["CoveredSubjectDto"][];
-    };
-    FailureStoryDto: {
-      /** @description Id of the result that failed. */
-      id: string;
-      result: components["schemas"]["ControlResultDto"];
-      /** @enum {string} */
-      state: "withdrawn" | "repeated" | "not repeatable" | "open";
-      acts: components["schemas"]["FailureActDto"][];
-      lookbackId: string | null;
-      /** @description The last control that passed before it with its lots. */
-      lastPassing: components["schemas"]["ControlResultDto"] | null;
-      /** @description The first one that passed after it. */
-      firstPassing: components["schemas"]["ControlResultDto"] | null;
-      covers: components["schemas"]["CoveredRunDto"][];
-      /** @description Later results that passed and may be named as the repeat. */
-      repeats: components["schemas"]["ControlResultDto"][];
-    };
-    NewFailureActDto: {
-      /** @enum {string} */
-      kind: "cause" | "action" | "repeat";
-      /** @description The cause that was found, the action that was taken, or what the repeat showed. */
-      text: string;
-      /** @description Id of the later result that passed; only for a repeat. */
-      repeatId?: string;
-    };
-    NewFailureCloseDto: {
-      /** @enum {string} */
-      ended: "repeated" | "withdrawn" | "not repeatable";
-      reason: string;
-      /** @description Needed for each case that the lookback has no answer for when it ends as withdrawn or not repeatable. */
-      cases?: components["schemas"]["CaseMeaningDto"][];
-      password: string;
-    };
-    SeriesLevelDto: {
-      id: string;
-      level: string;
-    };
-    LimitsPointsDto: {
-      seriesId: string;
-      from: string;
-      to: string;
-      /** @description Values recorded after this number were not among them. */
-      upToSeq: number;
-      /** @description Ids of values left out. */
-      excluded: string[];
-    };
-    SeriesLimitsDto: {
-      id: string;
-      seriesId: string;
-      level: string;
-      /** @enum {string} */
-      source:
-        "first points" | "cumulative" | "new lot" | "after an accepted change";
-      since: string;
-      mean: number;
-      sd: number;
-      n: number;
-      provisional: boolean;
-      points: components["schemas"]["LimitsPointsDto"];
-      reason: string;
-      at: string;
-      signature: components["schemas"]["SignatureDto"];
-    };
-    SeriesMarkDto: {
-      seriesId: string;
-      level: string;
-      /** @enum {string} */
-      kind:
-        | "corrective action"
-        | "lot change"
-        | "accepted change"
-        | "service"
-        | "remark";
-      at: string;
-      text: string;
-    };
-    SeriesDto: {
-      rules: {
-        [key: string]: "reject" | "warn" | "note";
-      };
-      code: string;
-      title: string;
-      unit: string;
-      protocolId: string | null;
-      requirement: string | null;
-      metric: string | null;
-      levels: components["schemas"]["SeriesLevelDto"][];
-      /** @description The oldest decision first. */
-      limits: components["schemas"]["SeriesLimitsDto"][];
-      marks: components["schemas"]["SeriesMarkDto"][];
-    };
-    SeriesListDto: {
-      items: components["schemas"]["SeriesDto"][];
-    };
-    SeriesRuleDto: {
-      /** @enum {string} */
-      rule:
-        | "1-2s"
-        | "1-3s"
-        | "2-2s"
-        | "2of3-2s"
-        | "R-4s"
-        | "R-4s-range"
-        | "3-1s"
-        | "4-1s"
-        | "6x"
-        | "8x"
-        | "9x"
-        | "10x"
-        | "12x"
-        | "7T";
-      /** @enum {string} */
-      weight: "reject" | "warn" | "note";
-    };
-    NewSeriesDto: {
-      code: string;
-      title: string;
-      /** @description UCUM code, such as {ratio} or Cel. */
-      unit: string;
-      /** @description Names of the levels that are measured together; one is enough. */
-      levels: string[];
-      /** @description The protocol whose control it judges. */
-      protocolId?: string;
-      /** @description The control requirement of that protocol. */
-      requirement?: string;
-      /** @description What a picture is measured for, when its values come from pictures. */
-      metric?: string;
-      rules: components["schemas"]["SeriesRuleDto"][];
-    };
-    NewValueDto: {
-      level: string;
-      value: number;
-      /** @description UCUM code when it is not the unit of the series. */
-      unit?: string;
-    };
-    NewValuesDto: {
-      /** @description Lot by reagent code; those on the run's tray when left out. */
-      lots?: {
-        [key: string]: string;
-      };
-      /** @description Measured together. */
-      values: components["schemas"]["NewValueDto"][];
-      /** @description When they were measured; now when left out. */
-      at?: string;
-      runId?: string;
-      /** @description The picture that they were measured in. */
-      fileId?: string;
-      reason?: string;
-    };
-    AddedValueDto: {
-      id: string;
-      level: string;
-      /** @description In the unit of the series. */
-      value: number;
-      /**
-       * @description Null while the level has no limits.
-       * @enum {string|null}
-       */
-      verdict: "warn" | "reject" | "accept" | null;
-      /** @description Rules that fired, such as '1-3s'. */
-      fired: string[];
-    };
-    AddedValuesDto: {
-      values: components["schemas"]["AddedValueDto"][];
-    };
-    NewMarkDto: {
-      /** @enum {string} */
-      kind:
-        | "corrective action"
-        | "lot change"
-        | "accepted change"
-        | "service"
-        | "remark";
-      at?: string;
-      text: string;
-    };
-    NewRulesDto: {
-      rules: components["schemas"]["SeriesRuleDto"][];
-      reason: string;
-    };
-    LimitsProposalDto: {
-      mean: number;
-      sd: number;
-      n: number;
-      provisional: boolean;
-      points: components["schemas"]["LimitsPointsDto"];
-      /** @description The value farthest from the mean, when it lies too far for a normal sample; only an identified cause excludes it. */
-      suspect: string | null;
-    };
-    NewLimitsDto: {
-      /** @enum {string} */
-      source:
-        "first points" | "cumulative" | "new lot" | "after an accepted change";
-      from: string;
-      /** @description Measured up to and with this instant. */
-      to: string;
-      /** @description Ids of values left out, for a cause that was found, joined by commas in an address. */
-      excluded?: string;
-      /** @description They judge values measured from then on. */
-      since: string;
-      reason: string;
-      password: string;
-    };
-    FiredDto: {
-      rule: string;
-      levels: string[];
-      /** @enum {string} */
-      weight: "warn" | "reject" | "note";
-    };
-    JudgedValueDto: {
-      id: string;
-      level: string;
-      value: number;
-      at: string;
-      /** @description Standard deviations from the mean; null without limits. */
-      z: number | null;
-      lots: {
-        [key: string]: string;
-      } | null;
-    };
-    JudgedBatchDto: {
-      at: string;
-      /** @enum {string|null} */
-      verdict: "warn" | "reject" | "accept" | null;
-      fired: components["schemas"]["FiredDto"][];
-      values: components["schemas"]["JudgedValueDto"][];
-    };
-    EvaluationDto: {
-      series: components["schemas"]["SeriesDto"];
-      /** @description In the order of time. */
-      batches: components["schemas"]["JudgedBatchDto"][];
-    };
-    SeriesHistoryDto: {
-      byRule: {
-        [key: string]: number;
-      };
-      values: number;
-      batches: number;
-      rejected: number;
-      warned: number;
-      firstAt: string | null;
-      lastAt: string | null;
-    };
-    PictureSubjectDto: {
-      /**
-       * @description A reading of a control, a run, or a series of numbers.
-       * @enum {string}
-       */
-      kind: "reading" | "run" | "series";
-      id: string;
-      /** @description Which control of a run it shows, by the id of the protocol's requirement. */
-      requirement?: string;
-    };
-    StainDto: {
-      /** @description Lower-case letters, such as 'haematoxylin'; metrics are named after it. */
-      name: string;
-      /** @description What it absorbs of red, green and blue light, in optical density; only the direction counts. */
-      vector: number[];
-    };
-    MeasuringDto: {
-      /** @enum {string} */
-      kind: "brightfield" | "fluorescence";
-      /** @description Brightfield: three stains, or two and the rest that they leave; those of Ruifrok and Johnston when left out. */
-      stains?: components["schemas"]["StainDto"][];
-      /**
-       * @description Fluorescence: the colour that the dye glows in.
-       * @enum {string}
-       */
-      colour?: "red" | "green" | "blue";
-      /** @description Fluorescence: what the camera gives in the dark, 0 when left out. */
-      darkOffset?: number;
-    };
-    ExposureDto: {
-      exposureMs?: number;
-      gain?: number;
-      objective?: string;
-      camera?: string;
-      lamp?: string;
-    };
-    NewPictureDto: {
-      fileId: string;
-      /** @description An empty field at the same exposure. */
-      fieldFileId?: string;
-      subject?: components["schemas"]["PictureSubjectDto"];
-      measuring: components["schemas"]["MeasuringDto"];
-      exposure?: components["schemas"]["ExposureDto"];
-    };
-    PictureDto: {
-      subject: components["schemas"]["PictureSubjectDto"] | null;
-      /** @enum {string} */
-      kind: "brightfield" | "fluorescence";
-      /** @description How it is measured, with the vectors used. */
-      measuring: Record<string, never>;
-      /** @enum {string} */
-      state: "waiting" | "under way" | "measured" | "refused";
-      /** @description Figures by metric; null for one that has nothing to measure. */
-      metrics?: {
-        [key: string]: number | null;
-      };
-      id: string;
-      file: components["schemas"]["FileDto"];
-      fieldFileId: string | null;
-      exposure: components["schemas"]["ExposureDto"];
-      at: string;
-      personId: string | null;
-      /** @description From 0 to 1, while it is under way. */
-      progress: number | null;
-      measuredAt?: string;
-      width?: number;
-      height?: number;
-      remarks: string[];
-      /** @description Why it could not be measured. */
-      refused?: string;
-    };
-    PictureListDto: {
-      items: components["schemas"]["PictureDto"][];
-      next: string | null;
-    };
-    DesignGoalDto: {
-      /** @enum {string} */
-      question: "agreement" | "equivalence";
-      /** @description Agreement: at least this share of all material agrees, shown with `confidence` though `disagreeing` pairs do not. */
-      claim?: number;
-      confidence?: number;
-      disagreeing?: number;
-      /** @description Equivalence: the margin around 0, the SD of paired differences, and the power. */
-      margin?: number;
-      sd?: number;
-      power?: number;
-    };
-    DesignDto: {
-      /** @description Left out, it is reckoned from `from`. */
-      pairs?: number;
-      from?: components["schemas"]["DesignGoalDto"];
-      /** @description Why so many, in words. */
-      reason: string;
-    };
-    CriteriaDto: {
-      /** @description Readings: the least agreement, the least lower end of its 95 % interval, the least kappa. */
-      agreement?: number;
-      lowerLimit?: number;
-      kappa?: number;
-      /** @description Numbers: limits for the mean difference, old lot minus new. */
-      low?: number;
-      high?: number;
-    };
-    NewStudyDto: {
-      /** @description The lot to be accepted, and the one in use. */
-      lotId: string;
-      oldLotId: string;
-      protocolId: string;
-      /** @enum {string} */
-      kind: "qualitative" | "ordinal" | "numeric";
-      /** @description What is compared, such as 'nuclear staining'. */
-      measurand: string;
-      /** @description UCUM code of numbers. */
-      unit?: string;
-      /** @description Of pictures, when the numbers come from them: such as 'dab.mean'. */
-      metric?: string;
-      /** @description Of readings, from the least to the most. */
-      categories?: string[];
-      design: components["schemas"]["DesignDto"];
-      criteria: components["schemas"]["CriteriaDto"];
-    };
-    StudyDecisionDto: {
-      /** @enum {string} */
-      standing: "accepted" | "rejected";
-      results: Record<string, never>;
-      reason: string;
-      deviation: string | null;
-      at: string;
-      signature: components["schemas"]["SignatureDto"];
-    };
-    StudyLotDto: {
-      /** @enum {string} */
-      standing: "quarantined" | "accepted" | "rejected" | "recalled";
-      id: string;
-      number: string;
-      /** @description Code of its reagent. */
-      reagent: string;
-    };
-    StudyPairDto: {
-      id: string;
-      material: string;
-      old: number;
-      new: number;
-      oldRunId: string | null;
-      newRunId: string | null;
-      oldFileId: string | null;
-      newFileId: string | null;
-      at: string;
-      personId: string;
-      /** @description Why it does not count. */
-      excluded: string | null;
-    };
-    StudyDto: {
-      /** @enum {string} */
-      kind: "qualitative" | "ordinal" | "numeric";
-      design: Record<string, never>;
-      criteria: Record<string, never>;
-      /** @description Reckoned anew; null with fewer than three pairs. */
-      results: Record<string, never> | null;
-      decision?: components["schemas"]["StudyDecisionDto"];
-      id: string;
-      lot: components["schemas"]["StudyLotDto"];
-      oldLot: components["schemas"]["StudyLotDto"];
-      protocolId: string;
-      measurand: string;
-      unit: string | null;
-      metric: string | null;
-      categories: string[] | null;
-      at: string;
-      personId: string;
-      /** @description How many pairs count. */
-      counted: number;
-      pairs: components["schemas"]["StudyPairDto"][];
-    };
-    PlannedDto: {
-      pairs: number;
-    };
-    StudyListDto: {
-      items: components["schemas"]["StudyDto"][];
-      next: string | null;
-    };
-    NewPairDto: {
-      /** @description The block or slide, by its label or in words without a patient. */
-      material: string;
-      /** @description A number, or the position of a category counted from 0; left out when a picture says it. */
-      old?: number;
-      new?: number;
-      /** @description Measured pictures that say the numbers. */
-      oldPictureId?: string;
-      newPictureId?: string;
-      oldRunId?: string;
-      newRunId?: string;
-    };
-    NewPairsDto: {
-      pairs: components["schemas"]["NewPairDto"][];
-    };
-    NewExclusionDto: {
-      reason: string;
-    };
-    NewStudyDecisionDto: {
-      /** @enum {string} */
-      standing: "accepted" | "rejected";
-      reason: string;
-      /** @description Why it is decided with fewer pairs than planned, or accepted though a criterion is not met. */
-      deviation?: string;
-      password: string;
-    };
-    PlanCriterionDto: {
-      /** @description What the grades mean, from 0 to 3; null where it is pass or fail. */
-      grades: string[] | null;
-      /**
-       * @description The least grade that passes; null where it is pass or fail.
-       * @enum {number|null}
-       */
-      least: 0 | 1 | 2 | 3 | null;
-      code: string;
-      title: string;
-      expected: string;
-      source: string;
-    };
-    PlannedClockDto: {
-      /** @enum {string} */
-      when:
-        | "each use"
-        | "each group of slides"
-        | "each day of use"
-        | "each week of use"
-        | "each month of use"
-        | "each new lot or shipment"
-        | "after a full reagent change"
-        | "after service of an instrument"
-        | "every n slides"
-        | "every n days";
-      n?: number;
-      /** @description The published clause or the local rule that asks for it. */
-      clause: string;
-    };
-    PlannedControlDto: {
-      /** @enum {string} */
-      kind:
-        | "positive"
-        | "negative"
-        | "autofluorescence"
-        | "negative reagent"
-        | "instrument"
-        | "internal";
-      id: string;
-      material: string;
-      expected: string;
-      criteria: components["schemas"]["PlanCriterionDto"][];
-      required: boolean;
-      clocks: components["schemas"]["PlannedClockDto"][];
-      secondReader: boolean;
-      pictures: boolean;
-    };
-    PlanSummaryDto: {
-      /** @enum {string} */
-      category:
-        | "routine"
-        | "special"
-        | "immunohistochemical"
-        | "fluorescent"
-        | "in-situ-hybridisation";
-      /** @enum {string} */
-      setting: "bedside" | "laboratory";
-      protocolId: string;
-      title: string;
-      /** @description Whether runs can be started on it now. */
-      inUse: boolean;
-      /** @description Number of the laboratory's own plan that counts now; null while the published one does. */
-      ownPlan: number | null;
-      /** @description Number of a newer plan that waits for its approval or its first day. */
-      waiting: number | null;
-      /** @description Its required controls with their clocks, as they count now. */
-      controls: components["schemas"]["PlannedControlDto"][];
-    };
-    UseDefinitionDto: {
-      /** @description What one use is, in the director's own words. */
-      words: string;
-      /** @enum {string} */
-      counts: "run" | "session" | "patient";
-      /** @description How long a session lasts from the run that carried its controls; only for a session. */
-      hours?: number;
-    };
-    ControlPlanDto: {
-      protocolId: string;
-      use: components["schemas"]["UseDefinitionDto"];
-      controls: components["schemas"]["PlannedControlDto"][];
-    };
-    PlanVersionDto: {
-      id: string;
-      number: number;
-      content: components["schemas"]["ControlPlanDto"];
-      contentHash: string;
-      at: string;
-      person: string | null;
-      note: string;
-      /** @description First instant on which it counts; null while nobody approved it. */
-      effectiveFrom: string | null;
-      approvedAt: string | null;
-      approvedBy: string | null;
-      reason: string | null;
-      /** @description Whether it counts now. */
-      inForce: boolean;
-    };
-    PlanDto: {
-      /** @enum {string} */
-      setting: "bedside" | "laboratory";
-      protocolId: string;
-      title: string;
-      /** @description What the published rules ask, below which no plan may go. */
-      published: components["schemas"]["ControlPlanDto"];
-      /** @description What counts now. */
-      counting: components["schemas"]["ControlPlanDto"];
-      /** @description The laboratory's own, newest first. */
-      versions: components["schemas"]["PlanVersionDto"][];
-    };
-    PlanClockDto: {
-      /** @enum {string} */
-      when:
-        | "each use"
-        | "each group of slides"
-        | "each day of use"
-        | "each week of use"
-        | "each month of use"
-        | "each new lot or shipment"
-        | "after a full reagent change"
-        | "after service of an instrument"
-        | "every n slides"
-        | "every n days";
-      /** @description How many slides or days; only for the clocks that count. */
-      n?: number;
-      /** @description Left out, it is the published clause or 'local procedure'. */
-      clause?: string;
-    };
-    PlanControlDto: {
-      id: string;
-      /** @enum {string} */
-      kind:
-        | "positive"
-        | "negative"
-        | "autofluorescence"
-        | "negative reagent"
-        | "instrument"
-        | "internal";
-      material: string;
-      expected: string;
-      /** @description What it is read by; empty for the usual criteria of its category. */
-      criteria: components["schemas"]["PlanCriterionDto"][];
-      required: boolean;
-      clocks: components["schemas"]["PlanClockDto"][];
-      /** @description A second person reads it too. */
-      secondReader: boolean;
-      /** @description A picture is kept with the result. */
-      pictures: boolean;
-    };
-    NewControlPlanDto: {
-      use: components["schemas"]["UseDefinitionDto"];
-      controls: components["schemas"]["PlanControlDto"][];
-      /** @description Why it is so. */
-      note: string;
-    };
-    PlanApprovalDto: {
-      /** @description First day on which it counts, by the laboratory's calendar. */
-      effectiveFrom: string;
-      reason: string;
-      /** @description The signer's own, asked again at each signature. */
-      password: string;
-    };
-    UnreadControlDto: {
-      runId: string;
-      subjectId: string;
-      station: string;
-    };
-    ControlTaskDto: {
-      /** @enum {string} */
-      kind:
-        | "positive"
-        | "negative"
-        | "autofluorescence"
-        | "negative reagent"
-        | "instrument"
-        | "internal";
-      /** @enum {string} */
-      state:
-        "to come" | "due" | "overdue" | "missed" | "answered" | "not needed";
-      key: string;
-      protocolId: string;
-      /** @description Title of the protocol. */
-      title: string;
-      requirement: string;
-      material: string;
-      expected: string;
-      clock: string;
-      clause: string;
-      about: string | null;
-      /** @description What it is about, in words, such as a lot. */
-      aboutWords: string | null;
-      period: string;
-      station: string | null;
-      dueFrom: string;
-      dueUntil: string | null;
-      answeredBy: string | null;
-      uncovered: string[];
-      /** @description Controls on a bench now that answer it once they are read. */
-      unread: components["schemas"]["UnreadControlDto"][];
-    };
-    ControlTasksDto: {
-      /** @description The local day that was asked for. */
-      day: string;
-      /** @description What is overdue first, then what is due, by protocol. */
-      tasks: components["schemas"]["ControlTaskDto"][];
-    };
-    DayOfUseDto: {
-      day: string;
-      /** @description Runs for patients. */
-      uses: number;
-      /** @description Those of them that a clock left without a control, on a day that is over. */
-      without: number;
-      /** @description Those of today that still wait for one. */
-      waiting: number;
-      /** @description Which controls and clocks left them so: 'daily: each day of use'. */
-      missing: string[];
-    };
-    ProtocolDaysDto: {
-      protocolId: string;
-      title: string;
-      daysOfUse: number;
-      daysWithout: number;
-      uses: number;
-      usesWithout: number;
-      /** @description Days of use alone, earliest first. */
-      days: components["schemas"]["DayOfUseDto"][];
-    };
-    DaysWithoutDto: {
-      from: string;
-      to: string;
-      /** @description Days on which the laboratory is closed. */
-      closed: string[];
-      protocols: components["schemas"]["ProtocolDaysDto"][];
-    };
-    HoursDto: {
-      from: string;
-      to: string;
-    };
-    WeekdayDto: {
-      /** @description Absent on a day on which the laboratory is closed. */
-      open?: components["schemas"]["HoursDto"];
-    };
-    HolidayDto: {
-      day: string;
-      name: string;
-    };
-    LaboratoryCalendarDto: {
-      /** @description Monday first. */
-      weekdays: components["schemas"]["WeekdayDto"][];
-      holidays: components["schemas"]["HolidayDto"][];
-    };
-    /** @description Why a request was not carried out (RFC 9457). */
-    Problem: {
-      /** @description Reference of the kind of problem. */
-      type: string;
-      title: string;
-      status: number;
-      /** @description What was wrong and what would be right, in words. */
-      detail: string;
-      /** @description Stable, for programs. */
-      code: string;
-      problems?: {
-        /** @description Path of the property, such as steps.2.time.max. */
-        at: string;
-        message: string;
-      }[];
-      /** @description By which the log finds the request. */
-      requestId: string;
-    };
-  };
-  responses: never;
-  parameters: never;
-  requestBodies: never;
-  headers: never;
-  pathItems: never;
+    schemas: {
+        PersonNameDto: {
+            roles: ("technician" | "releaser" | "manager" | "director" | "reviewer" | "administrator")[];
+            id: string;
+            name: string;
+            login: string;
+        };
+        LaboratoryDto: {
+            id: string;
+            name: string;
+            /** @description IANA time zone. */
+            zone: string;
+            /** @description True for the invented laboratory. */
+            demo: boolean;
+        };
+        SessionDto: {
+            person: components["schemas"]["PersonNameDto"];
+            /** @description To be repeated in the header X-CSRF-Token by each request that changes something. */
+            csrf: string;
+            laboratory: components["schemas"]["LaboratoryDto"];
+        };
+        SignInDto: {
+            login: string;
+            password: string;
+        };
+        NewPasswordDto: {
+            /** @description The password until now. */
+            password: string;
+            newPassword: string;
+        };
+        NewLaboratoryDto: {
+            name: string;
+            /** @description IANA time zone, such as Europe/Lisbon. */
+            zone: string;
+        };
+        SetUpDto: {
+            /** @description From the link that the program printed at its start. */
+            token: string;
+            /** @description Needed when the database holds no laboratory yet. */
+            laboratory?: components["schemas"]["NewLaboratoryDto"];
+            name: string;
+            login: string;
+            password: string;
+        };
+        PersonDto: {
+            roles: ("technician" | "releaser" | "manager" | "director" | "reviewer" | "administrator")[];
+            id: string;
+            name: string;
+            login: string;
+            disabled: boolean;
+            /** @description Sign-in is refused before this instant. */
+            lockedUntil: string | null;
+            createdAt: string;
+        };
+        NewPersonDto: {
+            roles: ("technician" | "releaser" | "manager" | "director" | "reviewer" | "administrator")[];
+            name: string;
+            login: string;
+            password: string;
+        };
+        PersonChangeDto: {
+            roles?: ("technician" | "releaser" | "manager" | "director" | "reviewer" | "administrator")[];
+            disabled?: boolean;
+            password?: string;
+        };
+        DeviceDto: {
+            roles: ("technician" | "releaser" | "manager" | "director" | "reviewer" | "administrator")[];
+            id: string;
+            name: string;
+            createdAt: string;
+            revokedAt: string | null;
+        };
+        NewDeviceDto: {
+            roles: ("technician" | "releaser" | "manager" | "director" | "reviewer" | "administrator")[];
+            name: string;
+        };
+        DeviceWithTokenDto: {
+            roles: ("technician" | "releaser" | "manager" | "director" | "reviewer" | "administrator")[];
+            id: string;
+            name: string;
+            createdAt: string;
+            revokedAt: string | null;
+            /** @description Shown in the first answer only; null in the answer to a repeat, when the device must be revoked and made anew. */
+            token: string | null;
+        };
+        AliveDto: {
+            /** @enum {string} */
+            status: "alive";
+        };
+        ReadyDto: {
+            /** @enum {string} */
+            status: "ready";
+            /** @description How each service that the program depends on stands. */
+            checks: {
+                [key: string]: unknown;
+            };
+        };
+        TimeAnswerDto: {
+            /** @description As the caller sent it. */
+            t1: number;
+            /** @description When the server received it, in milliseconds since 1970-01-01T00:00Z. */
+            t2: number;
+            /** @description When the server answered. */
+            t3: number;
+        };
+        NewRunSubjectDto: {
+            subjectId: string;
+            /** @enum {string} */
+            role: "patient" | "control";
+            /** @description Id of the protocol's control requirement that a control answers. */
+            control?: string;
+        };
+        NewRunDto: {
+            revisionId: string;
+            /** @description The bench place, such as 'Ultrasound 1'. */
+            station: string;
+            /** @enum {string} */
+            purpose: "patients" | "acceptance" | "training";
+            subjects: components["schemas"]["NewRunSubjectDto"][];
+        };
+        MaterialDto: {
+            /** @enum {string} */
+            form: "fresh tissue" | "section" | "smear";
+            description: string;
+            irreplaceable: boolean;
+        };
+        ConcentrationDto: {
+            text: string;
+            value?: number;
+            unit?: string;
+            /** @enum {string} */
+            status: "stated by source" | "within range stated by source" | "between values stated by sources" | "published ends" | "covers all stated values, ends set here" | "step named by source, value chosen here" | "from memory" | "common practice, no source" | "proposal" | "set by this laboratory";
+        };
+        StepTimeDto: {
+            min?: number;
+            target: number;
+            max?: number;
+            /** @enum {string} */
+            unit: "ms" | "s" | "min" | "h" | "d";
+            /** @enum {string} */
+            status: "stated by source" | "within range stated by source" | "between values stated by sources" | "published ends" | "covers all stated values, ends set here" | "step named by source, value chosen here" | "from memory" | "common practice, no source" | "proposal" | "set by this laboratory";
+            /** @enum {string} */
+            window: "stated by source" | "within range stated by source" | "between values stated by sources" | "published ends" | "covers all stated values, ends set here" | "step named by source, value chosen here" | "from memory" | "common practice, no source" | "proposal" | "set by this laboratory";
+        };
+        GapDto: {
+            max: number;
+            /** @enum {string} */
+            unit: "ms" | "s" | "min" | "h" | "d";
+            /** @enum {string} */
+            status: "stated by source" | "within range stated by source" | "between values stated by sources" | "published ends" | "covers all stated values, ends set here" | "step named by source, value chosen here" | "from memory" | "common practice, no source" | "proposal" | "set by this laboratory";
+            why: string;
+        };
+        HandsOnDto: {
+            start: number;
+            end: number;
+        };
+        TemperatureDto: {
+            target: number;
+            min?: number;
+            max?: number;
+            unit: string;
+            /** @enum {string} */
+            status: "stated by source" | "within range stated by source" | "between values stated by sources" | "published ends" | "covers all stated values, ends set here" | "step named by source, value chosen here" | "from memory" | "common practice, no source" | "proposal" | "set by this laboratory";
+            record?: boolean;
+        };
+        StepTakeDto: {
+            amount: number;
+            unit: string;
+            /** @enum {string} */
+            per: "slide" | "run";
+            /** @enum {string} */
+            status: "stated by source" | "within range stated by source" | "between values stated by sources" | "published ends" | "covers all stated values, ends set here" | "step named by source, value chosen here" | "from memory" | "common practice, no source" | "proposal" | "set by this laboratory";
+        };
+        StepDto: {
+            id: string;
+            action: string;
+            reagent?: string;
+            concentration?: components["schemas"]["ConcentrationDto"];
+            vessel: string;
+            time: components["schemas"]["StepTimeDto"];
+            gap?: components["schemas"]["GapDto"];
+            /** @enum {string} */
+            end: "clock" | "eye";
+            critical: boolean;
+            /** @enum {string} */
+            offence?: "caution";
+            handsOn: components["schemas"]["HandsOnDto"];
+            temperature?: components["schemas"]["TemperatureDto"];
+            agitation?: string;
+            dips?: number;
+            takes?: components["schemas"]["StepTakeDto"];
+            optional?: boolean;
+            note?: string;
+            sources: string[];
+        };
+        ReleasePointDto: {
+            id: string;
+            title: string;
+            /** @enum {string} */
+            of: "specimen" | "slide";
+            after: string;
+        };
+        ControlRequirementDto: {
+            id: string;
+            /** @enum {string} */
+            kind: "positive" | "negative" | "autofluorescence" | "negative reagent" | "instrument" | "internal";
+            material: string;
+            expected: string;
+            /** @enum {string} */
+            when: "each use" | "each group of slides" | "each day of use" | "each week of use" | "each month of use";
+            required: boolean;
+            /** @enum {string} */
+            status: "stated by source" | "within range stated by source" | "between values stated by sources" | "published ends" | "covers all stated values, ends set here" | "step named by source, value chosen here" | "from memory" | "common practice, no source" | "proposal" | "set by this laboratory";
+            sources: string[];
+        };
+        CautionDto: {
+            agent: string;
+            codes: string[];
+            /** @enum {string} */
+            signal: "Danger" | "Warning" | "none";
+            advice?: string;
+            source: string;
+        };
+        ChangeRuleDto: {
+            text: string;
+            maxSlides?: number;
+            maxDays?: number;
+            maxPatientsPerAliquot?: number;
+            filter?: string;
+            /** @enum {string} */
+            status: "stated by source" | "within range stated by source" | "between values stated by sources" | "published ends" | "covers all stated values, ends set here" | "step named by source, value chosen here" | "from memory" | "common practice, no source" | "proposal" | "set by this laboratory";
+        };
+        StorageLineDto: {
+            text: string;
+            /** @enum {string} */
+            status: "stated by source" | "within range stated by source" | "between values stated by sources" | "published ends" | "covers all stated values, ends set here" | "step named by source, value chosen here" | "from memory" | "common practice, no source" | "proposal" | "set by this laboratory";
+        };
+        FitnessDto: {
+            use: string;
+            statement: string;
+            sources: string[];
+        };
+        ProtocolDto: {
+            /** @enum {string} */
+            format: "stainwright-protocol/1";
+            id: string;
+            title: string;
+            purpose: string;
+            /** @enum {string} */
+            category: "routine" | "special" | "immunohistochemical" | "fluorescent" | "in-situ-hybridisation";
+            /** @enum {string} */
+            setting: "bedside" | "laboratory";
+            material: components["schemas"]["MaterialDto"];
+            expected: string;
+            steps: components["schemas"]["StepDto"][];
+            releasePoints: components["schemas"]["ReleasePointDto"][];
+            controls: components["schemas"]["ControlRequirementDto"][];
+            cautions: components["schemas"]["CautionDto"][];
+            change?: components["schemas"]["ChangeRuleDto"];
+            storage?: components["schemas"]["StorageLineDto"][];
+            fitness: components["schemas"]["FitnessDto"][];
+            sources: string[];
+        };
+        RunRevisionDto: {
+            id: string;
+            number: number;
+            content: components["schemas"]["ProtocolDto"];
+        };
+        RunSubjectViewDto: {
+            /** @enum {string} */
+            role: "patient" | "control";
+            /** @enum {string} */
+            kind: "specimen" | "slide" | "control";
+            takenAt: string | null;
+            id: string;
+            subjectId: string;
+            control?: string;
+            label: string;
+            description: string;
+        };
+        BenchStampDto: {
+            device: string;
+            clockSession?: string;
+            /** @description Reading of the device's steady clock, whole milliseconds; null when the time was typed in. */
+            monotonicMs: number | null;
+            at: string;
+            /** @description Half width of the interval that covers the true instant; null when nothing bounds it. */
+            uncertaintyMs: number | null;
+            /** @description Server clock minus device clock at the last contact; null before any. */
+            offsetMs: number | null;
+            roundTripMs: number | null;
+            /** @description True when the time was typed in afterwards. */
+            late: boolean;
+        };
+        RunEventDto: {
+            /** @enum {string} */
+            kind: "tray-scanned" | "step-started" | "step-ended" | "temperature-read" | "corrected" | "noted" | "abandoned" | "subject-spoiled" | "control-read" | "acknowledged" | "resolved" | "identity-confirmed" | "answered" | "attested" | "supervised" | "cleared";
+            /** @description What happened; its shape follows from the kind. */
+            data: {
+                [key: string]: unknown;
+            };
+            id: string;
+            runId: string;
+            /** @description Record number of the act that wrote it. */
+            seq: number;
+            stamp: components["schemas"]["BenchStampDto"];
+            personId: string;
+            receivedAt: string;
+        };
+        LotDecisionDto: {
+            /** @enum {string} */
+            standing: "quarantined" | "accepted" | "rejected" | "recalled";
+            at: string;
+            seq: number;
+        };
+        LotFactsDto: {
+            id: string;
+            number: string;
+            standing: components["schemas"]["LotDecisionDto"][];
+        };
+        ContainerChangeDto: {
+            /** @enum {string} */
+            state: "opened" | "emptied" | "discarded";
+            at: string;
+        };
+        LimitDto: {
+            /** @description 'expiry', 'opened', 'prepared' or a component's. */
+            by: string;
+            /** @description First instant at which it may no longer be used. */
+            until: string;
+        };
+        BathPassedDto: {
+            at: string;
+            slides: number;
+            runId: string;
+        };
+        BathFilteredDto: {
+            at: string;
+            /** @description Until when it counts as filtered; null when it need not be. */
+            until: string | null;
+        };
+        BathFactsDto: {
+            maxSlides: number | null;
+            passed: components["schemas"]["BathPassedDto"][];
+            filterEvery: string | null;
+            filtered: components["schemas"]["BathFilteredDto"][];
+        };
+        ContainerFactsDto: {
+            id: string;
+            label: string;
+            reagent: string;
+            acceptedAs?: string[];
+            lot: components["schemas"]["LotFactsDto"];
+            states: components["schemas"]["ContainerChangeDto"][];
+            limits: components["schemas"]["LimitDto"][];
+            /** @description Absent for what is no bath. */
+            bath?: components["schemas"]["BathFactsDto"];
+        };
+        RunViewDto: {
+            /** @enum {string} */
+            purpose: "patients" | "acceptance" | "training";
+            /** @description What was said, by the id that a spoken answer carries. */
+            words: {
+                [key: string]: string;
+            };
+            /** @description Names by person id of the people who appear in the events. */
+            people: {
+                [key: string]: string;
+            };
+            id: string;
+            station: string;
+            startedAt: string;
+            personId: string;
+            revision: components["schemas"]["RunRevisionDto"];
+            subjects: components["schemas"]["RunSubjectViewDto"][];
+            events: components["schemas"]["RunEventDto"][];
+            containers: components["schemas"]["ContainerFactsDto"][];
+        };
+        BenchDto: {
+            serverTime: string;
+            runs: components["schemas"]["RunViewDto"][];
+        };
+        RunSummaryDto: {
+            /** @enum {string} */
+            purpose: "patients" | "acceptance" | "training";
+            id: string;
+            station: string;
+            startedAt: string;
+            /** @description Title of its protocol. */
+            title: string;
+            revisionNumber: number;
+            /** @description Whether it stands on a bench now. */
+            onBench: boolean;
+        };
+        RunListDto: {
+            /** @description What to ask with as `after` for the next part; null at the end. */
+            next: string | null;
+            items: components["schemas"]["RunSummaryDto"][];
+        };
+        TrayScannedDto: {
+            reagent: string;
+            container: string;
+            step?: string;
+        };
+        StepStartedDto: {
+            step: string;
+            /** @enum {boolean} */
+            again?: true;
+        };
+        StepEndedDto: {
+            step: string;
+            /** @description Person whose eye ended the step; the actor when left out on a step ended by eye. */
+            judgedBy?: string;
+        };
+        TemperatureReadDto: {
+            step: string;
+            value: number;
+            /**
+             * @description UCUM code.
+             * @enum {string}
+             */
+            unit: "Cel" | "K" | "[degF]";
+        };
+        CorrectedDto: {
+            event: string;
+            at?: string;
+            uncertaintyMs?: number;
+            /** @enum {boolean} */
+            withdrawn?: true;
+            reason: string;
+        };
+        NotedDto: {
+            /** @description Words without the patient's identity. */
+            text: string;
+            step?: string;
+            subject?: string;
+        };
+        ReasonDto: {
+            reason: string;
+        };
+        SubjectSpoiledDto: {
+            subject: string;
+            what: string;
+        };
+        CriterionReadingDto: {
+            /**
+             * @description 'pass' or 'fail', or graded from 0 (none) to 3 (strong).
+             * @enum {string}
+             */
+            grade: "pass" | "fail" | 0 | 1 | 2 | 3;
+            /** @description Code of the criterion, such as 'nuclear-crispness'. */
+            criterion: string;
+            /** @description What was seen where it was not as it should be. */
+            seen?: string;
+        };
+        ControlReadDto: {
+            /** @description Id of the run's subject that is the control. */
+            control: string;
+            observed: string;
+            passed: boolean;
+            /**
+             * @description Whose reading it is: the first one's when left out.
+             * @enum {string}
+             */
+            reading?: "first" | "second" | "agreed";
+            criteria?: components["schemas"]["CriterionReadingDto"][];
+            /** @description Ids of files with pictures of it. */
+            pictures?: string[];
+        };
+        AcknowledgedDto: {
+            /** @description Id of the caution. */
+            finding: string;
+            reason?: string;
+        };
+        ResolvedDto: {
+            /** @description Id of the undecided finding. */
+            finding: string;
+            conforms: boolean;
+            reason: string;
+        };
+        IdentityConfirmedDto: {
+            subject: string;
+        };
+        SupervisedDto: {
+            /** @description Id of the person who stands by. */
+            supervisor: string;
+        };
+        ClearedDto: {
+            note?: string;
+        };
+        NewRunEventDto: {
+            /** @description What happened; its shape follows from the kind. */
+            data: components["schemas"]["TrayScannedDto"] | components["schemas"]["StepStartedDto"] | components["schemas"]["StepEndedDto"] | components["schemas"]["TemperatureReadDto"] | components["schemas"]["CorrectedDto"] | components["schemas"]["NotedDto"] | components["schemas"]["ReasonDto"] | components["schemas"]["SubjectSpoiledDto"] | components["schemas"]["ControlReadDto"] | components["schemas"]["AcknowledgedDto"] | components["schemas"]["ResolvedDto"] | components["schemas"]["IdentityConfirmedDto"] | components["schemas"]["SupervisedDto"] | components["schemas"]["ClearedDto"];
+            /** @enum {string} */
+            kind: "tray-scanned" | "step-started" | "step-ended" | "temperature-read" | "corrected" | "noted" | "abandoned" | "subject-spoiled" | "control-read" | "acknowledged" | "resolved" | "identity-confirmed" | "supervised" | "cleared";
+            stamp: components["schemas"]["BenchStampDto"];
+        };
+        UnusableReasonDto: {
+            code: string;
+            against?: string;
+            message: string;
+        };
+        RecordedEventDto: {
+            event: components["schemas"]["RunEventDto"];
+            /** @description Of a container put on the tray: every reason why it may not be used; empty when it may. */
+            unusable: components["schemas"]["UnusableReasonDto"][];
+        };
+        FindingDto: {
+            /** @enum {string} */
+            weight: "stop" | "caution" | "note";
+            subjectId: string | null;
+            at: string | null;
+            measured: string | null;
+            against: string | null;
+            id: string;
+            rule: string;
+            what: string;
+            mend: string;
+            source: string;
+            settled: boolean;
+        };
+        PointJudgementDto: {
+            /** @enum {string} */
+            verdict: "clear" | "held";
+            point: string;
+            title: string;
+            findings: components["schemas"]["FindingDto"][];
+        };
+        SubjectJudgementDto: {
+            subjectId: string;
+            label: string;
+            points: components["schemas"]["PointJudgementDto"][];
+        };
+        JudgementDto: {
+            /** @description Facts up to this record number were judged. */
+            judgedTo: number;
+            /** @description Version of the rules. */
+            rules: string;
+            subjects: components["schemas"]["SubjectJudgementDto"][];
+        };
+        NewAnswerDto: {
+            subjectId: string;
+            point: string;
+            words: string;
+            listener: string;
+            readBack: boolean;
+            stamp: components["schemas"]["BenchStampDto"];
+        };
+        AnsweredDto: {
+            event: components["schemas"]["RunEventDto"];
+            judgement: components["schemas"]["PointJudgementDto"];
+        };
+        NewAttestationDto: {
+            subjectId: string;
+            /** @description How they know, without the patient's name or number. */
+            statement: string;
+            login: string;
+            password: string;
+            stamp: components["schemas"]["BenchStampDto"];
+        };
+        AttestedDto: {
+            event: components["schemas"]["RunEventDto"];
+        };
+        RuleDto: {
+            /** @enum {string} */
+            weight: "stop" | "caution" | "note" | "by step";
+            code: string;
+            title: string;
+            mend: string;
+            source: string;
+            /** @description Whether a signed exception can let a result out over it. */
+            excusable: boolean;
+        };
+        NewExceptionDto: {
+            reason: string;
+            /** @description How the second signer signs in. */
+            secondLogin: string;
+            secondPassword: string;
+        };
+        NewReleaseDto: {
+            subjectId: string;
+            /** @description Id of the protocol's release point. */
+            point: string;
+            /** @enum {string} */
+            kind: "stained material" | "adequacy" | "preliminary impression";
+            /** @description The statement or impression; needed for all but stained material. */
+            words?: string;
+            /** @description The release that this one amends. */
+            amends?: string;
+            /** @description Event of the spoken answer that it confirms. */
+            answer?: string;
+            /** @description Where the signer reads it, when that is not in the laboratory. */
+            place?: string;
+            exception?: components["schemas"]["NewExceptionDto"];
+            /** @description The signer's own, asked again at each signature. */
+            password: string;
+        };
+        SignatureDto: {
+            /** @enum {string} */
+            meaning: "review" | "approval" | "responsibility" | "authorship" | "release";
+            personId: string;
+            name: string;
+            at: string;
+            recordHash: string;
+        };
+        ReleaseExceptionDto: {
+            /** @description Ids of the findings that it goes over. */
+            findings: string[];
+            reason: string;
+            second: components["schemas"]["SignatureDto"];
+        };
+        WithdrawalDto: {
+            at: string;
+            reason: string;
+            told: string;
+            signature: components["schemas"]["SignatureDto"];
+        };
+        ReleaseQuestionDto: {
+            /** @enum {string} */
+            cause: "lot recalled" | "control failed" | "record corrected";
+            /**
+             * @description Null while it is in question.
+             * @enum {string|null}
+             */
+            outcome: "not affected" | "to be repeated" | "withdrawn" | "cannot be repeated" | null;
+            lookbackId: string;
+            reason: string;
+            openedAt: string;
+        };
+        ReleaseDto: {
+            /** @enum {string} */
+            kind: "stained material" | "adequacy" | "preliminary impression";
+            wordsId: string | null;
+            /** @description What was released in words; null for stained material, or once removed by law. */
+            words: string | null;
+            /** @enum {string} */
+            verdict: "clear" | "held";
+            exception: components["schemas"]["ReleaseExceptionDto"] | null;
+            amends: string | null;
+            /** @description The release that replaced it. */
+            amendedBy: string | null;
+            answerId: string | null;
+            place: string | null;
+            withdrawal: components["schemas"]["WithdrawalDto"] | null;
+            /** @enum {string} */
+            standing: "stands" | "in question" | "amended" | "withdrawn";
+            id: string;
+            runId: string;
+            subjectId: string;
+            point: string;
+            findings: components["schemas"]["FindingDto"][];
+            judgedTo: number;
+            rules: string;
+            signature: components["schemas"]["SignatureDto"];
+            /** @description What stands beside the result wherever it is shown. */
+            marks: string[];
+            /** @description Lookbacks that touch it; empty when none does. */
+            questions: components["schemas"]["ReleaseQuestionDto"][];
+        };
+        NewWithdrawalDto: {
+            reason: string;
+            /** @description Whom it was told to, and how. */
+            told: string;
+            password: string;
+        };
+        ResultHoldDto: {
+            subjectId: string;
+            at: string;
+            personId: string;
+            holds: boolean;
+            reason: string;
+        };
+        NewResultHoldDto: {
+            subjectId: string;
+            /** @description False lifts a hold. */
+            holds: boolean;
+            reason: string;
+        };
+        NoticeDto: {
+            runId: string | null;
+            /** @description Page where it is dealt with, when that is no run. */
+            path: string | null;
+            /** @description Whom it concerns; null concerns everybody. */
+            personId: string | null;
+            /** @description Who has seen it; null while nobody has. */
+            seenBy: string | null;
+            seenAt: string | null;
+            /** @description Since when it no longer holds; null while it may. */
+            overAt: string | null;
+            id: string;
+            /** @description What it is about, told once: 'step-over:<event>'. */
+            matter: string;
+            at: string;
+            text: string;
+        };
+        NewSeenDto: {
+            /** @description Ids of the notices that the person has seen. */
+            ids: string[];
+        };
+        SeenManyDto: {
+            seen: number;
+        };
+        SeenDto: {
+            id: string;
+        };
+        MailDto: {
+            /** @enum {string} */
+            state: "waiting" | "sent" | "given up";
+            sentAt: string | null;
+            /** @description What the mail server said when it was tried last. */
+            error: string | null;
+            id: string;
+            at: string;
+            subject: string;
+            text: string;
+            attempts: number;
+        };
+        OutboxDto: {
+            /** @description Null where mail is not set up. */
+            from: string | null;
+            to: string[];
+            items: components["schemas"]["MailDto"][];
+        };
+        EntryDto: {
+            seq: number;
+            at: string;
+            act: string;
+            /** @description The RFC 8785 text that was hashed. */
+            body: string;
+            /** @description SHA-256 over the hash of the entry before, a line feed and the body. */
+            hash: string;
+        };
+        RecordPageDto: {
+            /** @description Number of the last entry there is. */
+            last: number;
+            entries: components["schemas"]["EntryDto"][];
+        };
+        NewRecallDto: {
+            /** @description The lot as it is in stock; or give gtin and number. */
+            lotId?: string;
+            /** @description The product's number: 8, 12, 13 or 14 digits. */
+            gtin?: string;
+            /** @description The lot number as printed. */
+            number?: string;
+            reason: string;
+            /** @description What the maker or supplier wrote, or where it stands. */
+            notice?: string;
+            /** @description The notice as a file that was sent before. */
+            fileId?: string;
+        };
+        TraceCountsDto: {
+            containers: number;
+            preparations: number;
+            runs: number;
+            /** @description Patients' specimens and slides. */
+            subjects: number;
+            releases: number;
+        };
+        TracedContainerDto: {
+            /** @enum {string} */
+            state: "unopened" | "opened" | "emptied" | "discarded";
+            id: string;
+            label: string;
+            /** @description Runs on whose tray it stood. */
+            runs: number;
+        };
+        MadeDto: {
+            /** @description The container that was taken from. */
+            containerId: string;
+            /** @description The lot that was made. */
+            lotId: string;
+            at: string;
+        };
+        TracedLotDto: {
+            /** @enum {string} */
+            origin: "supplied" | "prepared";
+            /** @enum {string} */
+            standing: "quarantined" | "accepted" | "rejected" | "recalled";
+            id: string;
+            /** @description Code of its reagent. */
+            reagent: string;
+            number: string;
+            source: string;
+            receivedAt: string;
+            containers: components["schemas"]["TracedContainerDto"][];
+            /** @description What it was made of, as far as that is on the trace; empty where the trace begins. */
+            madeOf: components["schemas"]["MadeDto"][];
+        };
+        LotTraceDto: {
+            /** @description Ids of the lots at which the trace begins. */
+            roots: string[];
+            counts: components["schemas"]["TraceCountsDto"];
+            /** @description The lots where it begins, and all that were made of them. */
+            lots: components["schemas"]["TracedLotDto"][];
+        };
+        ToldDto: {
+            at: string;
+            how: string;
+            /** @description Who told them. */
+            byName: string;
+        };
+        ConcernedDto: {
+            /** @description Null for somebody without an account. */
+            personId: string | null;
+            name: string;
+            /** @description Runs that they did with it. */
+            ran: number;
+            /** @description Releases that they signed of such runs. */
+            released: number;
+            /** @description When and how they were told last; null while they were not. */
+            told: components["schemas"]["ToldDto"] | null;
+        };
+        RecallViewDto: {
+            trace: components["schemas"]["LotTraceDto"];
+            people: components["schemas"]["ConcernedDto"][];
+            id: string;
+            /** @description Code of the reagent. */
+            reagent: string;
+            number: string;
+            gtin: string | null;
+            at: string;
+            personId: string;
+            reason: string;
+            notice: string | null;
+            fileId: string | null;
+            /** @description Lots that it set aside as what is recalled. */
+            shipments: string[];
+            /** @description Lots that it set aside as made of it. */
+            preparations: string[];
+            lookbackId: string;
+        };
+        RecallDto: {
+            id: string;
+            /** @description Code of the reagent. */
+            reagent: string;
+            number: string;
+            gtin: string | null;
+            at: string;
+            personId: string;
+            reason: string;
+            notice: string | null;
+            fileId: string | null;
+            /** @description Lots that it set aside as what is recalled. */
+            shipments: string[];
+            /** @description Lots that it set aside as made of it. */
+            preparations: string[];
+            lookbackId: string;
+        };
+        RecallListDto: {
+            items: components["schemas"]["RecallDto"][];
+            next: string | null;
+        };
+        TracedReleaseDto: {
+            id: string;
+            /** @description Id of the protocol's release point. */
+            point: string;
+            kind: string;
+            at: string;
+            /** @description Who signed it. */
+            name: string;
+        };
+        TracedSubjectDto: {
+            /** @enum {string} */
+            kind: "specimen" | "slide" | "control";
+            /** @enum {string} */
+            role: "patient" | "control";
+            id: string;
+            label: string;
+            description: string;
+            releases: components["schemas"]["TracedReleaseDto"][];
+        };
+        TracedRunDto: {
+            /** @enum {string} */
+            purpose: "patients" | "acceptance" | "training";
+            id: string;
+            /** @description Title of its protocol. */
+            title: string;
+            station: string;
+            startedAt: string;
+            /** @description Who started it. */
+            personId: string;
+            /** @description Containers on its tray that the trace came through. */
+            containerIds: string[];
+            subjects: components["schemas"]["TracedSubjectDto"][];
+        };
+        TracedRunListDto: {
+            items: components["schemas"]["TracedRunDto"][];
+            /** @description What to ask `after` for more; null at the end. */
+            next: string | null;
+        };
+        NewToldDto: {
+            /** @description Who was told; or give a name for somebody without an account. */
+            personId?: string;
+            name?: string;
+            /** @description By what way, such as 'by telephone, read back'. */
+            how: string;
+            /** @description When; now when left out. */
+            at?: string;
+        };
+        SubjectTraceDto: {
+            /** @description It and the slides cut from it. */
+            subjects: components["schemas"]["TracedSubjectDto"][];
+            /** @description The runs that it or its slides were in. */
+            runs: components["schemas"]["TracedRunDto"][];
+            /** @description The lots on their trays, what those were made of, and so on back to what was bought. */
+            lots: components["schemas"]["TracedLotDto"][];
+        };
+        LookbackCloseDto: {
+            at: string;
+            reason: string;
+            signature: components["schemas"]["SignatureDto"];
+        };
+        LookbackDto: {
+            /** @enum {string} */
+            cause: "lot recalled" | "control failed" | "record corrected";
+            id: string;
+            /** @description Id of the recall, of the control's result, or of the run. */
+            causeId: string;
+            at: string;
+            personId: string | null;
+            reason: string;
+            /** @description Patients' specimens and slides that it touches, one a run. */
+            touched: number;
+            answered: number;
+            /** @description How it was closed; null while it is open. */
+            closed: components["schemas"]["LookbackCloseDto"] | null;
+        };
+        LookbackListDto: {
+            items: components["schemas"]["LookbackDto"][];
+            next: string | null;
+        };
+        LookbackAnswerDto: {
+            /** @enum {string} */
+            outcome: "not affected" | "to be repeated" | "withdrawn" | "cannot be repeated";
+            reason: string;
+            at: string;
+            personId: string;
+        };
+        LookbackItemDto: {
+            runId: string;
+            subjectId: string;
+            /** @description Title of the run's protocol. */
+            title: string;
+            station: string;
+            startedAt: string;
+            subject: components["schemas"]["TracedSubjectDto"];
+            /** @description Why it is touched. */
+            why: string;
+            /** @description The answer that counts; null while it is in question. */
+            answer: components["schemas"]["LookbackAnswerDto"] | null;
+        };
+        LookbackItemListDto: {
+            items: components["schemas"]["LookbackItemDto"][];
+            next: string | null;
+        };
+        TouchedDto: {
+            runId: string;
+            subjectId: string;
+        };
+        NewLookbackAnswersDto: {
+            /** @description What is answered alike. */
+            items: components["schemas"]["TouchedDto"][];
+            /** @enum {string} */
+            outcome: "not affected" | "to be repeated" | "withdrawn" | "cannot be repeated";
+            /** @description What it means for the case. */
+            reason: string;
+        };
+        NewLookbackCloseDto: {
+            reason: string;
+            /** @description The signer's own, asked again at each signature. */
+            password: string;
+        };
+        CalendarLinkDto: {
+            id: string;
+            madeAt: string;
+        };
+        NewCalendarLinkDto: {
+            id: string;
+            madeAt: string;
+            /** @description Address from the origin on, such as '/api/calendar/….ics'. */
+            path: string;
+        };
+        StorageNeedDto: {
+            /** @description Degrees Celsius. */
+            min?: number;
+            max?: number;
+            dark?: boolean;
+            /** @enum {string} */
+            status: "stated by source" | "within range stated by source" | "between values stated by sources" | "published ends" | "covers all stated values, ends set here" | "step named by source, value chosen here" | "from memory" | "common practice, no source" | "proposal" | "set by this laboratory";
+        };
+        ReagentDto: {
+            code: string;
+            name: string;
+            /** @enum {string} */
+            kind: "dye" | "solvent" | "buffer" | "fixative" | "antibody" | "detection" | "mountant" | "solution" | "water";
+            acceptedInstead?: string[];
+            cautions?: components["schemas"]["CautionDto"][];
+            openedLife?: string;
+            unit?: string;
+            storage?: components["schemas"]["StorageNeedDto"];
+            /** @description How it behaves beside others in storage; 'general' when left out. */
+            storageClasses?: ("flammable" | "oxidiser" | "acid" | "base" | "sulphite" | "azide" | "desensitised explosive" | "general")[];
+            /** @enum {string} */
+            special?: "picric acid" | "ammoniacal silver";
+            /** @description ISO 8601 duration between looks at the water over picric acid. */
+            waterCheckEvery?: string;
+        };
+        ReagentRevisionDto: {
+            /** @description Code of the entry. */
+            reagent: string;
+            at: string;
+            personId: string;
+            name: string;
+        };
+        SourceDto: {
+            key: string;
+            citation: string;
+            /** @enum {string} */
+            kind: "paper" | "handbook" | "teaching page" | "protocol page" | "guideline" | "law" | "standard" | "common practice" | "memory" | "proposal" | "laboratory";
+            seen: string;
+        };
+        RevisionSummaryDto: {
+            /** @enum {string} */
+            state: "draft" | "reviewed" | "approved" | "superseded" | "retired";
+            id: string;
+            number: number;
+            /** @description Instant from which it was approved to be used. */
+            effectiveFrom: string | null;
+            /** @description Whether runs can be started on it now. */
+            inForce: boolean;
+            openProposals: number;
+        };
+        ProtocolSummaryDto: {
+            /** @enum {string} */
+            category: "routine" | "special" | "immunohistochemical" | "fluorescent" | "in-situ-hybridisation";
+            /** @enum {string} */
+            setting: "bedside" | "laboratory";
+            /** @description The protocol's id. */
+            id: string;
+            title: string;
+            /** @description Newest first. */
+            revisions: components["schemas"]["RevisionSummaryDto"][];
+        };
+        NewDraftDto: {
+            content: components["schemas"]["ProtocolDto"];
+            /** @description Id of the revision that it was made from. */
+            basedOn?: string;
+            note?: string;
+        };
+        RevisionActDto: {
+            /** @enum {string} */
+            kind: "drafted" | "reviewed" | "approved" | "superseded" | "retired";
+            data: {
+                [key: string]: unknown;
+            };
+            at: string;
+            /** @description Who decided; null for the program itself. */
+            personId: string | null;
+            person: string | null;
+        };
+        OpenProposalDto: {
+            path: (string | number)[];
+            value: {
+                [key: string]: string | number;
+            };
+            text: string;
+        };
+        RevisionDto: {
+            /** @enum {string} */
+            state: "draft" | "reviewed" | "approved" | "superseded" | "retired";
+            id: string;
+            protocolId: string;
+            number: number;
+            title: string;
+            content: components["schemas"]["ProtocolDto"];
+            /** @description SHA-256 over the RFC 8785 bytes of the content. */
+            contentHash: string;
+            basedOn: string | null;
+            effectiveFrom: string | null;
+            inForce: boolean;
+            acts: components["schemas"]["RevisionActDto"][];
+            openProposals: components["schemas"]["OpenProposalDto"][];
+        };
+        NewDraftFromTextDto: {
+            /** @description The protocol as YAML. */
+            text: string;
+            /** @description Name of the file, which is the protocol's id and '.yaml'. */
+            fileName: string;
+        };
+        FigureDto: {
+            path: (string | number)[];
+            /** @description The figure's own keys with the values that the laboratory sets; left out to confirm it as it stands. */
+            value?: {
+                [key: string]: string | number;
+            };
+        };
+        SetFiguresDto: {
+            figures: components["schemas"]["FigureDto"][];
+            /** @description Why these values. */
+            note: string;
+        };
+        DecisionDto: {
+            note: string;
+            /** @description The signer's own, asked again at each signature. */
+            password: string;
+        };
+        VerificationDto: {
+            /** @description Where the record is kept, such as 'VAL-2026-014'. */
+            reference: string;
+            /** @description What it showed. */
+            summary: string;
+        };
+        ApprovalDto: {
+            /** @description First day of use, by the laboratory's calendar. */
+            effectiveFrom: string;
+            verification: components["schemas"]["VerificationDto"];
+            /** @description Whether people must be assessed anew before they run it. */
+            newAssessment: boolean;
+            /** @description The signer's own, asked again at each signature. */
+            password: string;
+        };
+        DifferenceDto: {
+            path: (string | number)[];
+            /** @description What stands in the first revision; absent when nothing does. */
+            a?: string | number | boolean | unknown[] | {
+                [key: string]: unknown;
+            };
+            b?: string | number | boolean | unknown[] | {
+                [key: string]: unknown;
+            };
+        };
+        ComparisonDto: {
+            differences: components["schemas"]["DifferenceDto"][];
+        };
+        QuantityDto: {
+            value: number;
+            /** @description UCUM code, such as mL, g or {piece}. */
+            unit: string;
+        };
+        NewContainerDto: {
+            /** @description Text of our own label on it, when it carries one already. */
+            label?: string;
+            /** @description The maker's serial number. */
+            serial?: string;
+            /** @description What it holds, such as '500 mL'. */
+            size?: string;
+            /** @description What it holds, for the ledger; read from the size when left out and the size is a quantity. */
+            amount?: components["schemas"]["QuantityDto"];
+        };
+        NewLotDto: {
+            /** @description Code of the reagent in the catalogue. */
+            reagent: string;
+            /** @description As printed on the label. */
+            number: string;
+            /** @description The product's number on its bar code: 8, 12, 13 or 14 digits. */
+            gtin?: string;
+            /** @description The supplier. */
+            source: string;
+            /** @description As printed, or as set here for a product without one: '2027-03-31', '2027-03' or '2027-03-31T14:30'. */
+            expiry?: string;
+            /** @description ISO 8601 duration of use after opening, such as 'P30D'; the catalogue's when left out. */
+            openedLife?: string;
+            /** @description As on the label, such as '1 %'. */
+            strength?: string;
+            /** @description As on the label, such as '2 to 8 Cel, dark'. */
+            storage?: string;
+            /** @description True when no expiry was printed and the laboratory set this one. */
+            expirySetHere?: boolean;
+            /**
+             * @description What the maker made it for, as printed.
+             * @enum {string}
+             */
+            intendedUse?: "in vitro diagnostic" | "analyte specific" | "general purpose" | "research only";
+            /** @description The kit that it is a part of, by the maker's name for it; together with `kitLot`. */
+            kit?: string;
+            /** @description The lot number of the whole kit. */
+            kitLot?: string;
+            /** @description The supplier's product that it came as. */
+            productCode?: string;
+            /** @description What one container cost, in hundredths of the laboratory's currency. */
+            priceCents?: number;
+            /** @description Code of the storage place that its containers were put into. */
+            place?: string;
+            containers: components["schemas"]["NewContainerDto"][];
+        };
+        ShipmentDto: {
+            /** @enum {string} */
+            standing: "quarantined" | "accepted" | "rejected" | "recalled";
+            id: string;
+            receivedAt: string;
+            source: string;
+        };
+        LotEvidenceDto: {
+            /** @enum {string} */
+            kind: "certificate" | "inspection" | "acceptance control" | "parallel test" | "verification";
+            /** @description Id of a file that was kept, such as the certificate. */
+            fileId?: string;
+            /** @description Id of the run in which the control was stained. */
+            runId?: string;
+            /** @description Id of the comparison with the lot before. */
+            studyId?: string;
+        };
+        LotActDto: {
+            /** @enum {string} */
+            standing: "quarantined" | "accepted" | "rejected" | "recalled";
+            evidence: components["schemas"]["LotEvidenceDto"] | null;
+            at: string;
+            reason: string;
+            personId: string | null;
+        };
+        ContainerHoldDto: {
+            /** @enum {string} */
+            kind: "storage excursion" | "storage together" | "damage" | "count" | "other";
+            /** @description Whether it may be used after all; null while nobody decided. */
+            usable: boolean | null;
+            decidedAt: string | null;
+            /** @description Why it was decided so. */
+            why: string | null;
+            personId: string | null;
+            id: string;
+            at: string;
+            reason: string;
+        };
+        ContainerActDto: {
+            /** @enum {string} */
+            state: "opened" | "emptied" | "discarded";
+            at: string;
+            /** @description End of the opened life. */
+            until: string | null;
+            reason: string | null;
+            personId: string | null;
+        };
+        ContainerDto: {
+            /** @enum {string} */
+            state: "unopened" | "opened" | "emptied" | "discarded";
+            /** @description Code of the storage place that it lies in. */
+            place: string | null;
+            /** @description What is left in it by the ledger; null while neither a receipt nor a count has said. */
+            onHand: components["schemas"]["QuantityDto"] | null;
+            /** @description What it held when it came; null when nobody said. */
+            full: components["schemas"]["QuantityDto"] | null;
+            /** @description First instant at which the water over picric acid must have been looked at; null for anything else. */
+            waterCheckDue: string | null;
+            id: string;
+            lotId: string;
+            label: string;
+            serial: string | null;
+            size: string | null;
+            /** @description What kept it from being used, earliest first. */
+            holds: components["schemas"]["ContainerHoldDto"][];
+            states: components["schemas"]["ContainerActDto"][];
+            /** @description All limits that apply to it, those of its lot included. */
+            limits: components["schemas"]["LimitDto"][];
+            /** @description Whether it may be used for patients now. */
+            usable: boolean;
+            /** @description Every reason why it may not. */
+            reasons: components["schemas"]["UnusableReasonDto"][];
+        };
+        LotDto: {
+            /** @enum {string} */
+            origin: "supplied" | "prepared";
+            /** @enum {string|null} */
+            intendedUse: "in vitro diagnostic" | "analyte specific" | "general purpose" | "research only" | null;
+            kit: string | null;
+            kitLot: string | null;
+            orderId: string | null;
+            /** @description What one container cost, in hundredths of the laboratory's currency. */
+            priceCents: number | null;
+            /** @enum {string} */
+            standing: "quarantined" | "accepted" | "rejected" | "recalled";
+            id: string;
+            /** @description Code of its reagent. */
+            reagent: string;
+            number: string;
+            gtin: string | null;
+            source: string;
+            receivedAt: string;
+            expiry: string | null;
+            openedLife: string | null;
+            strength: string | null;
+            storage: string | null;
+            /** @description True when no expiry was printed and the laboratory set it. */
+            expirySetHere: boolean;
+            /** @description Other deliveries of the same lot, each of which is checked by itself. */
+            shipments: components["schemas"]["ShipmentDto"][];
+            /** @description The limits that hold from its receipt or preparation on, earliest first. */
+            limits: components["schemas"]["LimitDto"][];
+            /** @description First instant at which no container of it may be used any more. */
+            usableUntil: string | null;
+            decisions: components["schemas"]["LotActDto"][];
+            containers: components["schemas"]["ContainerDto"][];
+        };
+        LotListDto: {
+            items: components["schemas"]["LotDto"][];
+            /** @description What to ask `after` for more; null at the end. */
+            next: string | null;
+        };
+        NewLotDecisionDto: {
+            /** @enum {string} */
+            standing: "quarantined" | "accepted" | "rejected" | "recalled";
+            reason: string;
+            /** @description What it rests on. */
+            evidence?: components["schemas"]["LotEvidenceDto"];
+        };
+        NewContainerStateDto: {
+            /** @enum {string} */
+            state: "opened" | "emptied" | "discarded";
+            /** @description When it happened; now when left out. */
+            at?: string;
+            reason?: string;
+        };
+        ScanDto: {
+            /** @description What the scanner sent, or what was typed. */
+            text: string;
+        };
+        Gs1Dto: {
+            gtin?: string;
+            lot?: string;
+            serial?: string;
+            expiry?: string;
+        };
+        ScanWarningDto: {
+            code: string;
+            message: string;
+        };
+        SubjectSummaryDto: {
+            /** @enum {string} */
+            kind: "specimen" | "slide" | "control";
+            id: string;
+            label: string;
+            parentId: string | null;
+            description: string;
+            takenAt: string | null;
+            irreplaceable: boolean;
+        };
+        ScannedDto: {
+            /** @enum {string} */
+            kind: "container" | "subject" | "lot" | "reagent" | "unknown";
+            gs1?: components["schemas"]["Gs1Dto"];
+            /** @description One sentence for the person who scanned. */
+            message: string;
+            warnings: components["schemas"]["ScanWarningDto"][];
+            /** @description A person must compare with the print before anything is done with it. */
+            needsConfirmation: boolean;
+            /** @description Whether it may be used for patients now; absent for what is not used up at the bench. */
+            usable?: boolean;
+            reasons?: components["schemas"]["UnusableReasonDto"][];
+            container?: components["schemas"]["ContainerDto"];
+            lot?: components["schemas"]["LotDto"];
+            /** @description Lots that it may be, when it is not one for sure. */
+            candidates?: components["schemas"]["LotDto"][];
+            reagent?: components["schemas"]["ReagentDto"];
+            subject?: components["schemas"]["SubjectSummaryDto"];
+        };
+        TemperatureReadingDto: {
+            at: string;
+            /** @description Degrees Celsius. */
+            celsius: number;
+        };
+        PlaceDto: {
+            min: number | null;
+            max: number | null;
+            classes: ("flammable" | "oxidiser" | "acid" | "base" | "sulphite" | "azide" | "desensitised explosive" | "general")[] | null;
+            latest: components["schemas"]["TemperatureReadingDto"] | null;
+            code: string;
+            name: string;
+            dark: boolean;
+            apart: boolean;
+            /** @description Whether the latest reading lies outside its limits. */
+            outside: boolean;
+            /** @description How many containers lie there. */
+            containers: number;
+        };
+        ExcursionDto: {
+            /** @description Null while no reading was back inside. */
+            until: string | null;
+            min: number | null;
+            max: number | null;
+            /** @description The reading farthest outside. */
+            worst: components["schemas"]["TemperatureReadingDto"] | null;
+            id: string;
+            /** @description Code of the place. */
+            place: string;
+            from: string;
+            /** @description Its holds that nobody has decided. */
+            undecided: number;
+        };
+        HoldDto: {
+            /** @enum {string} */
+            kind: "storage excursion" | "storage together" | "damage" | "count" | "other";
+            /** @description Id of the excursion that it came of. */
+            causeId: string | null;
+            id: string;
+            containerId: string;
+            label: string;
+            lotId: string;
+            lotNumber: string;
+            reagent: string;
+            at: string;
+            reason: string;
+        };
+        PlacesDto: {
+            places: components["schemas"]["PlaceDto"][];
+            /** @description Those that go on or have holds to decide, the latest first, then the ten latest others. */
+            excursions: components["schemas"]["ExcursionDto"][];
+            /** @description Every hold that waits for a decision. */
+            holds: components["schemas"]["HoldDto"][];
+        };
+        NewPlaceDto: {
+            /** @description What stands on its door: capitals, digits and hyphens, such as FRIDGE-1. */
+            code: string;
+            name: string;
+            /** @description Degrees Celsius; left out where nothing is promised. */
+            min?: number;
+            max?: number;
+            /** @description Whether light is kept out. */
+            dark: boolean;
+            /** @description The storage classes that it is meant for; any when left out. */
+            classes?: ("flammable" | "oxidiser" | "acid" | "base" | "sulphite" | "azide" | "desensitised explosive" | "general")[];
+            /** @description Where things lie that must not be used any more. */
+            apart?: boolean;
+        };
+        LyingDto: {
+            id: string;
+            label: string;
+            /** @description Code of its reagent. */
+            reagent: string;
+            lotId: string;
+            since: string;
+        };
+        PlaceDetailDto: {
+            min: number | null;
+            max: number | null;
+            classes: ("flammable" | "oxidiser" | "acid" | "base" | "sulphite" | "azide" | "desensitised explosive" | "general")[] | null;
+            latest: components["schemas"]["TemperatureReadingDto"] | null;
+            code: string;
+            name: string;
+            dark: boolean;
+            apart: boolean;
+            /** @description Whether the latest reading lies outside its limits. */
+            outside: boolean;
+            /** @description How many containers lie there. */
+            containers: number;
+            lying: components["schemas"]["LyingDto"][];
+            /** @description Those of the last 14 days, earliest first. */
+            readings: components["schemas"]["TemperatureReadingDto"][];
+        };
+        NewTemperatureDto: {
+            value: number;
+            /** @description UCUM code, such as mL, g or {piece}. */
+            unit: string;
+            /** @description When it was read; now when left out. */
+            at?: string;
+        };
+        RecordedTemperaturesDto: {
+            taken: number;
+            /** @description Excursions that they began. */
+            excursions: string[];
+            /** @description Containers that they put on hold. */
+            held: number;
+        };
+        RowProblemDto: {
+            /** @description Such as 'row 12, temperature'. */
+            at: string;
+            message: string;
+        };
+        TemperatureImportDto: {
+            from: string | null;
+            until: string | null;
+            dryRun: boolean;
+            /** @description Readings that can be taken. */
+            rows: number;
+            /** @description Readings that were known already. */
+            repeated: number;
+            /** @description How many lie outside the place's limits. */
+            outside: number;
+            /** @description Every row that cannot be taken, of which nothing was. */
+            problems: components["schemas"]["RowProblemDto"][];
+            taken: number;
+            /** @description Excursions that they began. */
+            excursions: string[];
+            /** @description Containers that they put on hold. */
+            held: number;
+        };
+        NewMoveDto: {
+            /** @description Code of the storage place. */
+            place: string;
+            reason?: string;
+        };
+        NewWaterCheckDto: {
+            /** @description False when it was found dry or doubtful. */
+            wet: boolean;
+            note?: string;
+        };
+        WaterCheckDto: {
+            at: string;
+            wet: boolean;
+            /** @description First instant at which the next look is overdue. */
+            due: string;
+        };
+        NewHoldDto: {
+            /** @enum {string} */
+            kind: "damage" | "storage together" | "other";
+            reason: string;
+        };
+        HoldDecisionDto: {
+            /** @description Ids of the holds that are decided alike. */
+            holds: string[];
+            /** @description Whether what is in them may be used after all. */
+            usable: boolean;
+            reason: string;
+        };
+        LeavingDto: {
+            place: string | null;
+            id: string;
+            label: string;
+            reagent: string;
+            lotId: string;
+            lotNumber: string;
+            reasons: components["schemas"]["UnusableReasonDto"][];
+            /** @description True for what may not even be set apart, since it can explode: it is discarded at once. */
+            neverStored: boolean;
+        };
+        UndatedDto: {
+            id: string;
+            label: string;
+            reagent: string;
+            lotId: string;
+            lotNumber: string;
+            usedAt: string;
+        };
+        LeavingListDto: {
+            at: string;
+            /** @description What must leave the shelf. */
+            leaving: components["schemas"]["LeavingDto"][];
+            /** @description What was used without anybody recording when it was opened. */
+            undated: components["schemas"]["UndatedDto"][];
+        };
+        SetApartDto: {
+            /** @description Ids of the containers. */
+            containers: string[];
+            /** @description Code of a place for what is set apart; may be left out where there is only one. */
+            place?: string;
+            reason: string;
+        };
+        RecipeSummaryDto: {
+            code: string;
+            name: string;
+            /** @description Code of the reagent that comes of it. */
+            reagent: string;
+            makes: components["schemas"]["QuantityDto"];
+            strength?: string;
+            /** @description Whether this laboratory wrote it, or the program shipped with it. */
+            own: boolean;
+        };
+        DilutionDto: {
+            from: components["schemas"]["QuantityDto"];
+            to: components["schemas"]["QuantityDto"];
+        };
+        FormDto: {
+            takes: string;
+            formula: string;
+        };
+        WrittenLineDto: {
+            /** @description Code of the reagent; another recipe may make it. */
+            takes: string;
+            /** @description For the volume that the recipe makes. */
+            amount?: components["schemas"]["QuantityDto"];
+            /** @description A weaker solution of a stock: how much of it is reckoned by C1 V1 = C2 V2. */
+            dilute?: components["schemas"]["DilutionDto"];
+            /** @description The concentration that is to come of it: the mass is reckoned by the formula. */
+            weigh?: components["schemas"]["QuantityDto"];
+            /** @description The mix is made up with it to the whole volume. */
+            makeUpTo?: boolean;
+            /** @description Formula of what stands in the bottle, water of hydration included. */
+            formula?: string;
+            /** @description Other forms of the substance, of which as many moles are weighed. */
+            instead?: components["schemas"]["FormDto"][];
+            /** @description The amount is a guide: it is added until the reading is right. */
+            untilReading?: boolean;
+            how?: string;
+        };
+        BufferFormsDto: {
+            acid: components["schemas"]["FormDto"];
+            base: components["schemas"]["FormDto"];
+            pKa: number;
+            pKaAtCel?: number;
+            pKaPerCel?: number;
+            usedAtCel: number;
+            pH: number;
+            total: components["schemas"]["QuantityDto"];
+        };
+        AcceptanceReadingDto: {
+            id: string;
+            what: string;
+            /** @description UCUM code of the number that is read; absent when a person says yes or no. */
+            unit?: string;
+            min?: number;
+            max?: number;
+            /** @enum {string} */
+            status: "stated by source" | "within range stated by source" | "between values stated by sources" | "published ends" | "covers all stated values, ends set here" | "step named by source, value chosen here" | "from memory" | "common practice, no source" | "proposal" | "set by this laboratory";
+        };
+        LifeDto: {
+            /** @description ISO 8601 duration, such as P3M. */
+            duration: string;
+            /** @enum {string} */
+            status: "stated by source" | "within range stated by source" | "between values stated by sources" | "published ends" | "covers all stated values, ends set here" | "step named by source, value chosen here" | "from memory" | "common practice, no source" | "proposal" | "set by this laboratory";
+        };
+        RecipeDto: {
+            code: string;
+            name: string;
+            /** @description Code of the reagent that comes of it. */
+            reagent: string;
+            /** @description The volume that its amounts are given for. */
+            makes: components["schemas"]["QuantityDto"];
+            /** @description As on the label. */
+            strength?: string;
+            /** @description In the order of work. */
+            lines: components["schemas"]["WrittenLineDto"][];
+            buffer?: components["schemas"]["BufferFormsDto"];
+            /** @description What is done once everything is in, in order. */
+            finish?: string[];
+            readings?: components["schemas"]["AcceptanceReadingDto"][];
+            cautions?: string[];
+            life: components["schemas"]["LifeDto"];
+            /** @description As on the label. */
+            storage?: string;
+            /** @description By how many per cent an amount may differ without a reason; 2 when left out. */
+            tolerance?: number;
+            note?: string;
+            /** @enum {string} */
+            status: "stated by source" | "within range stated by source" | "between values stated by sources" | "published ends" | "covers all stated values, ends set here" | "step named by source, value chosen here" | "from memory" | "common practice, no source" | "proposal" | "set by this laboratory";
+            sources: string[];
+        };
+        KnownRecipeDto: {
+            recipe: components["schemas"]["RecipeDto"];
+            /** @description Whether this laboratory wrote it, or the program shipped with it. */
+            own: boolean;
+            /** @description When it was written here or loaded. */
+            since: string;
+            personId: string | null;
+            /** @description Names of what it takes and makes, by code. */
+            names: {
+                [key: string]: string;
+            };
+            /** @description Codes of recipes by which something that it takes can be made here, by the reagent's code. */
+            madeBy: {
+                [key: string]: string[];
+            };
+        };
+        WorksheetQueryDto: {
+            /** @description How much to make. */
+            volume: components["schemas"]["QuantityDto"];
+            /** @description Temperature at which a buffer will be used; the recipe's when left out. */
+            usedAtCel?: number;
+        };
+        WithinDto: {
+            least: number;
+            most: number;
+        };
+        WorksheetFormDto: {
+            takes: string;
+            formula: string;
+            amount: components["schemas"]["QuantityDto"];
+        };
+        DilutesDto: {
+            from: components["schemas"]["QuantityDto"];
+            to: components["schemas"]["QuantityDto"];
+            diluentMl: number;
+        };
+        UsableContainerDto: {
+            /** @description How much of the line to take from it, first expired first out; absent when it is not needed. */
+            take?: components["schemas"]["QuantityDto"];
+            id: string;
+            label: string;
+            reagent: string;
+            lotId: string;
+            lotNumber: string;
+            /** @description What it holds by the ledger; null when nobody said. */
+            onHand: components["schemas"]["QuantityDto"] | null;
+            usableUntil: string | null;
+            opened: boolean;
+        };
+        WorksheetLineDto: {
+            /** @description Counted from 1, in the order of work. */
+            line: number;
+            takes: string;
+            name: string;
+            /** @description Comes from the tap and needs no container. */
+            water: boolean;
+            /** @description Of what the mix is made up with, the volume to reach. */
+            amount: components["schemas"]["QuantityDto"];
+            makeUpTo: boolean;
+            untilReading: boolean;
+            /** @description What needs no reason, in the unit of the amount; null where the amount is no target. */
+            within: components["schemas"]["WithinDto"] | null;
+            formula: string | null;
+            mmolPerL: number | null;
+            instead: components["schemas"]["WorksheetFormDto"][];
+            dilutes: components["schemas"]["DilutesDto"] | null;
+            how: string | null;
+            /** @description Containers in stock that it can be taken from, first expired first. */
+            containers: components["schemas"]["UsableContainerDto"][];
+            /** @description What no container covers, in the unit of the amount. */
+            short: components["schemas"]["QuantityDto"] | null;
+        };
+        HazardDto: {
+            agent: string;
+            codes: string[];
+            signal: string;
+            advice?: string;
+        };
+        WorksheetDto: {
+            recipe: components["schemas"]["RecipeDto"];
+            volume: components["schemas"]["QuantityDto"];
+            lines: components["schemas"]["WorksheetLineDto"][];
+            /** @description What is dangerous in what goes in, from the catalogue. */
+            hazards: components["schemas"]["HazardDto"][];
+        };
+        NewSerialDilutionDto: {
+            /** @description Concentration of the stock. */
+            stock: components["schemas"]["QuantityDto"];
+            /** @description By which each tube is weaker than the one before. */
+            factor: number;
+            tubes: number;
+            /** @description In a tube once mixed. */
+            volume: components["schemas"]["QuantityDto"];
+        };
+        DilutionTubeDto: {
+            concentration: components["schemas"]["QuantityDto"];
+            transferMl: number;
+            diluentMl: number;
+        };
+        SerialDilutionDto: {
+            tubes: components["schemas"]["DilutionTubeDto"][];
+        };
+        PreparationSummaryDto: {
+            lotId: string;
+            number: string;
+            reagent: string;
+            recipe: string | null;
+            at: string;
+            volume: components["schemas"]["QuantityDto"];
+        };
+        PreparationListDto: {
+            items: components["schemas"]["PreparationSummaryDto"][];
+            next: string | null;
+        };
+        MadeContainerDto: {
+            id: string;
+            label: string;
+            /** @description What it held when it was filled. */
+            amount: components["schemas"]["QuantityDto"] | null;
+        };
+        WeighedLineDto: {
+            /** @description Counted from 1. */
+            line: number;
+            takes: string;
+            planned: components["schemas"]["QuantityDto"] | null;
+            taken: components["schemas"]["QuantityDto"][];
+            poured?: components["schemas"]["QuantityDto"];
+            reason?: string;
+        };
+        ComponentDto: {
+            containerId: string;
+            label: string;
+            reagent: string;
+            lotId: string;
+            lotNumber: string;
+            at: string;
+            /** @description How much of it went in; null when nobody said. */
+            quantity: components["schemas"]["QuantityDto"] | null;
+        };
+        ReadingTakenDto: {
+            id: string;
+            what: string;
+            value?: number;
+            unit?: string;
+            passed: boolean;
+            note?: string;
+            at: string;
+            personId: string;
+        };
+        PreparationDto: {
+            /** @enum {string} */
+            standing: "quarantined" | "accepted" | "rejected" | "recalled";
+            lotId: string;
+            number: string;
+            reagent: string;
+            name: string;
+            strength: string | null;
+            storage: string | null;
+            /** @description Its own life and those of everything in it, earliest first. */
+            limits: components["schemas"]["LimitDto"][];
+            usableUntil: string | null;
+            containers: components["schemas"]["MadeContainerDto"][];
+            /** @description Code of the recipe; null without one. */
+            recipe: string | null;
+            recipeName: string | null;
+            volume: components["schemas"]["QuantityDto"];
+            at: string;
+            personId: string;
+            lines: components["schemas"]["WeighedLineDto"][];
+            components: components["schemas"]["ComponentDto"][];
+            /** @description What the recipe asks to be read. */
+            asked: components["schemas"]["AcceptanceReadingDto"][];
+            /** @description As they were taken, oldest first. */
+            readings: components["schemas"]["ReadingTakenDto"][];
+            /** @description What keeps it from being accepted: readings that are open or did not pass. */
+            open: string[];
+            /** @description Names of the reagents by code. */
+            names: {
+                [key: string]: string;
+            };
+        };
+        TakenDto: {
+            /** @description Id of the container. */
+            container: string;
+            /** @description What was really weighed or poured from it. */
+            quantity: components["schemas"]["QuantityDto"];
+        };
+        NewWeighedLineDto: {
+            /** @description Number of the worksheet's line; absent without a recipe. */
+            line?: number;
+            taken: components["schemas"]["TakenDto"][];
+            /** @description Of water from the tap, when it was measured. */
+            poured?: components["schemas"]["QuantityDto"];
+            /** @description Why the amount differs from the worksheet. */
+            reason?: string;
+        };
+        NewReadingDto: {
+            /** @description Id of the recipe's reading. */
+            id: string;
+            /** @description Of a number. */
+            value?: number;
+            /** @description Of what a person says yes or no to. */
+            passed?: boolean;
+            note?: string;
+        };
+        NewMadeContainerDto: {
+            /** @description Text of our own label on it, when it carries one already. */
+            label?: string;
+            /** @description What it holds; the whole volume when it is the only one. */
+            amount?: components["schemas"]["QuantityDto"];
+        };
+        NewPreparationDto: {
+            /** @description Code of the recipe; absent for what is made without one, which needs reagent and life. */
+            recipe?: string;
+            /** @description Code of the reagent that comes of it, without a recipe. */
+            reagent?: string;
+            /** @description What the laboratory calls it; numbered by the day when left out. */
+            number?: string;
+            /** @description How much was made. */
+            volume: components["schemas"]["QuantityDto"];
+            /** @description Temperature at which a buffer will be used, when the worksheet was asked for it. */
+            usedAtCel?: number;
+            lines: components["schemas"]["NewWeighedLineDto"][];
+            readings?: components["schemas"]["NewReadingDto"][];
+            /** @description ISO 8601 duration for which it may be used; the recipe's when left out. */
+            life?: string;
+            /** @description As on the label; the recipe's when left out. */
+            strength?: string;
+            storage?: string;
+            containers: components["schemas"]["NewMadeContainerDto"][];
+        };
+        NewReadingsDto: {
+            readings: components["schemas"]["NewReadingDto"][];
+        };
+        BathActDto: {
+            kind: string;
+            at: string;
+            personId: string;
+            reason: string | null;
+        };
+        BathDto: {
+            /** @description Id of its container. */
+            id: string;
+            label: string;
+            lotId: string;
+            lotNumber: string;
+            reagent: string;
+            name: string;
+            station: string;
+            series: string;
+            position: number;
+            madeAt: string;
+            personId: string;
+            maxSlides: number | null;
+            /** @description Slides that went through it. */
+            passed: number;
+            /** @description Slides that it may still stain. */
+            left: number | null;
+            filterEvery: string | null;
+            filterDueAt: string | null;
+            filterDue: boolean;
+            /** @description First instant at which it may no longer be used. */
+            changeDueAt: string | null;
+            /** @description What sets that: its life, its load ('slides'), or a component. */
+            changeBy: string | null;
+            changeDue: boolean;
+            /** @description Within a day, or the last tenth of its slides. */
+            soon: boolean;
+            usable: boolean;
+            reasons: string[];
+            /** @description Everything that went into it. */
+            components: components["schemas"]["ComponentDto"][];
+            acts: components["schemas"]["BathActDto"][];
+        };
+        BathRuleDto: {
+            maxSlides?: number;
+            maxDays?: number;
+            status: string;
+            protocol: string;
+            title: string;
+            /** @description The protocol's rule for changing what is shared, in words. */
+            text: string;
+            filter?: string;
+        };
+        NewBathDto: {
+            /** @description Code of the reagent that stands in it. */
+            reagent: string;
+            /** @description What is poured into it. */
+            fills: components["schemas"]["TakenDto"][];
+            /** @description The bench place where it stands. */
+            station: string;
+            /** @description The line of baths that it belongs to. */
+            series: string;
+            /** @description Place in that line, counted from 1. */
+            position: number;
+            /** @description Slides that it may stain before it is changed; the protocol's when left out and a protocol is named. */
+            maxSlides?: number;
+            /** @description Days that it may stand; the protocol's when left out and a protocol is named. */
+            maxDays?: number;
+            /** @description ISO 8601 duration after which it is filtered again; P0D is before each day of use. */
+            filterEvery?: string;
+            /** @description Id of the protocol whose rule for changing it is taken where none is given. */
+            protocol?: string;
+            /** @description Text of our own label on it, when it carries one already. */
+            label?: string;
+        };
+        TopUpDto: {
+            fills: components["schemas"]["TakenDto"][];
+        };
+        BathNoteDto: {
+            reason?: string;
+        };
+        MoveBathDto: {
+            station?: string;
+            series?: string;
+            position: number;
+            reason?: string;
+        };
+        NextBathDto: {
+            fills: components["schemas"]["TakenDto"][];
+            label?: string;
+        };
+        ChangeBathDto: {
+            reason?: string;
+            /** @description The one that is made up in its place, by the same rule; nothing stands there when left out. */
+            next?: components["schemas"]["NextBathDto"];
+        };
+        SupplierDto: {
+            code: string;
+            name: string;
+            address: string | null;
+            email: string | null;
+            customerNumber: string | null;
+            approved: boolean;
+            /** @description When this was written down. */
+            at: string;
+        };
+        NewSupplierDto: {
+            /** @description What it is called here: lower-case words joined by hyphens. */
+            code: string;
+            name: string;
+            /** @description As on an envelope, one line each. */
+            address?: string;
+            /** Format: email */
+            email?: string;
+            /** @description The number under which it knows this laboratory. */
+            customerNumber?: string;
+            /** @description Whether it was evaluated here and may be bought from. */
+            approved: boolean;
+        };
+        ProductDto: {
+            code: string;
+            supplier: string;
+            itemNumber: string;
+            name: string;
+            gtin: string | null;
+            reagent: string;
+            containers: number;
+            amount: components["schemas"]["QuantityDto"];
+            priceCents: number;
+            minimumPacks: number;
+            leadDays: number;
+            leadSdDays: number;
+            shelfLifeDays: number | null;
+            offered: boolean;
+            at: string;
+        };
+        NewProductDto: {
+            /** @description What it is called here: lower-case words joined by hyphens. */
+            code: string;
+            /** @description Code of its supplier. */
+            supplier: string;
+            /** @description The supplier's number for it. */
+            itemNumber: string;
+            name: string;
+            /** @description The number on its bar code: 8, 12, 13 or 14 digits. */
+            gtin?: string;
+            /** @description Code of the reagent that it is. */
+            reagent: string;
+            /** @description Containers in a pack. */
+            containers: number;
+            /** @description What each of them holds. */
+            amount: components["schemas"]["QuantityDto"];
+            /** @description Of one pack, in hundredths of the laboratory's currency. */
+            priceCents: number;
+            /** @description The fewest packs that the supplier sends. */
+            minimumPacks: number;
+            /** @description Days from order to arrival, as the supplier states them, and how much they vary (standard deviation). */
+            leadDays: number;
+            leadSdDays: number;
+            /** @description Days of use that are promised to be left on arrival; absent when nothing is promised. */
+            shelfLifeDays?: number;
+            /** @description False once it is no longer to be bought. */
+            offered: boolean;
+        };
+        StockPolicyDto: {
+            /** @enum {string} */
+            method: "auto" | "ses" | "croston" | "sba" | "tsb" | "weekdays";
+            reagent: string;
+            at: string;
+            /** @description Share of order cycles without a stock-out that is aimed at. */
+            serviceLevel: number;
+            /** @description Days that an order should last beyond the lead time. */
+            coverDays: number;
+            /** @description Days between two looks at the stock. */
+            reviewDays: number;
+            /** @description Days of acceptance testing before a new lot may be used. */
+            acceptanceDays: number;
+            /** @description Smoothing weights, above 0 and up to 1. */
+            alpha: number;
+            beta: number;
+            /** @description Code of the product to buy; the cheapest by content when left out. */
+            product?: string;
+        };
+        NewStockPolicyDto: {
+            /** @enum {string} */
+            method: "auto" | "ses" | "croston" | "sba" | "tsb" | "weekdays";
+            /** @description Share of order cycles without a stock-out that is aimed at. */
+            serviceLevel: number;
+            /** @description Days that an order should last beyond the lead time. */
+            coverDays: number;
+            /** @description Days between two looks at the stock. */
+            reviewDays: number;
+            /** @description Days of acceptance testing before a new lot may be used. */
+            acceptanceDays: number;
+            /** @description Smoothing weights, above 0 and up to 1. */
+            alpha: number;
+            beta: number;
+            /** @description Code of the product to buy; the cheapest by content when left out. */
+            product?: string;
+        };
+        BuyingDto: {
+            currency: string;
+            signedAboveCents: number;
+            deliverTo: string | null;
+        };
+        NewBuyingDto: {
+            /** @description ISO 4217, such as EUR. */
+            currency: string;
+            /** @description An order above this needs the director's signature; in hundredths. */
+            signedAboveCents: number;
+            /** @description Where deliveries go, one line each. */
+            deliverTo?: string;
+        };
+        OutlookLineDto: {
+            /** @enum {string|null} */
+            class: "smooth" | "erratic" | "intermittent" | "lumpy" | null;
+            /** @enum {string} */
+            method: "ses" | "croston" | "sba" | "tsb" | "weekdays";
+            /** @enum {string} */
+            pressing: "late" | "today" | "this week" | "later" | "idle";
+            /** @description Code of the reagent. */
+            reagent: string;
+            name: string;
+            /** @description UCUM unit of all quantities. */
+            unit: string;
+            /** @description First local day on which demand is not met, at the mean forecast; null when that is not within a year. */
+            runsOutOn: string | null;
+            /** @description Last local day on which an order is in time, acceptance testing included. */
+            orderBy: string | null;
+            perDay: number;
+            onShelf: number;
+            coming: number;
+            inDrafts: number;
+            reorderPoint: number;
+            /** @description What to order now; 0 when nothing is, null when nothing can be bought. */
+            quantity: number | null;
+            packs: number | null;
+            cappedByExpiry: boolean;
+            /** @description What of the order will expire unused at the mean forecast. */
+            waste: number | null;
+            /** @description Code of the product that would be bought. */
+            product: string | null;
+            supplier: string | null;
+            priceCents: number | null;
+            /** @description True for what is made here. */
+            madeHere: boolean;
+        };
+        OutlookListDto: {
+            /** @description The laboratory's local day. */
+            today: string;
+            lines: components["schemas"]["OutlookLineDto"][];
+        };
+        OutlookFigureDto: {
+            /** @enum {string} */
+            name: "historyDays" | "adi" | "cv2" | "perDay" | "perDaySd" | "leadDays" | "leadSdDays" | "leadsObserved" | "acceptanceDays" | "coverDays" | "reviewDays" | "serviceLevel" | "safetyFactor" | "usualTaking" | "leadDemand" | "safetyStock" | "reorderPoint" | "orderUpTo" | "onShelf" | "waiting" | "expiring" | "coming" | "inDrafts" | "position" | "packSize" | "minimumOrder" | "shelfLifeDays" | "quantity" | "packs" | "waste";
+            value: number | null;
+        };
+        LookBackDto: {
+            /** @description Mean absolute error of a day. */
+            mae: number;
+            /** @description The same against the usual step from day to day; below 1 is better than taking yesterday for tomorrow. */
+            mase: number | null;
+        };
+        OrderSizeDto: {
+            /** @description The most of which nothing more expires than without it, first expired first out. */
+            capFefo: number | null;
+            /** @description The most that is used up before it expires in nine of ten cases. */
+            capAtRisk: number | null;
+            /** @description What of the order expires on average when use varies as it did. */
+            wasteOnAverage: number | null;
+            /** @description Share of the demand met from stock at this reorder point and order. */
+            fillRate: number | null;
+            /** @description The reorder point that would meet the service level as a share of the demand instead. */
+            reorderPointForFill: number | null;
+        };
+        CourseDayDto: {
+            day: string;
+            stock: number;
+            low: number;
+            high: number;
+        };
+        ExpiringDto: {
+            /** @description Label of the container, or number of the order. */
+            name: string;
+            /** @description Its last day of use. */
+            day: string;
+            quantity: number;
+        };
+        ComingDto: {
+            /** @description Number of the order and of its line. */
+            name: string;
+            arrives: string;
+            quantity: number;
+        };
+        OutlookDto: {
+            /** @enum {string|null} */
+            class: "smooth" | "erratic" | "intermittent" | "lumpy" | null;
+            /** @enum {string} */
+            method: "ses" | "croston" | "sba" | "tsb" | "weekdays";
+            /** @enum {string} */
+            pressing: "late" | "today" | "this week" | "later" | "idle";
+            /** @description Code of the reagent. */
+            reagent: string;
+            name: string;
+            /** @description UCUM unit of all quantities. */
+            unit: string;
+            /** @description First local day on which demand is not met, at the mean forecast; null when that is not within a year. */
+            runsOutOn: string | null;
+            /** @description Last local day on which an order is in time, acceptance testing included. */
+            orderBy: string | null;
+            perDay: number;
+            onShelf: number;
+            coming: number;
+            inDrafts: number;
+            reorderPoint: number;
+            /** @description What to order now; 0 when nothing is, null when nothing can be bought. */
+            quantity: number | null;
+            packs: number | null;
+            cappedByExpiry: boolean;
+            /** @description What of the order will expire unused at the mean forecast. */
+            waste: number | null;
+            /** @description Code of the product that would be bought. */
+            product: string | null;
+            supplier: string | null;
+            priceCents: number | null;
+            /** @description True for what is made here. */
+            madeHere: boolean;
+            today: string;
+            /** @description Whether the lead time was learnt from received orders. */
+            leadLearnt: boolean;
+            /** @description Whether the safety stock counts usual takings rather than following the normal distribution. */
+            byCount: boolean;
+            /** @description The whole arithmetic, in its order. */
+            figures: components["schemas"]["OutlookFigureDto"][];
+            lookBack: components["schemas"]["LookBackDto"] | null;
+            size: components["schemas"]["OrderSizeDto"];
+            course: components["schemas"]["CourseDayDto"][];
+            expiring: components["schemas"]["ExpiringDto"][];
+            onWay: components["schemas"]["ComingDto"][];
+        };
+        ProposalDto: {
+            /** @enum {string|null} */
+            class: "smooth" | "erratic" | "intermittent" | "lumpy" | null;
+            /** @enum {string} */
+            method: "ses" | "croston" | "sba" | "tsb" | "weekdays";
+            /** @enum {string} */
+            pressing: "late" | "today" | "this week" | "later" | "idle";
+            /** @description Code of the reagent. */
+            reagent: string;
+            name: string;
+            /** @description UCUM unit of all quantities. */
+            unit: string;
+            /** @description First local day on which demand is not met, at the mean forecast; null when that is not within a year. */
+            runsOutOn: string | null;
+            /** @description Last local day on which an order is in time, acceptance testing included. */
+            orderBy: string | null;
+            perDay: number;
+            onShelf: number;
+            coming: number;
+            inDrafts: number;
+            reorderPoint: number;
+            /** @description What to order now; 0 when nothing is, null when nothing can be bought. */
+            quantity: number | null;
+            packs: number | null;
+            cappedByExpiry: boolean;
+            /** @description What of the order will expire unused at the mean forecast. */
+            waste: number | null;
+            /** @description Code of the product that would be bought. */
+            product: string | null;
+            supplier: string | null;
+            priceCents: number | null;
+            /** @description True for what is made here. */
+            madeHere: boolean;
+            productName: string;
+            itemNumber: string;
+            totalCents: number;
+        };
+        SupplierProposalsDto: {
+            supplier: string;
+            name: string;
+            totalCents: number;
+            proposals: components["schemas"]["ProposalDto"][];
+        };
+        ReorderDto: {
+            today: string;
+            currency: string;
+            suppliers: components["schemas"]["SupplierProposalsDto"][];
+            /** @description Codes of reagents that run out and of which no product can be bought. */
+            withoutProduct: string[];
+        };
+        OrderSummaryDto: {
+            /** @enum {string} */
+            state: "draft" | "approved" | "sent" | "partly in" | "all in" | "closed" | "cancelled";
+            id: string;
+            number: string;
+            supplier: string;
+            supplierName: string;
+            at: string;
+            currency: string;
+            totalCents: number;
+            lineCount: number;
+            wantedBy: string | null;
+        };
+        OrderListDto: {
+            items: components["schemas"]["OrderSummaryDto"][];
+            /** @description What to ask `after` for more; null at the end. */
+            next: string | null;
+        };
+        WantedLineDto: {
+            /** @description Code of the product. */
+            product: string;
+            packs: number;
+        };
+        NewOrderDto: {
+            /** @description Code of the supplier. */
+            supplier: string;
+            lines: components["schemas"]["WantedLineDto"][];
+            /** @description The day by which it is wanted. */
+            wantedBy?: string;
+        };
+        OrderLineDto: {
+            product: string;
+            reagent: string;
+            name: string;
+            itemNumber: string;
+            gtin: string | null;
+            packs: number;
+            /** @description Containers in a pack, and what each holds. */
+            packContainers: number;
+            amount: components["schemas"]["QuantityDto"];
+            /** @description Of one pack. */
+            priceCents: number;
+            /** @description Containers ordered, taken in, and still to come. */
+            ordered: number;
+            received: number;
+            open: number;
+        };
+        OrderActDto: {
+            /** @enum {string} */
+            kind: "drafted" | "approved" | "sent" | "cancelled" | "closed";
+            /** @enum {string} */
+            how?: "e-mail" | "supplier page" | "telephone" | "post" | "handed over";
+            at: string;
+            personId: string;
+            person: string | null;
+            note?: string;
+            signature?: components["schemas"]["SignatureDto"];
+        };
+        OrderReceiptDto: {
+            /** @enum {string} */
+            kind: "taken in" | "refused";
+            id: string;
+            line: number;
+            at: string;
+            person: string | null;
+            product: string;
+            containers: number;
+            /** @description The lot number as printed. */
+            number: string;
+            expiry: string | null;
+            lotId: string | null;
+            reason: string | null;
+        };
+        OrderDto: {
+            /** @enum {string} */
+            state: "draft" | "approved" | "sent" | "partly in" | "all in" | "closed" | "cancelled";
+            id: string;
+            number: string;
+            supplier: string;
+            supplierName: string;
+            at: string;
+            currency: string;
+            totalCents: number;
+            lineCount: number;
+            wantedBy: string | null;
+            /** @description What an edit or an approval has to name, so that nobody decides on what they have not seen. */
+            version: number;
+            lines: components["schemas"]["OrderLineDto"][];
+            acts: components["schemas"]["OrderActDto"][];
+            receipts: components["schemas"]["OrderReceiptDto"][];
+            /** @description Above this the director signs. */
+            signedAboveCents: number;
+        };
+        EditedOrderDto: {
+            /** @description The version that was looked at. */
+            seen: number;
+            lines: components["schemas"]["WantedLineDto"][];
+            wantedBy?: string;
+        };
+        OrderApprovalDto: {
+            seen: number;
+            /** @description The signer's password; needed above the laboratory's limit. */
+            password?: string;
+        };
+        OrderSentDto: {
+            /** @enum {string} */
+            how: "e-mail" | "supplier page" | "telephone" | "post" | "handed over";
+            note?: string;
+        };
+        OrderEndDto: {
+            reason: string;
+        };
+        ReceivedContainerDto: {
+            /** @description Text of our own label on it, when it carries one already. */
+            label?: string;
+            /** @description The maker's serial number. */
+            serial?: string;
+        };
+        NewReceiptDto: {
+            /** @description Number of the order's line, from 0. */
+            line: number;
+            /** @description Code of the product that came, when it is another than was ordered. */
+            product?: string;
+            /** @description The lot number as printed. */
+            number: string;
+            /** @description As printed, or as set here for a product without one. */
+            expiry?: string;
+            expirySetHere?: boolean;
+            containers: components["schemas"]["ReceivedContainerDto"][];
+            /** @description Code of the storage place that they were put into. */
+            place?: string;
+            /** @description Why what is odd about it is taken: another product, fewer days of use than promised, more than is still to come. */
+            reason?: string;
+        };
+        NewRefusalDto: {
+            line: number;
+            product?: string;
+            number: string;
+            expiry?: string;
+            /** @description How many containers were sent back. */
+            containers: number;
+            reason: string;
+        };
+        NewMovementDto: {
+            /** @enum {string} */
+            kind: "used" | "discarded" | "adjusted";
+            /** @description Above 0; when stock is adjusted, below 0 for what is missing. */
+            amount: components["schemas"]["QuantityDto"];
+            /** @description When it happened; now when left out. */
+            at?: string;
+            /** @description Needed for what is discarded or adjusted. */
+            reason?: string;
+        };
+        MovementDto: {
+            /** @enum {string} */
+            kind: "received" | "made" | "taken" | "used" | "moved" | "adjusted" | "discarded";
+            id: string;
+            seq: number;
+            containerId: string;
+            /** @description Text of our own label on it. */
+            label: string;
+            /** @description Lot that the container is of. */
+            lotId: string;
+            lotNumber: string;
+            /** @description Code of what moved. */
+            reagent: string;
+            /** @description Signed: below 0 for what left. */
+            amount: components["schemas"]["QuantityDto"];
+            at: string;
+            /** @description The laboratory's day. */
+            day: string;
+            /** @description Name of the person; null when the program booked it. */
+            person: string | null;
+            runId: string | null;
+            /** @description The preparation or bath that it was taken into. */
+            intoLotId: string | null;
+            place: string | null;
+            reason: string | null;
+            /** @description What was used beyond what the ledger held. */
+            short: components["schemas"]["QuantityDto"] | null;
+        };
+        BookedDto: {
+            movement: components["schemas"]["MovementDto"];
+            onHand: components["schemas"]["QuantityDto"];
+        };
+        NewCountDto: {
+            /** @description What was found, 0 for an empty container. */
+            amount: components["schemas"]["QuantityDto"];
+            /** @description Why it is not what the ledger says; needed when it is not. */
+            reason?: string;
+        };
+        CountDto: {
+            id: string;
+            seq: number;
+            containerId: string;
+            label: string;
+            lotNumber: string;
+            reagent: string;
+            at: string;
+            day: string;
+            person: string | null;
+            expected: components["schemas"]["QuantityDto"];
+            counted: components["schemas"]["QuantityDto"];
+            /** @description Counted less expected. */
+            variance: components["schemas"]["QuantityDto"];
+            reason: string | null;
+        };
+        MovementListDto: {
+            items: components["schemas"]["MovementDto"][];
+            next: string | null;
+        };
+        OnHandContainerDto: {
+            /** @enum {string} */
+            state: "unopened" | "opened";
+            /** @enum {string|null} */
+            vessel: "bath" | null;
+            id: string;
+            label: string;
+            lotId: string;
+            lotNumber: string;
+            /** @description As printed. */
+            expiry: string | null;
+            openedAt: string | null;
+            /** @description Something was taken out of it though nobody recorded its opening. */
+            undated: boolean;
+            /** @description What it holds by the ledger; null while neither a receipt nor a count has said. */
+            onHand: components["schemas"]["QuantityDto"] | null;
+            /** @description What it held when it came. */
+            full: components["schemas"]["QuantityDto"] | null;
+            /** @description What runs on the benches have taken and the ledger will book when they are cleared. */
+            promised: components["schemas"]["QuantityDto"] | null;
+            /** @description Whether it may be used for patients now. That it is not opened yet is no hindrance here. */
+            usable: boolean;
+            reasons: components["schemas"]["UnusableReasonDto"][];
+            /** @description First instant at which it may no longer be used. */
+            usableUntil: string | null;
+            /** @description That instant has come. */
+            over: boolean;
+            place: string | null;
+            /** @description In hundredths of the currency, by its price and what is left; null without a price. */
+            valueCents: number | null;
+            countedAt: string | null;
+            /** @description A count is open. */
+            countDue: boolean;
+        };
+        OnHandDto: {
+            /** @enum {string} */
+            kind: "dye" | "solvent" | "buffer" | "fixative" | "antibody" | "detection" | "mountant" | "solution" | "water";
+            reagent: string;
+            name: string;
+            unit: string;
+            total: components["schemas"]["QuantityDto"];
+            usable: components["schemas"]["QuantityDto"];
+            promised: components["schemas"]["QuantityDto"];
+            /** @description In hundredths; containers without a price are left out and counted. */
+            valueCents: number;
+            unpriced: number;
+            /** @description What of the value lies in containers that are past their end. */
+            overCents: number;
+            containers: components["schemas"]["OnHandContainerDto"][];
+        };
+        OnHandListDto: {
+            items: components["schemas"]["OnHandDto"][];
+            next: string | null;
+        };
+        OpenCountDto: {
+            containerId: string;
+            label: string;
+            reagent: string;
+            lotNumber: string;
+            since: string;
+            /** @description The run that took more than was there on paper. */
+            runId: string | null;
+            short: components["schemas"]["QuantityDto"] | null;
+        };
+        OpenCountListDto: {
+            items: components["schemas"]["OpenCountDto"][];
+        };
+        CountListDto: {
+            items: components["schemas"]["CountDto"][];
+            next: string | null;
+        };
+        MonthOfWasteDto: {
+            month: string;
+            reagent: string;
+            name: string;
+            /** @description Thrown away. */
+            discarded: components["schemas"]["QuantityDto"];
+            /** @description Past its end and still on the shelf. */
+            expired: components["schemas"]["QuantityDto"];
+            /** @description What both cost, in hundredths. */
+            cents: number;
+            /** @description Parts without a price. */
+            unpriced: number;
+        };
+        WasteDto: {
+            items: components["schemas"]["MonthOfWasteDto"][];
+        };
+        BadRowDto: {
+            /** @description Counted from 1 with the heading as row 1, as a spreadsheet counts. */
+            row: number;
+            /** @description Heading of the column. */
+            field: string;
+            message: string;
+        };
+        ImportedDto: {
+            dryRun: boolean;
+            /** @description Rows with something in them. */
+            rows: number;
+            /** @description Rows that are right. */
+            right: number;
+            /** @description Lots and containers taken, or that would be. */
+            lots: number;
+            containers: number;
+            /** @description True when anything was taken into stock. */
+            taken: boolean;
+            bad: components["schemas"]["BadRowDto"][];
+        };
+        IdentifierDto: {
+            /** @enum {string} */
+            kind: "patient number" | "patient name" | "birth date";
+            value: string;
+        };
+        NewSubjectDto: {
+            /** @enum {string} */
+            kind: "specimen" | "slide" | "control";
+            /** @description Text of our own label on it, when it carries one already. */
+            label?: string;
+            /** @description Id of the specimen, or piece of control material, that it was cut or smeared from. */
+            parentId?: string;
+            /** @description What it is, in words without the patient: 'core, neck lymph node, left'. */
+            description: string;
+            /** @description When it left the body. */
+            takenAt?: string;
+            /** @description Whether no second piece can be had. */
+            irreplaceable: boolean;
+            /** @description Who the patient is; kept apart from the record, which holds only salted hashes. */
+            identifiers?: components["schemas"]["IdentifierDto"][];
+        };
+        KnownIdentifierDto: {
+            /** @enum {string} */
+            kind: "patient number" | "patient name" | "birth date";
+            /** @description Null once removed by law. */
+            value: string | null;
+        };
+        SubjectDto: {
+            /** @enum {string} */
+            kind: "specimen" | "slide" | "control";
+            id: string;
+            label: string;
+            parentId: string | null;
+            description: string;
+            takenAt: string | null;
+            irreplaceable: boolean;
+            /** @description Slides and other pieces of it. */
+            pieces: components["schemas"]["SubjectSummaryDto"][];
+            /** @description Absent for those who have no need to know the patient. */
+            identifiers?: components["schemas"]["KnownIdentifierDto"][];
+        };
+        SubjectListDto: {
+            items: components["schemas"]["SubjectSummaryDto"][];
+            /** @description What to ask `after` for more; null at the end. */
+            next: string | null;
+        };
+        CompetenceProtocolDto: {
+            protocolId: string;
+            title: string;
+            /** @description Number of the revision in force. */
+            revision: number;
+            /** @description Lowest revision number on which an assessment still counts. */
+            assessedFrom: number;
+        };
+        CompetencePersonDto: {
+            id: string;
+            name: string;
+            disabled: boolean;
+        };
+        SeenElementDto: {
+            /** @enum {string} */
+            element: "direct observation of routine work" | "recording and reporting of results" | "review of worksheets and quality records" | "direct observation of maintenance and function checks" | "blind or known samples" | "problem solving";
+            /** @description What was seen, or why it does not apply. */
+            evidence: string;
+        };
+        CompetenceActDto: {
+            /** @enum {string} */
+            decision: "in training" | "competent" | "not competent" | "withdrawn";
+            signature: components["schemas"]["SignatureDto"];
+            id: string;
+            at: string;
+            /** @description Number of the revision on which it was assessed. */
+            revision: number;
+            until: string | null;
+            elements: components["schemas"]["SeenElementDto"][];
+            reason: string;
+        };
+        CompetenceDto: {
+            /** @enum {string} */
+            standing: "competent" | "in training" | "lapsed" | "to be assessed anew" | "not competent";
+            personId: string;
+            protocolId: string;
+            /** @description When it must be decided anew; null where nothing was decided or it does not end. */
+            until: string | null;
+            /** @description Start of the first run for patients in this protocol; null before it. */
+            firstRunAt: string | null;
+            /** @description Decisions, newest first. */
+            acts: components["schemas"]["CompetenceActDto"][];
+        };
+        CompetenceListDto: {
+            protocols: components["schemas"]["CompetenceProtocolDto"][];
+            people: components["schemas"]["CompetencePersonDto"][];
+            items: components["schemas"]["CompetenceDto"][];
+        };
+        NewCompetenceDto: {
+            protocolId: string;
+            /** @enum {string} */
+            decision: "in training" | "competent" | "not competent" | "withdrawn";
+            /** @description Last local day on which it counts; the longest that the published rule allows when left out. */
+            lastDay?: string;
+            elements: components["schemas"]["SeenElementDto"][];
+            reason: string;
+            password: string;
+        };
+        InstrumentFaultDto: {
+            /** @enum {string} */
+            fault: "uncalibrated" | "calibration-failed" | "calibration-over" | "service-over" | "out-of-use";
+            since: string | null;
+        };
+        InstrumentActDto: {
+            /** @enum {string} */
+            kind: "calibrated" | "serviced" | "taken out of use" | "returned to use" | "moved";
+            id: string;
+            at: string;
+            personId: string | null;
+            passed: boolean | null;
+            until: string | null;
+            station: string | null;
+            fileId: string | null;
+            note: string;
+        };
+        InstrumentDto: {
+            /** @enum {string} */
+            kind: "timer" | "thermometer" | "pipette" | "microscope" | "pH meter" | "balance" | "refrigerator" | "oven or water bath" | "other";
+            id: string;
+            code: string;
+            name: string;
+            serial: string | null;
+            calibrated: boolean;
+            /** @description Where it stands now. */
+            station: string | null;
+            calibrationDue: string | null;
+            serviceDue: string | null;
+            /** @description What speaks against its use now. */
+            faults: components["schemas"]["InstrumentFaultDto"][];
+            /** @description Newest first. */
+            acts: components["schemas"]["InstrumentActDto"][];
+        };
+        NewInstrumentDto: {
+            /** @description What stands on it. */
+            code: string;
+            name: string;
+            /** @enum {string} */
+            kind: "timer" | "thermometer" | "pipette" | "microscope" | "pH meter" | "balance" | "refrigerator" | "oven or water bath" | "other";
+            serial?: string;
+            /** @description Whether its readings count only within a calibration. */
+            calibrated: boolean;
+            /** @description The bench place where it stands; absent where it belongs to none. */
+            station?: string;
+        };
+        NewInstrumentActDto: {
+            /** @enum {string} */
+            kind: "calibrated" | "serviced" | "taken out of use" | "returned to use" | "moved";
+            /** @description When it happened; now when left out. */
+            at?: string;
+            /** @description What a calibration or a service found. */
+            passed?: boolean;
+            /** @description Last local day on which a calibration or a service counts. */
+            lastDay?: string;
+            /** @description Where it stands from then on. */
+            station?: string;
+            /** @description The certificate, kept as a file. */
+            fileId?: string;
+            note: string;
+        };
+        RoundActDto: {
+            /** @enum {string} */
+            kind: "sent" | "scored" | "cause" | "action" | "closed";
+            signature?: components["schemas"]["SignatureDto"];
+            id: string;
+            at: string;
+            personId: string | null;
+            runId?: string;
+            score?: number;
+            outOf?: number;
+            satisfactory?: boolean;
+            text?: string;
+            fileId?: string;
+        };
+        RoundDto: {
+            /** @enum {string} */
+            standing: "to be stained" | "waiting for its score" | "to be looked into" | "to be closed" | "closed";
+            id: string;
+            body: string;
+            round: string;
+            protocolId: string;
+            receivedAt: string;
+            dueAt: string;
+            samples: number;
+            /** @description Earliest first. */
+            acts: components["schemas"]["RoundActDto"][];
+        };
+        NewRoundDto: {
+            /** @description Who sent it. */
+            body: string;
+            /** @description The body's own name for the round. */
+            round: string;
+            protocolId: string;
+            /** @description Last local day on which results can be sent. */
+            dueDay: string;
+            samples: number;
+        };
+        NewRoundActDto: {
+            /** @enum {string} */
+            kind: "sent" | "scored" | "cause" | "action" | "closed";
+            /** @description The run in which the samples were stained. */
+            runId?: string;
+            score?: number;
+            outOf?: number;
+            /** @description Whether the body calls it satisfactory. */
+            satisfactory?: boolean;
+            text?: string;
+            /** @description The report, kept as a file. */
+            fileId?: string;
+            /** @description The end of a round is signed. */
+            password?: string;
+        };
+        FileDto: {
+            /**
+             * @description What its first bytes say that it is.
+             * @enum {string}
+             */
+            mediaType: "image/png" | "image/jpeg" | "image/tiff" | "application/pdf";
+            id: string;
+            name: string;
+            bytes: number;
+            /** @description SHA-256 of its content. */
+            sha256: string;
+        };
+        ControlReadingDto: {
+            id: string;
+            /** @enum {string} */
+            reading: "first" | "second" | "agreed";
+            at: string;
+            passed: boolean;
+            observed: string;
+            personId: string | null;
+            /** @description Name of the reader. */
+            person: string | null;
+            criteria: components["schemas"]["CriterionReadingDto"][] | null;
+            pictures: string[] | null;
+        };
+        ControlResultDto: {
+            /** @description Id of the first reading. */
+            id: string;
+            runId: string | null;
+            protocolId: string;
+            /** @description Title of the protocol. */
+            title: string;
+            requirement: string;
+            /** @description What the protocol expects of it; null for a control of the laboratory's own. */
+            expected: string | null;
+            subjectId: string | null;
+            /** @description Text of the control material's label. */
+            label: string | null;
+            at: string;
+            stainedAt: string;
+            day: string;
+            passed: boolean;
+            observed: string;
+            /** @enum {string} */
+            second: "none" | "agrees" | "disagrees" | "settled";
+            readings: components["schemas"]["ControlReadingDto"][];
+            /** @description Ids of the pictures of all readings. */
+            pictures: string[];
+            /** @description Lot by reagent code. */
+            lots: {
+                [key: string]: string;
+            };
+            valueId: string | null;
+        };
+        ControlResultListDto: {
+            /** @description The newest first. */
+            items: components["schemas"]["ControlResultDto"][];
+        };
+        LotCriterionDto: {
+            criterion: string;
+            judged: number;
+            mean: number;
+            poor: number;
+        };
+        LotResultsDto: {
+            reagent: string;
+            lotId: string;
+            /** @description Number as printed. */
+            number: string;
+            source: string;
+            results: number;
+            failed: number;
+            /** @description Of each criterion: how often it was judged, the mean of its grades (pass 3, fail 0), how often it was below what passes. */
+            criteria: components["schemas"]["LotCriterionDto"][];
+            firstAt: string;
+            lastAt: string;
+        };
+        LotResultsListDto: {
+            items: components["schemas"]["LotResultsDto"][];
+        };
+        CaseMeaningDto: {
+            runId: string;
+            subjectId: string;
+            /** @description What the end of the failure means for this case. */
+            meaning: string;
+        };
+        FailureActDto: {
+            id: string;
+            /** @enum {string} */
+            kind: "repeat" | "cause" | "action" | "closed";
+            at: string;
+            personId: string;
+            person: string;
+            text: string;
+            repeatId: string | null;
+            /** @enum {string|null} */
+            ended: "withdrawn" | "repeated" | "not repeatable" | null;
+            cases: components["schemas"]["CaseMeaningDto"][] | null;
+            signature: components["schemas"]["SignatureDto"] | null;
+        };
+        FailureDto: {
+            /** @description Id of the result that failed. */
+            id: string;
+            result: components["schemas"]["ControlResultDto"];
+            /** @enum {string} */
+            state: "withdrawn" | "repeated" | "not repeatable" | "open";
+            acts: components["schemas"]["FailureActDto"][];
+        };
+        FailureListDto: {
+            items: components["schemas"]["FailureDto"][];
+            next: string | null;
+        };
+        CoveredReleaseDto: {
+            id: string;
+            point: string;
+            kind: string;
+            at: string;
+            /** @description Who released it. */
+            name: string;
+        };
+        CoveredSubjectDto: {
+            subjectId: string;
+            label: string;
+            description: string;
+            releases: components["schemas"]["CoveredReleaseDto"][];
+            /** @enum {string} */
+            todo: "look at the released result again" | "hold it until a repeat passed";
+            /** @description What the lookback says of it; null while nobody answered. */
+            outcome: string | null;
+        };
+        CoveredRunDto: {
+            runId: string;
+            startedAt: string;
+            station: string;
+            title: string;
+            subjects: components["schemas"]["CoveredSubjectDto"][];
+        };
+        FailureStoryDto: {
+            /** @description Id of the result that failed. */
+            id: string;
+            result: components["schemas"]["ControlResultDto"];
+            /** @enum {string} */
+            state: "withdrawn" | "repeated" | "not repeatable" | "open";
+            acts: components["schemas"]["FailureActDto"][];
+            lookbackId: string | null;
+            /** @description The last control that passed before it with its lots. */
+            lastPassing: components["schemas"]["ControlResultDto"] | null;
+            /** @description The first one that passed after it. */
+            firstPassing: components["schemas"]["ControlResultDto"] | null;
+            covers: components["schemas"]["CoveredRunDto"][];
+            /** @description Later results that passed and may be named as the repeat. */
+            repeats: components["schemas"]["ControlResultDto"][];
+        };
+        NewFailureActDto: {
+            /** @enum {string} */
+            kind: "cause" | "action" | "repeat";
+            /** @description The cause that was found, the action that was taken, or what the repeat showed. */
+            text: string;
+            /** @description Id of the later result that passed; only for a repeat. */
+            repeatId?: string;
+        };
+        NewFailureCloseDto: {
+            /** @enum {string} */
+            ended: "repeated" | "withdrawn" | "not repeatable";
+            reason: string;
+            /** @description Needed for each case that the lookback has no answer for when it ends as withdrawn or not repeatable. */
+            cases?: components["schemas"]["CaseMeaningDto"][];
+            password: string;
+        };
+        SeriesLevelDto: {
+            id: string;
+            level: string;
+        };
+        LimitsPointsDto: {
+            seriesId: string;
+            from: string;
+            to: string;
+            /** @description Values recorded after this number were not among them. */
+            upToSeq: number;
+            /** @description Ids of values left out. */
+            excluded: string[];
+        };
+        SeriesLimitsDto: {
+            id: string;
+            seriesId: string;
+            level: string;
+            /** @enum {string} */
+            source: "first points" | "cumulative" | "new lot" | "after an accepted change";
+            since: string;
+            mean: number;
+            sd: number;
+            n: number;
+            provisional: boolean;
+            points: components["schemas"]["LimitsPointsDto"];
+            reason: string;
+            at: string;
+            signature: components["schemas"]["SignatureDto"];
+        };
+        SeriesMarkDto: {
+            seriesId: string;
+            level: string;
+            /** @enum {string} */
+            kind: "corrective action" | "lot change" | "accepted change" | "service" | "remark";
+            at: string;
+            text: string;
+        };
+        SeriesDto: {
+            rules: {
+                [key: string]: "reject" | "warn" | "note";
+            };
+            code: string;
+            title: string;
+            unit: string;
+            protocolId: string | null;
+            requirement: string | null;
+            metric: string | null;
+            levels: components["schemas"]["SeriesLevelDto"][];
+            /** @description The oldest decision first. */
+            limits: components["schemas"]["SeriesLimitsDto"][];
+            marks: components["schemas"]["SeriesMarkDto"][];
+        };
+        SeriesListDto: {
+            items: components["schemas"]["SeriesDto"][];
+        };
+        SeriesRuleDto: {
+            /** @enum {string} */
+            rule: "1-2s" | "1-3s" | "2-2s" | "2of3-2s" | "R-4s" | "R-4s-range" | "3-1s" | "4-1s" | "6x" | "8x" | "9x" | "10x" | "12x" | "7T";
+            /** @enum {string} */
+            weight: "reject" | "warn" | "note";
+        };
+        NewSeriesDto: {
+            code: string;
+            title: string;
+            /** @description UCUM code, such as {ratio} or Cel. */
+            unit: string;
+            /** @description Names of the levels that are measured together; one is enough. */
+            levels: string[];
+            /** @description The protocol whose control it judges. */
+            protocolId?: string;
+            /** @description The control requirement of that protocol. */
+            requirement?: string;
+            /** @description What a picture is measured for, when its values come from pictures. */
+            metric?: string;
+            rules: components["schemas"]["SeriesRuleDto"][];
+        };
+        NewValueDto: {
+            level: string;
+            value: number;
+            /** @description UCUM code when it is not the unit of the series. */
+            unit?: string;
+        };
+        NewValuesDto: {
+            /** @description Lot by reagent code; those on the run's tray when left out. */
+            lots?: {
+                [key: string]: string;
+            };
+            /** @description Measured together. */
+            values: components["schemas"]["NewValueDto"][];
+            /** @description When they were measured; now when left out. */
+            at?: string;
+            runId?: string;
+            /** @description The picture that they were measured in. */
+            fileId?: string;
+            reason?: string;
+        };
+        AddedValueDto: {
+            id: string;
+            level: string;
+            /** @description In the unit of the series. */
+            value: number;
+            /**
+             * @description Null while the level has no limits.
+             * @enum {string|null}
+             */
+            verdict: "warn" | "reject" | "accept" | null;
+            /** @description Rules that fired, such as '1-3s'. */
+            fired: string[];
+        };
+        AddedValuesDto: {
+            values: components["schemas"]["AddedValueDto"][];
+        };
+        NewMarkDto: {
+            /** @enum {string} */
+            kind: "corrective action" | "lot change" | "accepted change" | "service" | "remark";
+            at?: string;
+            text: string;
+        };
+        NewRulesDto: {
+            rules: components["schemas"]["SeriesRuleDto"][];
+            reason: string;
+        };
+        LimitsProposalDto: {
+            mean: number;
+            sd: number;
+            n: number;
+            provisional: boolean;
+            points: components["schemas"]["LimitsPointsDto"];
+            /** @description The value farthest from the mean, when it lies too far for a normal sample; only an identified cause excludes it. */
+            suspect: string | null;
+        };
+        NewLimitsDto: {
+            /** @enum {string} */
+            source: "first points" | "cumulative" | "new lot" | "after an accepted change";
+            from: string;
+            /** @description Measured up to and with this instant. */
+            to: string;
+            /** @description Ids of values left out, for a cause that was found, joined by commas in an address. */
+            excluded?: string;
+            /** @description They judge values measured from then on. */
+            since: string;
+            reason: string;
+            password: string;
+        };
+        FiredDto: {
+            rule: string;
+            levels: string[];
+            /** @enum {string} */
+            weight: "warn" | "reject" | "note";
+        };
+        JudgedValueDto: {
+            id: string;
+            level: string;
+            value: number;
+            at: string;
+            /** @description Standard deviations from the mean; null without limits. */
+            z: number | null;
+            lots: {
+                [key: string]: string;
+            } | null;
+        };
+        JudgedBatchDto: {
+            at: string;
+            /** @enum {string|null} */
+            verdict: "warn" | "reject" | "accept" | null;
+            fired: components["schemas"]["FiredDto"][];
+            values: components["schemas"]["JudgedValueDto"][];
+        };
+        EvaluationDto: {
+            series: components["schemas"]["SeriesDto"];
+            /** @description In the order of time. */
+            batches: components["schemas"]["JudgedBatchDto"][];
+        };
+        SeriesHistoryDto: {
+            byRule: {
+                [key: string]: number;
+            };
+            values: number;
+            batches: number;
+            rejected: number;
+            warned: number;
+            firstAt: string | null;
+            lastAt: string | null;
+        };
+        PictureSubjectDto: {
+            /**
+             * @description A reading of a control, a run, or a series of numbers.
+             * @enum {string}
+             */
+            kind: "reading" | "run" | "series";
+            id: string;
+            /** @description Which control of a run it shows, by the id of the protocol's requirement. */
+            requirement?: string;
+        };
+        StainDto: {
+            /** @description Lower-case letters, such as 'haematoxylin'; metrics are named after it. */
+            name: string;
+            /** @description What it absorbs of red, green and blue light, in optical density; only the direction counts. */
+            vector: number[];
+        };
+        MeasuringDto: {
+            /** @enum {string} */
+            kind: "brightfield" | "fluorescence";
+            /** @description Brightfield: three stains, or two and the rest that they leave; those of Ruifrok and Johnston when left out. */
+            stains?: components["schemas"]["StainDto"][];
+            /**
+             * @description Fluorescence: the colour that the dye glows in.
+             * @enum {string}
+             */
+            colour?: "red" | "green" | "blue";
+            /** @description Fluorescence: what the camera gives in the dark, 0 when left out. */
+            darkOffset?: number;
+        };
+        ExposureDto: {
+            exposureMs?: number;
+            gain?: number;
+            objective?: string;
+            camera?: string;
+            lamp?: string;
+        };
+        NewPictureDto: {
+            fileId: string;
+            /** @description An empty field at the same exposure. */
+            fieldFileId?: string;
+            subject?: components["schemas"]["PictureSubjectDto"];
+            measuring: components["schemas"]["MeasuringDto"];
+            exposure?: components["schemas"]["ExposureDto"];
+        };
+        PictureDto: {
+            subject: components["schemas"]["PictureSubjectDto"] | null;
+            /** @enum {string} */
+            kind: "brightfield" | "fluorescence";
+            /** @description How it is measured, with the vectors used. */
+            measuring: Record<string, never>;
+            /** @enum {string} */
+            state: "waiting" | "under way" | "measured" | "refused";
+            /** @description Figures by metric; null for one that has nothing to measure. */
+            metrics?: {
+                [key: string]: number | null;
+            };
+            id: string;
+            file: components["schemas"]["FileDto"];
+            fieldFileId: string | null;
+            exposure: components["schemas"]["ExposureDto"];
+            at: string;
+            personId: string | null;
+            /** @description From 0 to 1, while it is under way. */
+            progress: number | null;
+            measuredAt?: string;
+            width?: number;
+            height?: number;
+            remarks: string[];
+            /** @description Why it could not be measured. */
+            refused?: string;
+        };
+        PictureListDto: {
+            items: components["schemas"]["PictureDto"][];
+            next: string | null;
+        };
+        DesignGoalDto: {
+            /** @enum {string} */
+            question: "agreement" | "equivalence";
+            /** @description Agreement: at least this share of all material agrees, shown with `confidence` though `disagreeing` pairs do not. */
+            claim?: number;
+            confidence?: number;
+            disagreeing?: number;
+            /** @description Equivalence: the margin around 0, the SD of paired differences, and the power. */
+            margin?: number;
+            sd?: number;
+            power?: number;
+        };
+        DesignDto: {
+            /** @description Left out, it is reckoned from `from`. */
+            pairs?: number;
+            from?: components["schemas"]["DesignGoalDto"];
+            /** @description Why so many, in words. */
+            reason: string;
+        };
+        CriteriaDto: {
+            /** @description Readings: the least agreement, the least lower end of its 95 % interval, the least kappa. */
+            agreement?: number;
+            lowerLimit?: number;
+            kappa?: number;
+            /** @description Numbers: limits for the mean difference, old lot minus new. */
+            low?: number;
+            high?: number;
+        };
+        NewStudyDto: {
+            /** @description The lot to be accepted, and the one in use. */
+            lotId: string;
+            oldLotId: string;
+            protocolId: string;
+            /** @enum {string} */
+            kind: "qualitative" | "ordinal" | "numeric";
+            /** @description What is compared, such as 'nuclear staining'. */
+            measurand: string;
+            /** @description UCUM code of numbers. */
+            unit?: string;
+            /** @description Of pictures, when the numbers come from them: such as 'dab.mean'. */
+            metric?: string;
+            /** @description Of readings, from the least to the most. */
+            categories?: string[];
+            design: components["schemas"]["DesignDto"];
+            criteria: components["schemas"]["CriteriaDto"];
+        };
+        StudyDecisionDto: {
+            /** @enum {string} */
+            standing: "accepted" | "rejected";
+            results: Record<string, never>;
+            reason: string;
+            deviation: string | null;
+            at: string;
+            signature: components["schemas"]["SignatureDto"];
+        };
+        StudyLotDto: {
+            /** @enum {string} */
+            standing: "quarantined" | "accepted" | "rejected" | "recalled";
+            id: string;
+            number: string;
+            /** @description Code of its reagent. */
+            reagent: string;
+        };
+        StudyPairDto: {
+            id: string;
+            material: string;
+            old: number;
+            new: number;
+            oldRunId: string | null;
+            newRunId: string | null;
+            oldFileId: string | null;
+            newFileId: string | null;
+            at: string;
+            personId: string;
+            /** @description Why it does not count. */
+            excluded: string | null;
+        };
+        StudyDto: {
+            /** @enum {string} */
+            kind: "qualitative" | "ordinal" | "numeric";
+            design: Record<string, never>;
+            criteria: Record<string, never>;
+            /** @description Reckoned anew; null with fewer than three pairs. */
+            results: Record<string, never> | null;
+            decision?: components["schemas"]["StudyDecisionDto"];
+            id: string;
+            lot: components["schemas"]["StudyLotDto"];
+            oldLot: components["schemas"]["StudyLotDto"];
+            protocolId: string;
+            measurand: string;
+            unit: string | null;
+            metric: string | null;
+            categories: string[] | null;
+            at: string;
+            personId: string;
+            /** @description How many pairs count. */
+            counted: number;
+            pairs: components["schemas"]["StudyPairDto"][];
+        };
+        PlannedDto: {
+            pairs: number;
+        };
+        StudyListDto: {
+            items: components["schemas"]["StudyDto"][];
+            next: string | null;
+        };
+        NewPairDto: {
+            /** @description The block or slide, by its label or in words without a patient. */
+            material: string;
+            /** @description A number, or the position of a category counted from 0; left out when a picture says it. */
+            old?: number;
+            new?: number;
+            /** @description Measured pictures that say the numbers. */
+            oldPictureId?: string;
+            newPictureId?: string;
+            oldRunId?: string;
+            newRunId?: string;
+        };
+        NewPairsDto: {
+            pairs: components["schemas"]["NewPairDto"][];
+        };
+        NewExclusionDto: {
+            reason: string;
+        };
+        NewStudyDecisionDto: {
+            /** @enum {string} */
+            standing: "accepted" | "rejected";
+            reason: string;
+            /** @description Why it is decided with fewer pairs than planned, or accepted though a criterion is not met. */
+            deviation?: string;
+            password: string;
+        };
+        PlanCriterionDto: {
+            /** @description What the grades mean, from 0 to 3; null where it is pass or fail. */
+            grades: string[] | null;
+            /**
+             * @description The least grade that passes; null where it is pass or fail.
+             * @enum {number|null}
+             */
+            least: 0 | 1 | 2 | 3 | null;
+            code: string;
+            title: string;
+            expected: string;
+            source: string;
+        };
+        PlannedClockDto: {
+            /** @enum {string} */
+            when: "each use" | "each group of slides" | "each day of use" | "each week of use" | "each month of use" | "each new lot or shipment" | "after a full reagent change" | "after service of an instrument" | "every n slides" | "every n days";
+            n?: number;
+            /** @description The published clause or the local rule that asks for it. */
+            clause: string;
+        };
+        PlannedControlDto: {
+            /** @enum {string} */
+            kind: "positive" | "negative" | "autofluorescence" | "negative reagent" | "instrument" | "internal";
+            id: string;
+            material: string;
+            expected: string;
+            criteria: components["schemas"]["PlanCriterionDto"][];
+            required: boolean;
+            clocks: components["schemas"]["PlannedClockDto"][];
+            secondReader: boolean;
+            pictures: boolean;
+        };
+        PlanSummaryDto: {
+            /** @enum {string} */
+            category: "routine" | "special" | "immunohistochemical" | "fluorescent" | "in-situ-hybridisation";
+            /** @enum {string} */
+            setting: "bedside" | "laboratory";
+            protocolId: string;
+            title: string;
+            /** @description Whether runs can be started on it now. */
+            inUse: boolean;
+            /** @description Number of the laboratory's own plan that counts now; null while the published one does. */
+            ownPlan: number | null;
+            /** @description Number of a newer plan that waits for its approval or its first day. */
+            waiting: number | null;
+            /** @description Its required controls with their clocks, as they count now. */
+            controls: components["schemas"]["PlannedControlDto"][];
+        };
+        UseDefinitionDto: {
+            /** @description What one use is, in the director's own words. */
+            words: string;
+            /** @enum {string} */
+            counts: "run" | "session" | "patient";
+            /** @description How long a session lasts from the run that carried its controls; only for a session. */
+            hours?: number;
+        };
+        ControlPlanDto: {
+            protocolId: string;
+            use: components["schemas"]["UseDefinitionDto"];
+            controls: components["schemas"]["PlannedControlDto"][];
+        };
+        PlanVersionDto: {
+            id: string;
+            number: number;
+            content: components["schemas"]["ControlPlanDto"];
+            contentHash: string;
+            at: string;
+            person: string | null;
+            note: string;
+            /** @description First instant on which it counts; null while nobody approved it. */
+            effectiveFrom: string | null;
+            approvedAt: string | null;
+            approvedBy: string | null;
+            reason: string | null;
+            /** @description Whether it counts now. */
+            inForce: boolean;
+        };
+        PlanDto: {
+            /** @enum {string} */
+            setting: "bedside" | "laboratory";
+            protocolId: string;
+            title: string;
+            /** @description What the published rules ask, below which no plan may go. */
+            published: components["schemas"]["ControlPlanDto"];
+            /** @description What counts now. */
+            counting: components["schemas"]["ControlPlanDto"];
+            /** @description The laboratory's own, newest first. */
+            versions: components["schemas"]["PlanVersionDto"][];
+        };
+        PlanClockDto: {
+            /** @enum {string} */
+            when: "each use" | "each group of slides" | "each day of use" | "each week of use" | "each month of use" | "each new lot or shipment" | "after a full reagent change" | "after service of an instrument" | "every n slides" | "every n days";
+            /** @description How many slides or days; only for the clocks that count. */
+            n?: number;
+            /** @description Left out, it is the published clause or 'local procedure'. */
+            clause?: string;
+        };
+        PlanControlDto: {
+            id: string;
+            /** @enum {string} */
+            kind: "positive" | "negative" | "autofluorescence" | "negative reagent" | "instrument" | "internal";
+            material: string;
+            expected: string;
+            /** @description What it is read by; empty for the usual criteria of its category. */
+            criteria: components["schemas"]["PlanCriterionDto"][];
+            required: boolean;
+            clocks: components["schemas"]["PlanClockDto"][];
+            /** @description A second person reads it too. */
+            secondReader: boolean;
+            /** @description A picture is kept with the result. */
+            pictures: boolean;
+        };
+        NewControlPlanDto: {
+            use: components["schemas"]["UseDefinitionDto"];
+            controls: components["schemas"]["PlanControlDto"][];
+            /** @description Why it is so. */
+            note: string;
+        };
+        PlanApprovalDto: {
+            /** @description First day on which it counts, by the laboratory's calendar. */
+            effectiveFrom: string;
+            reason: string;
+            /** @description The signer's own, asked again at each signature. */
+            password: string;
+        };
+        UnreadControlDto: {
+            runId: string;
+            subjectId: string;
+            station: string;
+        };
+        ControlTaskDto: {
+            /** @enum {string} */
+            kind: "positive" | "negative" | "autofluorescence" | "negative reagent" | "instrument" | "internal";
+            /** @enum {string} */
+            state: "to come" | "due" | "overdue" | "missed" | "answered" | "not needed";
+            key: string;
+            protocolId: string;
+            /** @description Title of the protocol. */
+            title: string;
+            requirement: string;
+            material: string;
+            expected: string;
+            clock: string;
+            clause: string;
+            about: string | null;
+            /** @description What it is about, in words, such as a lot. */
+            aboutWords: string | null;
+            period: string;
+            station: string | null;
+            dueFrom: string;
+            dueUntil: string | null;
+            answeredBy: string | null;
+            uncovered: string[];
+            /** @description Controls on a bench now that answer it once they are read. */
+            unread: components["schemas"]["UnreadControlDto"][];
+        };
+        ControlTasksDto: {
+            /** @description The local day that was asked for. */
+            day: string;
+            /** @description What is overdue first, then what is due, by protocol. */
+            tasks: components["schemas"]["ControlTaskDto"][];
+        };
+        DayOfUseDto: {
+            day: string;
+            /** @description Runs for patients. */
+            uses: number;
+            /** @description Those of them that a clock left without a control, on a day that is over. */
+            without: number;
+            /** @description Those of today that still wait for one. */
+            waiting: number;
+            /** @description Which controls and clocks left them so: 'daily: each day of use'. */
+            missing: string[];
+        };
+        ProtocolDaysDto: {
+            protocolId: string;
+            title: string;
+            daysOfUse: number;
+            daysWithout: number;
+            uses: number;
+            usesWithout: number;
+            /** @description Days of use alone, earliest first. */
+            days: components["schemas"]["DayOfUseDto"][];
+        };
+        DaysWithoutDto: {
+            from: string;
+            to: string;
+            /** @description Days on which the laboratory is closed. */
+            closed: string[];
+            protocols: components["schemas"]["ProtocolDaysDto"][];
+        };
+        HoursDto: {
+            from: string;
+            to: string;
+        };
+        WeekdayDto: {
+            /** @description Absent on a day on which the laboratory is closed. */
+            open?: components["schemas"]["HoursDto"];
+        };
+        HolidayDto: {
+            day: string;
+            name: string;
+        };
+        LaboratoryCalendarDto: {
+            /** @description Monday first. */
+            weekdays: components["schemas"]["WeekdayDto"][];
+            holidays: components["schemas"]["HolidayDto"][];
+        };
+        /** @description Why a request was not carried out (RFC 9457). */
+        Problem: {
+            /** @description Reference of the kind of problem. */
+            type: string;
+            title: string;
+            status: number;
+            /** @description What was wrong and what would be right, in words. */
+            detail: string;
+            /** @description Stable, for programs. */
+            code: string;
+            problems?: {
+                /** @description Path of the property, such as steps.2.time.max. */
+                at: string;
+                message: string;
+            }[];
+            /** @description By which the log finds the request. */
+            requestId: string;
+        };
+    };
+    responses: never;
+    parameters: never;
+    requestBodies: never;
+    headers: never;
+    pathItems: never;
 }
 export type $defs = Record<string, never>;
 export interface operations {
-  SessionController_current: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["SessionDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  SessionController_signIn: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["SignInDto"];
-      };
-    };
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["SessionDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  SessionController_signOut: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      204: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content?: never;
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  SessionController_changePassword: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewPasswordDto"];
-      };
-    };
-    responses: {
-      204: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content?: never;
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  SessionController_setUp: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["SetUpDto"];
-      };
-    };
-    responses: {
-      204: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content?: never;
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  PeopleController_people: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["PersonDto"][];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  PeopleController_add: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path?: never;
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewPersonDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["PersonDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  PeopleController_change: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["PersonChangeDto"];
-      };
-    };
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["PersonDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  PeopleController_devices: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["DeviceDto"][];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  PeopleController_addDevice: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path?: never;
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewDeviceDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["DeviceWithTokenDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  PeopleController_revokeDevice: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      204: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content?: never;
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  LiveController_changes: {
-    parameters: {
-      query?: never;
-      header?: {
-        "Last-Event-ID"?: number;
-      };
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "text/event-stream": string;
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  HealthController_live: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["AliveDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  HealthController_ready: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["ReadyDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  TimeController_exchange: {
-    parameters: {
-      query: {
-        /** @description When the caller sent this by its own clock, in milliseconds. */
-        t1: number;
-      };
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["TimeAnswerDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  RunsController_recent: {
-    parameters: {
-      query?: {
-        /** @description How many at most. */
-        take?: number;
-        /** @description The `next` of the part before. */
-        after?: string;
-      };
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["RunListDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  RunsController_start: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path?: never;
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewRunDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["RunViewDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  RunsController_bench: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["BenchDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  RunsController_view: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["RunViewDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  RunsController_record: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewRunEventDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["RecordedEventDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  RunsController_judgement: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["JudgementDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  RunsController_answer: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewAnswerDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["AnsweredDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  RunsController_attest: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewAttestationDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["AttestedDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  RunsController_rules: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["RuleDto"][];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  ReleasesController_release: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewReleaseDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["ReleaseDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  ReleasesController_list: {
-    parameters: {
-      query?: {
-        run?: string;
-      };
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["ReleaseDto"][];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  ReleasesController_withdraw: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewWithdrawalDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["ReleaseDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  ReleasesController_holds: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["ResultHoldDto"][];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  ReleasesController_hold: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewResultHoldDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["ResultHoldDto"][];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  NoticesController_list: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["NoticeDto"][];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  NoticesController_seenMany: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path?: never;
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewSeenDto"];
-      };
-    };
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["SeenManyDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  NoticesController_seen: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["SeenDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  MailController_list: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["OutboxDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  MailController_trial: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      202: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["OutboxDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  MailController_again: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      202: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["OutboxDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  RecordController_list: {
-    parameters: {
-      query?: {
-        /** @description Only entries about this subject. */
-        subject?: string;
-        /** @description Only entries after this record number. */
-        after?: number;
-        take?: number;
-      };
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["RecordPageDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  RecallsController_list: {
-    parameters: {
-      query?: {
-        /** @description How many at most. */
-        take?: number;
-        /** @description The `next` of the part before. */
-        after?: string;
-      };
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["RecallListDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  RecallsController_recall: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path?: never;
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewRecallDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["RecallViewDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  RecallsController_view: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["RecallViewDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  RecallsController_runs: {
-    parameters: {
-      query?: {
-        /** @description How many at most. */
-        take?: number;
-        /** @description The `next` of the part before. */
-        after?: string;
-      };
-      header?: never;
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["TracedRunListDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  RecallsController_csv: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "text/csv": string;
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  RecallsController_told: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewToldDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["RecallViewDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  TraceController_lot: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["LotTraceDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  TraceController_runs: {
-    parameters: {
-      query?: {
-        /** @description How many at most. */
-        take?: number;
-        /** @description The `next` of the part before. */
-        after?: string;
-      };
-      header?: never;
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["TracedRunListDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  TraceController_csv: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "text/csv": string;
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  TraceController_subject: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["SubjectTraceDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  LookbacksController_list: {
-    parameters: {
-      query?: {
-        /** @description How many at most. */
-        take?: number;
-        /** @description Those that are open, which come first, or those that are closed. */
-        state?: "open" | "closed";
-        /** @description The `next` of the part before. */
-        after?: string;
-      };
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["LookbackListDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  LookbacksController_view: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["LookbackDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  LookbacksController_items: {
-    parameters: {
-      query?: {
-        /** @description How many at most. */
-        take?: number;
-        /** @description Only what nobody has answered yet. */
-        waiting?: boolean;
-        /** @description The `next` of the part before. */
-        after?: string;
-      };
-      header?: never;
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["LookbackItemListDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  LookbacksController_answer: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewLookbackAnswersDto"];
-      };
-    };
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["LookbackDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  LookbacksController_close: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewLookbackCloseDto"];
-      };
-    };
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["LookbackDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  CalendarController_feed: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path: {
-        file: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "text/calendar": string;
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  CalendarController_own: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["CalendarLinkDto"][];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  CalendarController_make: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["NewCalendarLinkDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  CalendarController_revoke: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      204: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content?: never;
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  ProtocolsController_reagents: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["ReagentDto"][];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  ProtocolsController_setReagent: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path?: never;
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["ReagentDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["ReagentDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  ProtocolsController_reagentRevisions: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["ReagentRevisionDto"][];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  ProtocolsController_sources: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["SourceDto"][];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  ProtocolsController_list: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["ProtocolSummaryDto"][];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  ProtocolsController_draft: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path?: never;
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewDraftDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["RevisionDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  ProtocolsController_draftFromText: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path?: never;
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewDraftFromTextDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["RevisionDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  ProtocolsController_read: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["RevisionDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  ProtocolsController_setFigures: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["SetFiguresDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["RevisionDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  ProtocolsController_review: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["DecisionDto"];
-      };
-    };
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["RevisionDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  ProtocolsController_approve: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["ApprovalDto"];
-      };
-    };
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["RevisionDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  ProtocolsController_retire: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["DecisionDto"];
-      };
-    };
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["RevisionDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  ProtocolsController_compare: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path: {
-        a: string;
-        b: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["ComparisonDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  StockController_list: {
-    parameters: {
-      query?: {
-        /** @description How many at most. */
-        take?: number;
-        /** @description The `next` of the part before. */
-        after?: string;
-        reagent?: string;
-        number?: string;
-      };
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["LotListDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  StockController_receive: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path?: never;
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewLotDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["LotDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  StockController_lot: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["LotDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  StockController_labelSheet: {
-    parameters: {
-      query: {
-        /** @description The label of the sheet to begin with, counted from 1 row by row. */
-        start?: number;
-        code?: "datamatrix" | "qrcode";
-        sheet: "a4-3x8" | "a4-2x7" | "a4-5x13" | "letter-3x10";
-        /** @description Id of one container; all of the lot's when left out. */
-        container?: string;
-      };
-      header?: never;
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/pdf": string;
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  StockController_decide: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewLotDecisionDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["LotDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  StockController_labelled: {
-    parameters: {
-      query: {
-        /** @description Text of our own label on it. */
-        label: string;
-      };
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["ContainerDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  StockController_container: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["ContainerDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  StockController_setState: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewContainerStateDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["ContainerDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  StockController_scan: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["ScanDto"];
-      };
-    };
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["ScannedDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  PlacesController_all: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["PlacesDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  PlacesController_set: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path?: never;
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewPlaceDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["PlaceDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  PlacesController_one: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path: {
-        code: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["PlaceDetailDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  PlacesController_read: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        code: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewTemperatureDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["RecordedTemperaturesDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  PlacesController_importFile: {
-    parameters: {
-      query?: {
-        /** @description 'true' looks the file through and takes nothing. */
-        dryRun?: "true" | "false";
-      };
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        code: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "text/csv": string;
-      };
-    };
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["TemperatureImportDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  PlacesController_move: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewMoveDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["PlaceDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  PlacesController_checkWater: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewWaterCheckDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["WaterCheckDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  PlacesController_hold: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewHoldDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["HoldDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  PlacesController_decide: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path?: never;
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["HoldDecisionDto"];
-      };
-    };
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["HoldDto"][];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  PlacesController_leaving: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["LeavingListDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  PlacesController_setApart: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path?: never;
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["SetApartDto"];
-      };
-    };
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["LeavingListDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  RecipesController_list: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["RecipeSummaryDto"][];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  RecipesController_write: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path?: never;
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["RecipeDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["KnownRecipeDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  RecipesController_recipe: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path: {
-        code: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["KnownRecipeDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  RecipesController_worksheet: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path: {
-        code: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["WorksheetQueryDto"];
-      };
-    };
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["WorksheetDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  RecipesController_serialDilution: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewSerialDilutionDto"];
-      };
-    };
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["SerialDilutionDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  PreparationsController_list: {
-    parameters: {
-      query?: {
-        /** @description How many at most. */
-        take?: number;
-        /** @description The `next` of the part before. */
-        after?: string;
-        recipe?: string;
-      };
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["PreparationListDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  PreparationsController_make: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path?: never;
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewPreparationDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["PreparationDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  PreparationsController_preparation: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path: {
-        lot: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["PreparationDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  PreparationsController_read: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        lot: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewReadingsDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["PreparationDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  BathsController_list: {
-    parameters: {
-      query?: {
-        station?: string;
-      };
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["BathDto"][];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  BathsController_makeUp: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path?: never;
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewBathDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["BathDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  BathsController_bath: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["BathDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  BathsController_rules: {
-    parameters: {
-      query: {
-        /** @description Code of the reagent. */
-        reagent: string;
-      };
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["BathRuleDto"][];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  BathsController_topUp: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["TopUpDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["BathDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  BathsController_filter: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["BathNoteDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["BathDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  BathsController_move: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["MoveBathDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["BathDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  BathsController_change: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["ChangeBathDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["BathDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  BuyingController_suppliers: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["SupplierDto"][];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  BuyingController_setSupplier: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path?: never;
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewSupplierDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["SupplierDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  BuyingController_products: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["ProductDto"][];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  BuyingController_setProduct: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path?: never;
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewProductDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["ProductDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  BuyingController_policies: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["StockPolicyDto"][];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  BuyingController_setPolicy: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        reagent: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewStockPolicyDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["StockPolicyDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  BuyingController_rules: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["BuyingDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  BuyingController_setRules: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path?: never;
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewBuyingDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["BuyingDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  BuyingController_lines: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["OutlookListDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  BuyingController_one: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path: {
-        reagent: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["OutlookDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  BuyingController_reorder: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["ReorderDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  OrdersController_list: {
-    parameters: {
-      query?: {
-        /** @description How many at most. */
-        take?: number;
-        /** @description The `next` of the part before. */
-        after?: string;
-      };
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["OrderListDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  OrdersController_draft: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path?: never;
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewOrderDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["OrderDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  OrdersController_order: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["OrderDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  OrdersController_edit: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["EditedOrderDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["OrderDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  OrdersController_approve: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["OrderApprovalDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["OrderDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  OrdersController_sent: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["OrderSentDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["OrderDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  OrdersController_cancel: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["OrderEndDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["OrderDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  OrdersController_close: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["OrderEndDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["OrderDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  OrdersController_receive: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewReceiptDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["OrderDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  OrdersController_refuse: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewRefusalDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["OrderDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  OrdersController_pdf: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/pdf": string;
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  OrdersController_csv: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "text/csv": string;
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  OrdersController_ubl: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/xml": string;
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  LedgerController_move: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewMovementDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["BookedDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  LedgerController_count: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewCountDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["CountDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  LedgerController_movements: {
-    parameters: {
-      query?: {
-        /** @description How many at most. */
-        take?: number;
-        /** @description The `next` of the part before. */
-        after?: string;
-        /** @description Code of a reagent. */
-        reagent?: string;
-        /** @description Id of a container. */
-        container?: string;
-        kind?:
-          | "received"
-          | "made"
-          | "taken"
-          | "used"
-          | "moved"
-          | "adjusted"
-          | "discarded";
-        /** @description Id of a run. */
-        run?: string;
-        /** @description First day of the laboratory. */
-        from?: string;
-        /** @description Last day of the laboratory. */
-        to?: string;
-      };
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["MovementListDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  LedgerController_onHand: {
-    parameters: {
-      query?: {
-        /** @description How many at most. */
-        take?: number;
-        /** @description The `next` of the part before. */
-        after?: string;
-        reagent?: string;
-        place?: string;
-      };
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["OnHandListDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  LedgerController_openCounts: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["OpenCountListDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  LedgerController_counts: {
-    parameters: {
-      query?: {
-        /** @description How many at most. */
-        take?: number;
-        /** @description The `next` of the part before. */
-        after?: string;
-        reagent?: string;
-        from?: string;
-        to?: string;
-        /** @description 'true' leaves out counts that found what the ledger said. */
-        onlyVariances?: string;
-      };
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["CountListDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  LedgerController_waste: {
-    parameters: {
-      query: {
-        /** @description First month. */
-        from: string;
-        /** @description Last month. */
-        to: string;
-      };
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["WasteDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  LedgerController_ledgerCsv: {
-    parameters: {
-      query?: {
-        /** @description Code of a reagent. */
-        reagent?: string;
-        /** @description Id of a container. */
-        container?: string;
-        kind?:
-          | "received"
-          | "made"
-          | "taken"
-          | "used"
-          | "moved"
-          | "adjusted"
-          | "discarded";
-        /** @description Id of a run. */
-        run?: string;
-        /** @description First day of the laboratory. */
-        from?: string;
-        /** @description Last day of the laboratory. */
-        to?: string;
-      };
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "text/csv": string;
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  LedgerController_onHandCsv: {
-    parameters: {
-      query?: {
-        /** @description Code of a reagent. */
-        reagent?: string;
-        /** @description Code of a storage place. */
-        place?: string;
-      };
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "text/csv": string;
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  LedgerController_onHandXlsx: {
-    parameters: {
-      query?: {
-        /** @description Code of a reagent. */
-        reagent?: string;
-        /** @description Code of a storage place. */
-        place?: string;
-      };
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet": string;
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  LedgerController_import: {
-    parameters: {
-      query?: {
-        /** @description 'true' only tells what would be taken and what is wrong. */
-        dryRun?: string;
-        /** @description 'true' takes the rows that are right though others are not. */
-        takeRightRows?: string;
-        /** @description How the text is written; UTF-8 when left out, UTF-16 when it says so by its mark. */
-        encoding?: "utf-8" | "utf-16" | "windows-1252";
-      };
-      header: {
-        "content-type": string;
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path?: never;
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "text/csv": string;
-        "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet": string;
-      };
-    };
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["ImportedDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  SpecimensController_list: {
-    parameters: {
-      query?: {
-        /** @description How many at most. */
-        take?: number;
-        /** @description The `next` of the part before. */
-        after?: string;
-        label?: string;
-        /** @description Those cut or smeared from this one. */
-        parentId?: string;
-      };
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["SubjectListDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  SpecimensController_register: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path?: never;
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewSubjectDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["SubjectDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  SpecimensController_read: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["SubjectDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  CompetenceController_list: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["CompetenceListDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  CompetenceController_decide: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewCompetenceDto"];
-      };
-    };
-    responses: {
-      204: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content?: never;
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  InstrumentsController_list: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["InstrumentDto"][];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  InstrumentsController_add: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path?: never;
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewInstrumentDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["InstrumentDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  InstrumentsController_act: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewInstrumentActDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["InstrumentDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  ExternalAssessmentController_list: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["RoundDto"][];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  ExternalAssessmentController_add: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path?: never;
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewRoundDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["RoundDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  ExternalAssessmentController_act: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewRoundActDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["RoundDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  FilesController_keep: {
-    parameters: {
-      query: {
-        /** @description What people call it, such as 'certificate TW-26-04.pdf'; no identifier of a patient. */
-        name: string;
-      };
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path?: never;
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/octet-stream": string;
-        "image/png": string;
-        "image/jpeg": string;
-        "image/tiff": string;
-        "application/pdf": string;
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["FileDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  FilesController_content: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "image/png": string;
-          "image/jpeg": string;
-          "image/tiff": string;
-          "application/pdf": string;
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  ControlResultsController_list: {
-    parameters: {
-      query?: {
-        protocol?: string;
-        requirement?: string;
-        run?: string;
-        /** @description Stained at or after this instant; a month ago when left out. */
-        from?: string;
-        /** @description Stained before this instant. */
-        to?: string;
-      };
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["ControlResultListDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  ControlResultsController_byLot: {
-    parameters: {
-      query?: {
-        protocol?: string;
-        requirement?: string;
-        run?: string;
-        /** @description Stained at or after this instant; a month ago when left out. */
-        from?: string;
-        /** @description Stained before this instant. */
-        to?: string;
-      };
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["LotResultsListDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  FailuresController_list: {
-    parameters: {
-      query?: {
-        state?: "open" | "all";
-        take?: number;
-        after?: string;
-      };
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["FailureListDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  FailuresController_story: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["FailureStoryDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  FailuresController_add: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewFailureActDto"];
-      };
-    };
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["FailureStoryDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  FailuresController_close: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewFailureCloseDto"];
-      };
-    };
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["FailureStoryDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  SeriesController_list: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["SeriesListDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  SeriesController_create: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path?: never;
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewSeriesDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["SeriesDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  SeriesController_view: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["SeriesDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  SeriesController_addValues: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewValuesDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["AddedValuesDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  SeriesController_mark: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewMarkDto"];
-      };
-    };
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["SeriesDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  SeriesController_setRules: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewRulesDto"];
-      };
-    };
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["SeriesDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  SeriesController_propose: {
-    parameters: {
-      query: {
-        source:
-          | "first points"
-          | "cumulative"
-          | "new lot"
-          | "after an accepted change";
-        from: string;
-        /** @description Measured up to and with this instant. */
-        to: string;
-        /** @description Ids of values left out, for a cause that was found, joined by commas in an address. */
-        excluded?: string;
-      };
-      header?: never;
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["LimitsProposalDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  SeriesController_setLimits: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewLimitsDto"];
-      };
-    };
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["SeriesDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  SeriesController_evaluation: {
-    parameters: {
-      query?: {
-        from?: string;
-        to?: string;
-        /** @description The newest so many values of each level in the period. */
-        take?: number;
-      };
-      header?: never;
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["EvaluationDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  SeriesController_history: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["SeriesHistoryDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  SeriesController_chart: {
-    parameters: {
-      query?: {
-        from?: string;
-        to?: string;
-        /** @description The newest so many values of each level in the period. */
-        take?: number;
-      };
-      header?: never;
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "image/svg+xml": string;
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  PicturesController_list: {
-    parameters: {
-      query?: {
-        /** @description How many at most. */
-        take?: number;
-        /** @description The `next` of the part before. */
-        after?: string;
-        subjectKind?: "reading" | "run" | "series";
-        subjectId?: string;
-        /** @description The file that was measured. */
-        fileId?: string;
-      };
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["PictureListDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  PicturesController_take: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path?: never;
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewPictureDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["PictureDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  PicturesController_picture: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["PictureDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  StudiesController_list: {
-    parameters: {
-      query?: {
-        /** @description How many at most. */
-        take?: number;
-        /** @description The `next` of the part before. */
-        after?: string;
-        lotId?: string;
-      };
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["StudyListDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  StudiesController_plan: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path?: never;
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewStudyDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["StudyDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  StudiesController_size: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["DesignGoalDto"];
-      };
-    };
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["PlannedDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  StudiesController_study: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["StudyDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  StudiesController_add: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewPairsDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["StudyDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  StudiesController_exclude: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-        pair: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewExclusionDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["StudyDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  StudiesController_decide: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        id: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewStudyDecisionDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["StudyDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  ControlPlansController_list: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["PlanSummaryDto"][];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  ControlPlansController_read: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path: {
-        protocol: string;
-      };
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["PlanDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  ControlPlansController_draft: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        protocol: string;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["NewControlPlanDto"];
-      };
-    };
-    responses: {
-      201: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["PlanDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  ControlPlansController_approve: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path: {
-        protocol: string;
-        number: number;
-      };
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["PlanApprovalDto"];
-      };
-    };
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["PlanDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  ControlPlansController_due: {
-    parameters: {
-      query?: {
-        state?:
-          "to come" | "due" | "overdue" | "missed" | "answered" | "not needed";
-        station?: string;
-        /** @description A local day; today when left out. */
-        day?: string;
-      };
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["ControlTasksDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  ControlPlansController_daysWithout: {
-    parameters: {
-      query: {
-        from: string;
-        to: string;
-        protocol?: string;
-      };
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["DaysWithoutDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  ControlPlansController_calendar: {
-    parameters: {
-      query?: never;
-      header?: never;
-      path?: never;
-      cookie?: never;
-    };
-    requestBody?: never;
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["LaboratoryCalendarDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
-  ControlPlansController_setCalendar: {
-    parameters: {
-      query?: never;
-      header?: {
-        /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
-        "Idempotency-Key"?: string;
-      };
-      path?: never;
-      cookie?: never;
-    };
-    requestBody: {
-      content: {
-        "application/json": components["schemas"]["LaboratoryCalendarDto"];
-      };
-    };
-    responses: {
-      200: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/json": components["schemas"]["LaboratoryCalendarDto"];
-        };
-      };
-      /** @description Why it was not done. */
-      default: {
-        headers: {
-          [name: string]: unknown;
-        };
-        content: {
-          "application/problem+json": components["schemas"]["Problem"];
-        };
-      };
-    };
-  };
+    SessionController_current: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SessionDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    SessionController_signIn: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["SignInDto"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SessionDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    SessionController_signOut: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    SessionController_changePassword: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewPasswordDto"];
+            };
+        };
+        responses: {
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    SessionController_setUp: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["SetUpDto"];
+            };
+        };
+        responses: {
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    PeopleController_people: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PersonDto"][];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    PeopleController_add: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewPersonDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PersonDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    PeopleController_change: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["PersonChangeDto"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PersonDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    PeopleController_devices: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DeviceDto"][];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    PeopleController_addDevice: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewDeviceDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DeviceWithTokenDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    PeopleController_revokeDevice: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    LiveController_changes: {
+        parameters: {
+            query?: never;
+            header?: {
+                "Last-Event-ID"?: number;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/event-stream": string;
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    HealthController_live: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AliveDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    HealthController_ready: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ReadyDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    TimeController_exchange: {
+        parameters: {
+            query: {
+                /** @description When the caller sent this by its own clock, in milliseconds. */
+                t1: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TimeAnswerDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    RunsController_recent: {
+        parameters: {
+            query?: {
+                /** @description How many at most. */
+                take?: number;
+                /** @description The `next` of the part before. */
+                after?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RunListDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    RunsController_start: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewRunDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RunViewDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    RunsController_bench: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BenchDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    RunsController_view: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RunViewDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    RunsController_record: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewRunEventDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RecordedEventDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    RunsController_judgement: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["JudgementDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    RunsController_answer: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewAnswerDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AnsweredDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    RunsController_attest: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewAttestationDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AttestedDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    RunsController_rules: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RuleDto"][];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ReleasesController_release: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewReleaseDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ReleaseDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ReleasesController_list: {
+        parameters: {
+            query?: {
+                run?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ReleaseDto"][];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ReleasesController_withdraw: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewWithdrawalDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ReleaseDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ReleasesController_holds: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ResultHoldDto"][];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ReleasesController_hold: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewResultHoldDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ResultHoldDto"][];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    NoticesController_list: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["NoticeDto"][];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    NoticesController_seenMany: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewSeenDto"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SeenManyDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    NoticesController_seen: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SeenDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    MailController_list: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OutboxDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    MailController_trial: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            202: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OutboxDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    MailController_again: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            202: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OutboxDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    RecordController_list: {
+        parameters: {
+            query?: {
+                /** @description Only entries about this subject. */
+                subject?: string;
+                /** @description Only entries after this record number. */
+                after?: number;
+                take?: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RecordPageDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    RecallsController_list: {
+        parameters: {
+            query?: {
+                /** @description How many at most. */
+                take?: number;
+                /** @description The `next` of the part before. */
+                after?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RecallListDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    RecallsController_recall: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewRecallDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RecallViewDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    RecallsController_view: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RecallViewDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    RecallsController_runs: {
+        parameters: {
+            query?: {
+                /** @description How many at most. */
+                take?: number;
+                /** @description The `next` of the part before. */
+                after?: string;
+            };
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TracedRunListDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    RecallsController_csv: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/csv": string;
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    RecallsController_told: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewToldDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RecallViewDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    TraceController_lot: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LotTraceDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    TraceController_runs: {
+        parameters: {
+            query?: {
+                /** @description How many at most. */
+                take?: number;
+                /** @description The `next` of the part before. */
+                after?: string;
+            };
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TracedRunListDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    TraceController_csv: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/csv": string;
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    TraceController_subject: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SubjectTraceDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    LookbacksController_list: {
+        parameters: {
+            query?: {
+                /** @description How many at most. */
+                take?: number;
+                /** @description Those that are open, which come first, or those that are closed. */
+                state?: "open" | "closed";
+                /** @description The `next` of the part before. */
+                after?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LookbackListDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    LookbacksController_view: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LookbackDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    LookbacksController_items: {
+        parameters: {
+            query?: {
+                /** @description How many at most. */
+                take?: number;
+                /** @description Only what nobody has answered yet. */
+                waiting?: boolean;
+                /** @description The `next` of the part before. */
+                after?: string;
+            };
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LookbackItemListDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    LookbacksController_answer: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewLookbackAnswersDto"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LookbackDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    LookbacksController_close: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewLookbackCloseDto"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LookbackDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    CalendarController_feed: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                file: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/calendar": string;
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    CalendarController_own: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CalendarLinkDto"][];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    CalendarController_make: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["NewCalendarLinkDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    CalendarController_revoke: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ProtocolsController_reagents: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ReagentDto"][];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ProtocolsController_setReagent: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ReagentDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ReagentDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ProtocolsController_reagentRevisions: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ReagentRevisionDto"][];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ProtocolsController_sources: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SourceDto"][];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ProtocolsController_list: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ProtocolSummaryDto"][];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ProtocolsController_draft: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewDraftDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RevisionDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ProtocolsController_draftFromText: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewDraftFromTextDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RevisionDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ProtocolsController_read: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RevisionDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ProtocolsController_setFigures: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["SetFiguresDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RevisionDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ProtocolsController_review: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["DecisionDto"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RevisionDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ProtocolsController_approve: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ApprovalDto"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RevisionDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ProtocolsController_retire: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["DecisionDto"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RevisionDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ProtocolsController_compare: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                a: string;
+                b: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ComparisonDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    StockController_list: {
+        parameters: {
+            query?: {
+                /** @description How many at most. */
+                take?: number;
+                /** @description The `next` of the part before. */
+                after?: string;
+                reagent?: string;
+                number?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LotListDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    StockController_receive: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewLotDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LotDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    StockController_lot: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LotDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    StockController_labelSheet: {
+        parameters: {
+            query: {
+                /** @description The label of the sheet to begin with, counted from 1 row by row. */
+                start?: number;
+                code?: "datamatrix" | "qrcode";
+                sheet: "a4-3x8" | "a4-2x7" | "a4-5x13" | "letter-3x10";
+                /** @description Id of one container; all of the lot's when left out. */
+                container?: string;
+            };
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/pdf": string;
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    StockController_decide: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewLotDecisionDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LotDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    StockController_labelled: {
+        parameters: {
+            query: {
+                /** @description Text of our own label on it. */
+                label: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ContainerDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    StockController_container: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ContainerDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    StockController_setState: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewContainerStateDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ContainerDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    StockController_scan: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ScanDto"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ScannedDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    PlacesController_all: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlacesDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    PlacesController_set: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewPlaceDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlaceDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    PlacesController_one: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                code: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlaceDetailDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    PlacesController_read: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                code: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewTemperatureDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RecordedTemperaturesDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    PlacesController_importFile: {
+        parameters: {
+            query?: {
+                /** @description 'true' looks the file through and takes nothing. */
+                dryRun?: "true" | "false";
+            };
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                code: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "text/csv": string;
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["TemperatureImportDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    PlacesController_move: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewMoveDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlaceDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    PlacesController_checkWater: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewWaterCheckDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["WaterCheckDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    PlacesController_hold: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewHoldDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HoldDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    PlacesController_decide: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["HoldDecisionDto"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HoldDto"][];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    PlacesController_leaving: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LeavingListDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    PlacesController_setApart: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["SetApartDto"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LeavingListDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    RecipesController_list: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RecipeSummaryDto"][];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    RecipesController_write: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["RecipeDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["KnownRecipeDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    RecipesController_recipe: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                code: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["KnownRecipeDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    RecipesController_worksheet: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                code: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["WorksheetQueryDto"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["WorksheetDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    RecipesController_serialDilution: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewSerialDilutionDto"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SerialDilutionDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    PreparationsController_list: {
+        parameters: {
+            query?: {
+                /** @description How many at most. */
+                take?: number;
+                /** @description The `next` of the part before. */
+                after?: string;
+                recipe?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PreparationListDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    PreparationsController_make: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewPreparationDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PreparationDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    PreparationsController_preparation: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                lot: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PreparationDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    PreparationsController_read: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                lot: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewReadingsDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PreparationDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    BathsController_list: {
+        parameters: {
+            query?: {
+                station?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BathDto"][];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    BathsController_makeUp: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewBathDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BathDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    BathsController_bath: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BathDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    BathsController_rules: {
+        parameters: {
+            query: {
+                /** @description Code of the reagent. */
+                reagent: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BathRuleDto"][];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    BathsController_topUp: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["TopUpDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BathDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    BathsController_filter: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["BathNoteDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BathDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    BathsController_move: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["MoveBathDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BathDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    BathsController_change: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ChangeBathDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BathDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    BuyingController_suppliers: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SupplierDto"][];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    BuyingController_setSupplier: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewSupplierDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SupplierDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    BuyingController_products: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ProductDto"][];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    BuyingController_setProduct: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewProductDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ProductDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    BuyingController_policies: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["StockPolicyDto"][];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    BuyingController_setPolicy: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                reagent: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewStockPolicyDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["StockPolicyDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    BuyingController_rules: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BuyingDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    BuyingController_setRules: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewBuyingDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BuyingDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    BuyingController_lines: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OutlookListDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    BuyingController_one: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                reagent: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OutlookDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    BuyingController_reorder: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ReorderDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    OrdersController_list: {
+        parameters: {
+            query?: {
+                /** @description How many at most. */
+                take?: number;
+                /** @description The `next` of the part before. */
+                after?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OrderListDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    OrdersController_draft: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewOrderDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OrderDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    OrdersController_order: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OrderDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    OrdersController_edit: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["EditedOrderDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OrderDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    OrdersController_approve: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["OrderApprovalDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OrderDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    OrdersController_sent: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["OrderSentDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OrderDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    OrdersController_cancel: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["OrderEndDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OrderDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    OrdersController_close: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["OrderEndDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OrderDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    OrdersController_receive: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewReceiptDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OrderDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    OrdersController_refuse: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewRefusalDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OrderDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    OrdersController_pdf: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/pdf": string;
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    OrdersController_csv: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/csv": string;
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    OrdersController_ubl: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/xml": string;
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    LedgerController_move: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewMovementDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BookedDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    LedgerController_count: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewCountDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CountDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    LedgerController_movements: {
+        parameters: {
+            query?: {
+                /** @description How many at most. */
+                take?: number;
+                /** @description The `next` of the part before. */
+                after?: string;
+                /** @description Code of a reagent. */
+                reagent?: string;
+                /** @description Id of a container. */
+                container?: string;
+                kind?: "received" | "made" | "taken" | "used" | "moved" | "adjusted" | "discarded";
+                /** @description Id of a run. */
+                run?: string;
+                /** @description First day of the laboratory. */
+                from?: string;
+                /** @description Last day of the laboratory. */
+                to?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MovementListDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    LedgerController_onHand: {
+        parameters: {
+            query?: {
+                /** @description How many at most. */
+                take?: number;
+                /** @description The `next` of the part before. */
+                after?: string;
+                reagent?: string;
+                place?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OnHandListDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    LedgerController_openCounts: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OpenCountListDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    LedgerController_counts: {
+        parameters: {
+            query?: {
+                /** @description How many at most. */
+                take?: number;
+                /** @description The `next` of the part before. */
+                after?: string;
+                reagent?: string;
+                from?: string;
+                to?: string;
+                /** @description 'true' leaves out counts that found what the ledger said. */
+                onlyVariances?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CountListDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    LedgerController_waste: {
+        parameters: {
+            query: {
+                /** @description First month. */
+                from: string;
+                /** @description Last month. */
+                to: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["WasteDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    LedgerController_ledgerCsv: {
+        parameters: {
+            query?: {
+                /** @description Code of a reagent. */
+                reagent?: string;
+                /** @description Id of a container. */
+                container?: string;
+                kind?: "received" | "made" | "taken" | "used" | "moved" | "adjusted" | "discarded";
+                /** @description Id of a run. */
+                run?: string;
+                /** @description First day of the laboratory. */
+                from?: string;
+                /** @description Last day of the laboratory. */
+                to?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/csv": string;
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    LedgerController_onHandCsv: {
+        parameters: {
+            query?: {
+                /** @description Code of a reagent. */
+                reagent?: string;
+                /** @description Code of a storage place. */
+                place?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/csv": string;
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    LedgerController_onHandXlsx: {
+        parameters: {
+            query?: {
+                /** @description Code of a reagent. */
+                reagent?: string;
+                /** @description Code of a storage place. */
+                place?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet": string;
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    LedgerController_import: {
+        parameters: {
+            query?: {
+                /** @description 'true' only tells what would be taken and what is wrong. */
+                dryRun?: string;
+                /** @description 'true' takes the rows that are right though others are not. */
+                takeRightRows?: string;
+                /** @description How the text is written; UTF-8 when left out, UTF-16 when it says so by its mark. */
+                encoding?: "utf-8" | "utf-16" | "windows-1252";
+            };
+            header: {
+                "content-type": string;
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "text/csv": string;
+                "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet": string;
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ImportedDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    SpecimensController_list: {
+        parameters: {
+            query?: {
+                /** @description How many at most. */
+                take?: number;
+                /** @description The `next` of the part before. */
+                after?: string;
+                label?: string;
+                /** @description Those cut or smeared from this one. */
+                parentId?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SubjectListDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    SpecimensController_register: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewSubjectDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SubjectDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    SpecimensController_read: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SubjectDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    CompetenceController_list: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CompetenceListDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    CompetenceController_decide: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewCompetenceDto"];
+            };
+        };
+        responses: {
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    InstrumentsController_list: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["InstrumentDto"][];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    InstrumentsController_add: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewInstrumentDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["InstrumentDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    InstrumentsController_act: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewInstrumentActDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["InstrumentDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ExternalAssessmentController_list: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RoundDto"][];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ExternalAssessmentController_add: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewRoundDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RoundDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ExternalAssessmentController_act: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewRoundActDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RoundDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    FilesController_keep: {
+        parameters: {
+            query: {
+                /** @description What people call it, such as 'certificate TW-26-04.pdf'; no identifier of a patient. */
+                name: string;
+            };
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/octet-stream": string;
+                "image/png": string;
+                "image/jpeg": string;
+                "image/tiff": string;
+                "application/pdf": string;
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["FileDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    FilesController_content: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "image/png": string;
+                    "image/jpeg": string;
+                    "image/tiff": string;
+                    "application/pdf": string;
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ControlResultsController_list: {
+        parameters: {
+            query?: {
+                protocol?: string;
+                requirement?: string;
+                run?: string;
+                /** @description Stained at or after this instant; a month ago when left out. */
+                from?: string;
+                /** @description Stained before this instant. */
+                to?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ControlResultListDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ControlResultsController_byLot: {
+        parameters: {
+            query?: {
+                protocol?: string;
+                requirement?: string;
+                run?: string;
+                /** @description Stained at or after this instant; a month ago when left out. */
+                from?: string;
+                /** @description Stained before this instant. */
+                to?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LotResultsListDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    FailuresController_list: {
+        parameters: {
+            query?: {
+                state?: "open" | "all";
+                take?: number;
+                after?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["FailureListDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    FailuresController_story: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["FailureStoryDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    FailuresController_add: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewFailureActDto"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["FailureStoryDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    FailuresController_close: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewFailureCloseDto"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["FailureStoryDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    SeriesController_list: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SeriesListDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    SeriesController_create: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewSeriesDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SeriesDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    SeriesController_view: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SeriesDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    SeriesController_addValues: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewValuesDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AddedValuesDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    SeriesController_mark: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewMarkDto"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SeriesDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    SeriesController_setRules: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewRulesDto"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SeriesDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    SeriesController_propose: {
+        parameters: {
+            query: {
+                source: "first points" | "cumulative" | "new lot" | "after an accepted change";
+                from: string;
+                /** @description Measured up to and with this instant. */
+                to: string;
+                /** @description Ids of values left out, for a cause that was found, joined by commas in an address. */
+                excluded?: string;
+            };
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LimitsProposalDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    SeriesController_setLimits: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewLimitsDto"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SeriesDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    SeriesController_evaluation: {
+        parameters: {
+            query?: {
+                from?: string;
+                to?: string;
+                /** @description The newest so many values of each level in the period. */
+                take?: number;
+            };
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["EvaluationDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    SeriesController_history: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SeriesHistoryDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    SeriesController_chart: {
+        parameters: {
+            query?: {
+                from?: string;
+                to?: string;
+                /** @description The newest so many values of each level in the period. */
+                take?: number;
+            };
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "image/svg+xml": string;
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    PicturesController_list: {
+        parameters: {
+            query?: {
+                /** @description How many at most. */
+                take?: number;
+                /** @description The `next` of the part before. */
+                after?: string;
+                subjectKind?: "reading" | "run" | "series";
+                subjectId?: string;
+                /** @description The file that was measured. */
+                fileId?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PictureListDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    PicturesController_take: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewPictureDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PictureDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    PicturesController_picture: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PictureDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    StudiesController_list: {
+        parameters: {
+            query?: {
+                /** @description How many at most. */
+                take?: number;
+                /** @description The `next` of the part before. */
+                after?: string;
+                lotId?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["StudyListDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    StudiesController_plan: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewStudyDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["StudyDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    StudiesController_size: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["DesignGoalDto"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlannedDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    StudiesController_study: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["StudyDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    StudiesController_add: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewPairsDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["StudyDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    StudiesController_exclude: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+                pair: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewExclusionDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["StudyDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    StudiesController_decide: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewStudyDecisionDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["StudyDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ControlPlansController_list: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlanSummaryDto"][];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ControlPlansController_read: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                protocol: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlanDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ControlPlansController_draft: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                protocol: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewControlPlanDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlanDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ControlPlansController_approve: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                protocol: string;
+                number: number;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["PlanApprovalDto"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlanDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ControlPlansController_due: {
+        parameters: {
+            query?: {
+                state?: "to come" | "due" | "overdue" | "missed" | "answered" | "not needed";
+                station?: string;
+                /** @description A local day; today when left out. */
+                day?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ControlTasksDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ControlPlansController_daysWithout: {
+        parameters: {
+            query: {
+                from: string;
+                to: string;
+                protocol?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DaysWithoutDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ControlPlansController_calendar: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LaboratoryCalendarDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ControlPlansController_setCalendar: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["LaboratoryCalendarDto"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LaboratoryCalendarDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
 }
