@@ -1,5 +1,10 @@
 import { afterEach, beforeEach, expect, it } from '@jest/globals';
-import type { ControlResultListDto, FailureListDto, FailureStoryDto, LotResultsListDto } from '../../src/contract/control-results.dto.js';
+import type {
+  ControlResultListDto,
+  FailureListDto,
+  FailureStoryDto,
+  LotResultsListDto,
+} from '../../src/contract/control-results.dto.js';
 import type { AddedValuesDto } from '../../src/contract/control-series.dto.js';
 import type { JudgementDto } from '../../src/contract/run-view.dto.js';
 import { PASSWORD, type Client, startApp, type TestApp } from '../support/app.js';

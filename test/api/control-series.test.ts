@@ -1,6 +1,12 @@
 import { afterEach, beforeEach, describe, expect, it } from '@jest/globals';
 import { readFileSync } from 'node:fs';
-import type { AddedValuesDto, EvaluationDto, LimitsProposalDto, SeriesDto, SeriesHistoryDto } from '../../src/contract/control-series.dto.js';
+import type {
+  AddedValuesDto,
+  EvaluationDto,
+  LimitsProposalDto,
+  SeriesDto,
+  SeriesHistoryDto,
+} from '../../src/contract/control-series.dto.js';
 import { type Client, PASSWORD, startApp, type TestApp } from '../support/app.js';
 import { type FreshDatabase, freshSqlite } from '../support/databases.js';
 
