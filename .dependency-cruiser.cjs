@@ -9,7 +9,7 @@ const folders = [
     name: 'core',
     from: '^src/core/',
     local: ['src/core/'],
-    packages: ['temporal-polyfill', '@lhncbc/ucum-lhc', 'canonicalize'],
+    packages: ['temporal-polyfill', '@lhncbc/ucum-lhc', 'canonicalize', '@medplum/fhirtypes'],
     // node:crypto only where content is hashed; the next rule says where.
     builtins: ['crypto'],
   },
@@ -42,7 +42,7 @@ const folders = [
     name: 'pictures',
     from: '^src/pictures/',
     local: ['src/pictures/', 'src/core/'],
-    packages: ['fast-png', 'jpeg-js', 'tiff'],
+    packages: ['fast-png', 'sharp', 'tiff'],
     builtins: ALL,
   },
   {

@@ -10,8 +10,11 @@ import { computeAgreement, computeLotcompare, computeSamplesize } from '../core/
 import { computeTiming } from '../core/time/case.js';
 import { readPictureFile } from './picture-file.js';
 
-/** What `stainwright compute` answers, by name: each takes one case as parsed from JSON and throws when it cannot be computed. */
-export const COMPUTATIONS: Record<string, (input: unknown) => object> = {
+/** Answers one case as parsed from JSON; throws when it cannot be computed. */
+export type Computation = (input: unknown) => object | Promise<object>;
+
+/** What `stainwright compute` answers, by name. */
+export const COMPUTATIONS: Record<string, Computation> = {
   timing: computeTiming,
   expiry: computeExpiry,
   gs1: computeGs1,

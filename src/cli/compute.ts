@@ -1,7 +1,7 @@
 import { fstatSync } from 'node:fs';
 import { pipeline } from 'node:stream/promises';
 import { CommanderError } from 'commander';
-import { COMPUTATIONS } from './computations.js';
+import { type Computation, COMPUTATIONS } from './computations.js';
 
 /** Answers each line of standard input with one line on standard output, in the same order, as fast as they are taken. */
 export async function compute(name: string): Promise<void> {
@@ -13,7 +13,9 @@ export async function compute(name: string): Promise<void> {
   }
   const answers = async function* (chunks: AsyncIterable<Uint8Array>): AsyncGenerator<string> {
     for await (const lines of linesOf(chunks)) {
-      yield lines.map((line) => `${JSON.stringify(answerTo(line, computation))}\n`).join('');
+      let text = '';
+      for (const line of lines) text += `${JSON.stringify(await answerTo(line, computation))}\n`;
+      yield text;
     }
   };
   // Node takes a folder for an input that is over.
@@ -48,7 +50,7 @@ async function* linesOf(chunks: AsyncIterable<Uint8Array>): AsyncGenerator<strin
   if (rest !== '') yield [rest];
 }
 
-function answerTo(line: string, computation: (input: unknown) => object): object {
+async function answerTo(line: string, computation: Computation): Promise<object> {
   let input: unknown;
   try {
     input = JSON.parse(line);
@@ -56,7 +58,7 @@ function answerTo(line: string, computation: (input: unknown) => object): object
     return { id: null, error: { code: 'not-json', message: `This line is not JSON: ${(error as Error).message}` } };
   }
   try {
-    return computation(input);
+    return await computation(input);
   } catch (error) {
     const { code, message } = error as { code?: unknown; message: string };
     const { id = null } = (input ?? {}) as { id?: unknown };

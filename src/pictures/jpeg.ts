@@ -1,13 +1,13 @@
-import jpeg from 'jpeg-js';
+import sharp from 'sharp';
 import type { ReadPicture } from './read-picture.js';
 import { broken, checkSize, MOST_PIXELS, refused } from './refused.js';
 
-/** What a decoder of 64 megapixels may take, in MB; more than it needs for any of them without end. */
-const MOST_MB = 4096;
+// A picture is decoded once; what the library would keep of it is only in the way.
+sharp.cache(false);
 
 const LOSSY = 'JPEG loses detail: compare only with pictures that were saved the same way.';
 
-export function readJpeg(bytes: Buffer): ReadPicture {
+export async function readJpeg(bytes: Buffer): Promise<ReadPicture> {
   const { width, height, components, precision } = frameOf(bytes);
   checkSize(width, height);
   if (precision !== 8) throw refused(`The JPEG picture has ${precision} bits a colour; save it with 8.`);
@@ -18,13 +18,14 @@ export function readJpeg(bytes: Buffer): ReadPicture {
     throw refused('The JPEG picture is cut off before its end; save it anew.');
   }
   try {
-    const { data } = jpeg.decode(bytes, {
-      useTArray: true,
-      formatAsRGBA: false,
-      tolerantDecoding: false,
-      maxResolutionInMP: MOST_PIXELS / 1e6,
-      maxMemoryUsageInMB: MOST_MB,
-    });
+    // A profile is left out: its conversion would change what the camera saw.
+    const options = {
+      failOn: 'warning',
+      ignoreIcc: true,
+      limitInputPixels: MOST_PIXELS,
+      sequentialRead: true,
+    } as const;
+    const data = await sharp(bytes, options).toColourspace('srgb').raw().toBuffer();
     return { picture: { width, height, channels: 3, data, full: 255 }, remarks: [LOSSY] };
   } catch (error) {
     throw broken('JPEG', error);

@@ -9,7 +9,7 @@ import { readTiff } from './tiff.js';
  * Decodes a picture of 8 or 16 bits a colour from a PNG, JPEG or TIFF file, told by its first bytes. Refuses what is none, broken,
  * cut off, of a kind that cannot be measured, or larger than 64 megapixels by its own header, which is looked at first.
  */
-export function readPicture(bytes: Buffer): ReadPicture {
+export async function readPicture(bytes: Buffer): Promise<ReadPicture> {
   switch (fileTypeOf(bytes)) {
     case 'image/png':
       return readPng(bytes);

@@ -6,7 +6,7 @@ import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { deflateSync } from 'node:zlib';
 import { encode } from 'fast-png';
-import jpeg from 'jpeg-js';
+import sharp from 'sharp';
 import { RUIFROK_JOHNSTON } from '../../src/core/stain-image/deconvolution.js';
 import { measure } from '../../src/core/stain-image/measure.js';
 import { readPicture } from '../../src/pictures/read.js';
@@ -22,7 +22,9 @@ async function main(): Promise<void> {
     const files: Record<string, Uint8Array> = {
       png: encode({ width: WIDTH, height: HEIGHT, channels: 3, data: painted }),
       tiff: tiffOf(painted),
-      jpeg: jpeg.encode({ width: WIDTH, height: HEIGHT, data: withAlpha(painted) }, 90).data,
+      jpeg: await sharp(painted, { raw: { width: WIDTH, height: HEIGHT, channels: 3 } })
+        .jpeg({ quality: 90, chromaSubsampling: '4:4:4' })
+        .toBuffer(),
     };
     console.log(`a picture of ${((WIDTH * HEIGHT) / 1e6).toFixed(1)} megapixels, brightfield, three stains`);
     for (const [kind, content] of Object.entries(files)) {
@@ -52,10 +54,10 @@ async function child(file: string, what: string): Promise<Cost> {
   return cost;
 }
 
-function work(file: string, what: string): void {
+async function work(file: string, what: string): Promise<void> {
   const content = readFileSync(file);
   const start = process.cpuUsage();
-  const { picture } = readPicture(content);
+  const { picture } = await readPicture(content);
   if (what === 'measure') measure(picture, { kind: 'brightfield', stains: RUIFROK_JOHNSTON });
   // Of the processor: what else this machine does is no part of it.
   const { user, system } = process.cpuUsage(start);
@@ -75,12 +77,6 @@ function paint(): Uint8Array {
     data[i] = ((x - 20) ** 2 + (y - 20) ** 2 < 120 ? 80 + 20 * (i % 3) : 235) + ((grain >>> 16) % 9);
   }
   return data;
-}
-
-function withAlpha(data: Uint8Array): Uint8Array {
-  const out = new Uint8Array((data.length / 3) * 4).fill(255);
-  for (let i = 0; i < data.length; i++) out[Math.floor(i / 3) * 4 + (i % 3)] = data[i] ?? 0;
-  return out;
 }
 
 /** Deflated strips of 64 rows, little endian (TIFF 6.0). */
@@ -122,5 +118,5 @@ function tiffOf(data: Uint8Array): Buffer {
 }
 
 const [file, what] = process.argv.slice(2);
-if (file !== undefined && what !== undefined) work(file, what);
+if (file !== undefined && what !== undefined) await work(file, what);
 else await main();

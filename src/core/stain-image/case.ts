@@ -60,16 +60,16 @@ export function measurePicture(
 
 /**
  * Measures one case as given in JSON, `{id, rgb}` for a pixel of 8 bits a colour or `{id, file}` for a picture, which `read`
- * decodes; refuses one that cannot be computed. `computeStainimage({id: 'D04', rgb: [128, 128, 128]}, read).opticalDensity[0]` is
- * 0.2993302107860868.
+ * decodes; refuses one that cannot be computed. `(await computeStainimage({id: 'D04', rgb: [128, 128, 128]}, read)).opticalDensity[0]`
+ * is 0.2993302107860868.
  */
-export function computeStainimage(
+export async function computeStainimage(
   input: unknown,
-  read: (file: string) => Picture,
-): PixelResult | (PictureMeasures & { id: string }) {
+  read: (file: string) => Promise<Picture>,
+): Promise<PixelResult | (PictureMeasures & { id: string })> {
   const fields = new Fields(input);
   const id = fields.text('id');
-  if (!fields.has('rgb')) return { id, ...measurePicture(read(fields.text('file'))) };
+  if (!fields.has('rgb')) return { id, ...measurePicture(await read(fields.text('file'))) };
   const sample = fields.numbers('rgb');
   if (sample.length !== 3 || sample.some((value) => value > 255)) {
     throw new Refusal(

@@ -3,16 +3,18 @@ import { checkedPicture, offsets, type Picture } from './picture.js';
 
 /**
  * The share of pixels with a colour at its full value, where the camera could not tell how bright it was (standard
- * definition). Two of four pixels at 255 give 0.5.
+ * definition). Two of four pixels at 255 give 0.5. With `counts`, each pixel stands for so many (see countedColours).
  */
-export function saturatedFraction(picture: Picture): number {
-  const { width, height, channels, data, full } = checkedPicture(picture);
+export function saturatedFraction(picture: Picture, counts?: Uint32Array): number {
+  const { channels, data, full } = checkedPicture(picture);
   const [r, g, b] = offsets(picture);
-  let saturated = 0;
-  for (let i = 0; i < data.length; i += channels) {
-    if ((data[i + r] ?? 0) >= full || (data[i + g] ?? 0) >= full || (data[i + b] ?? 0) >= full) saturated++;
+  let [saturated, all] = [0, 0];
+  for (let i = 0, pixel = 0; i < data.length; i += channels, pixel++) {
+    const count = counts ? (counts[pixel] ?? 0) : 1;
+    all += count;
+    if ((data[i + r] ?? 0) >= full || (data[i + g] ?? 0) >= full || (data[i + b] ?? 0) >= full) saturated += count;
   }
-  return saturated / (width * height);
+  return saturated / all;
 }
 
 /** Which colour of the picture the dye glows in. */

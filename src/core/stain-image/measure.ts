@@ -54,12 +54,12 @@ export function measure(
 ): Metrics {
   const dark = measuring.kind === 'fluorescence' ? measuring.darkOffset : 0;
   const even = field ? flatFielded(picture, field, dark) : picture;
-  const metrics: Metrics = { saturated: saturatedFraction(picture) };
-  told(0.1);
+  const metrics: Metrics = {};
   metrics['focus'] = varianceOfLaplacian(even);
   told(0.25);
   if (measuring.kind === 'fluorescence') {
     const band = picture.channels < 3 ? 0 : measuring.band;
+    metrics['saturated'] = saturatedFraction(picture);
     metrics['evenness'] = evenness(field ?? picture, band, dark);
     Object.assign(metrics, glow(even, band, dark));
   } else {
@@ -68,6 +68,7 @@ export function measure(
     metrics['evenness'] = field ? Math.min(...([0, 1, 2] as const).map((band) => evenness(field, band))) : null;
     const names = Object.keys(measuring.stains);
     const { colours, counts } = countedColours(even);
+    metrics['saturated'] = field ? saturatedFraction(picture) : saturatedFraction(colours, counts);
     const amounts = new Float64Array(colours.width * colours.height);
     told(0.6);
     for (const [i, stain] of names.entries()) {

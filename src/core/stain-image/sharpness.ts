@@ -1,4 +1,4 @@
-import { checkedPicture, offsets, type Picture } from './picture.js';
+import { checkedPicture, offsets, type Colour, type Picture } from './picture.js';
 
 /**
  * Focus: the variance (n in the denominator) of the Laplacian 0 1 0 / 1 -4 1 / 0 1 0 of the luminance 0.2126 R + 0.7152 G +
@@ -15,10 +15,14 @@ export function varianceOfLaplacian(picture: Picture): number {
   let below = new Float64Array(width + 2);
   for (let y = 0; y < height; y++) {
     below = luminanceRow(picture, Math.min(y + 1, height - 1), below);
+    let [left, here] = [at(row, 0), at(row, 1)];
     for (let x = 1; x <= width; x++) {
-      const curve = at(above, x) + at(below, x) + at(row, x - 1) + at(row, x + 1) - 4 * at(row, x);
+      const right = at(row, x + 1);
+      const curve = at(above, x) + at(below, x) + left + right - 4 * here;
       sum += curve;
       squares += curve * curve;
+      left = here;
+      here = right;
     }
     [above, row, below] = [row, below, above];
   }
@@ -30,10 +34,9 @@ export function varianceOfLaplacian(picture: Picture): number {
 function luminanceRow(picture: Picture, y: number, row: Float64Array<ArrayBuffer>): Float64Array<ArrayBuffer> {
   const { width, channels, data, full } = picture;
   const [r, g, b] = offsets(picture);
-  const scale = 255 / full;
+  const [red, green, blue] = [0.2126, 0.7152, 0.0722].map((weight) => (weight * 255) / full) as Colour;
   for (let x = 0, i = y * width * channels; x < width; x++, i += channels) {
-    const luminance = 0.2126 * (data[i + r] ?? 0) + 0.7152 * (data[i + g] ?? 0) + 0.0722 * (data[i + b] ?? 0);
-    row[x + 1] = luminance * scale;
+    row[x + 1] = red * (data[i + r] as number) + green * (data[i + g] as number) + blue * (data[i + b] as number);
   }
   row[0] = at(row, 1);
   row[width + 1] = at(row, width);
@@ -41,5 +44,5 @@ function luminanceRow(picture: Picture, y: number, row: Float64Array<ArrayBuffer
 }
 
 function at(row: Float64Array, x: number): number {
-  return row[x] ?? 0;
+  return row[x] as number;
 }

@@ -40,9 +40,9 @@ async function work({ filesDir, file, field, measuring }: Asked, say: (said: Sai
   say({ done: 0.05 });
   let size: Pick<Picture, 'width' | 'height'> | null = null;
   try {
-    const { picture, remarks } = readPicture(content);
+    const { picture, remarks } = await readPicture(content);
     size = { width: picture.width, height: picture.height };
-    const shading = empty && readPicture(empty).picture;
+    const shading = empty && (await readPicture(empty)).picture;
     say({ done: DECODED });
     const metrics = measure(picture, measuring, shading, (done) => say({ done: DECODED + (1 - DECODED) * done }));
     say({ metrics, remarks, refused: null, ...size });
