@@ -46,6 +46,20 @@ const folders = [
     builtins: ALL,
   },
   {
+    name: 'reports',
+    from: '^src/reports/',
+    local: ['src/reports/', 'src/core/', 'src/contract/'],
+    packages: ['pdfkit', 'fontkit', 'dejavu-fonts-ttf'],
+    builtins: ['module'],
+  },
+  {
+    name: 'packs',
+    from: '^src/packs/',
+    local: ['src/packs/', 'src/core/', 'src/store/', 'src/reports/', 'src/config\\.ts'],
+    packages: ['@zip.js/zip.js', 'yaml'],
+    builtins: ALL,
+  },
+  {
     name: 'jobs',
     from: '^src/jobs/',
     local: [
@@ -53,7 +67,9 @@ const folders = [
       'src/core/',
       'src/contract/',
       'src/store/',
+      'src/packs/',
       'src/pictures/',
+      'src/reports/',
       'src/config\\.ts',
       'src/clock\\.ts',
     ],
@@ -70,6 +86,8 @@ const folders = [
       'src/contract/',
       'src/store/',
       'src/jobs/',
+      'src/reports/',
+      'src/packs/folder\\.ts',
       'src/config\\.ts',
       'src/clock\\.ts',
     ],
@@ -188,6 +206,8 @@ module.exports = {
     enhancedResolveOptions: {
       exportsFields: ['exports'],
       conditionNames: ['import', 'node', 'default', 'types'],
+      // A package of types alone has no other entry.
+      mainFields: ['main', 'types'],
       extensions: ['.ts', '.tsx', '.js', '.json', '.d.ts'],
     },
   },

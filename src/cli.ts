@@ -1,8 +1,12 @@
 #!/usr/bin/env node
 import { Command, CommanderError, Option } from 'commander';
 import { COMPUTATIONS } from './cli/computations.js';
+import { CHAIN_CHOICES, IDENTIFIER_CHOICES } from './core/pack/choices.js';
+import type { BackupOptions } from './cli/backup/make.js';
+import type { RestoreOptions } from './cli/backup/restore.js';
 import type { RunStart, Server } from './cli/run.js';
 import type { Simulation } from './cli/simulate.js';
+import type { PackOptions } from './cli/pack.js';
 import type { VerifyOptions } from './cli/verify.js';
 
 /** Someone typed what this program does not understand, as opposed to what it found when it did its work. */
@@ -35,6 +39,20 @@ withDatabase(program.command('verify'))
   .option('--public-key <files...>', 'public keys that are trusted, in PEM; else those in the data folder')
   .action(async (options: VerifyOptions) => (await import('./cli/verify.js')).verify(options));
 
+withDatabase(program.command('backup'))
+  .description('write database, files, public keys and checkpoints into one file, while the program may go on running')
+  .requiredOption('--out <file>', 'the file to write, a zip; it must not be there yet')
+  .option('--with-signing-key', 'put in the key that signs checkpoints as well, which is better kept apart')
+  .action(async (options: BackupOptions) => (await import('./cli/backup/make.js')).backup(options));
+
+program
+  .command('restore')
+  .description('bring a backup back into a new folder, and check it as verify does')
+  .requiredOption('--from <file>', 'the backup')
+  .requiredOption('--data <folder>', 'data folder to be made; nothing is restored over what is there')
+  .option('--database <address>', 'empty postgres:// database, for a backup of PostgreSQL')
+  .action(async (options: RestoreOptions) => (await import('./cli/backup/restore.js')).restore(options));
+
 const checkpoints = () => import('./cli/checkpoint.js');
 const checkpoint = withDatabase(program.command('checkpoint'))
   .description('sign now how far the record goes')
@@ -62,6 +80,26 @@ withDatabase(program.command('record').description('the record itself').command(
   .action(async (options: { database?: string; to: string }) =>
     (await import('./cli/record-export.js')).recordExport(options),
   );
+
+withDatabase(program.command('pack'))
+  .description('write an evidence pack as a folder: records of a period, what proves them, and how to check it')
+  .requiredOption('--out <folder>', 'empty folder, or one to be made')
+  .requiredOption('--from <day>', 'first day, such as 2026-11-01')
+  .requiredOption('--to <day>', 'last day, itself included')
+  .addOption(
+    new Option('--identifiers <choice>', "what becomes of patients' identifiers and free words")
+      .choices(IDENTIFIER_CHOICES)
+      .default('masked'),
+  )
+  .addOption(
+    new Option('--chain <choice>', 'all of the chain, or that of the period').choices(CHAIN_CHOICES).default('whole'),
+  )
+  .option('--protocol <id...>', 'only runs of these protocols')
+  .option('--person <id...>', 'only runs that these people started')
+  .option('--lot <id...>', 'only runs that used these lots')
+  .option('--run <id...>', 'only these runs')
+  .option('--show <run...>', 'runs whose report and pictures go in')
+  .action(async (options: PackOptions) => (await import('./cli/pack.js')).pack(options));
 
 withDatabase(program.command('stock').description('look at stock').command('simulate'))
   .description('replay a year under the reorder policy: service level, stock-outs, waste')

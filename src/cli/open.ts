@@ -20,7 +20,8 @@ export async function withStore<T>(database: string | undefined, work: (store: S
   }
 }
 
-function addressOf(given: string | undefined): DatabaseAddress {
+/** The database that is named, or else the one that the environment says. */
+export function addressOf(given: string | undefined): DatabaseAddress {
   if (given === undefined) return readConfig(process.env).database;
   return /^postgres(ql)?:\/\//.test(given) ? { kind: 'postgres', url: given } : { kind: 'sqlite', file: given };
 }

@@ -44,14 +44,14 @@ export class PlanCriterionDto implements Criterion {
   @Id() code: string;
   @Text(100) title: string;
   @Text(500) expected: string;
-  /** What the grades mean, from 0 to 3; null where it is pass or fail. */
+  /** What the four grades mean, from 0, the worst, to 3; null where it is pass or fail. */
   @ApiProperty({ type: [String], nullable: true, minItems: 4, maxItems: 4 })
   @NotNull()
   @IsArray()
   @ArrayMinSize(4)
   @ArrayMaxSize(4)
   @IsString({ each: true })
-  grades: readonly [string, string, string, string] | null;
+  grades: string[] | null;
   /** The least grade that passes; null where it is pass or fail. */
   @ApiProperty({ type: Number, nullable: true })
   @NotNull()
@@ -158,6 +158,8 @@ export class PlanVersionDto {
 export class PlanDto {
   protocolId: string;
   title: string;
+  /** What the usual criteria follow. */
+  @ApiProperty({ enum: STAIN_CATEGORIES }) category: StainCategory;
   @ApiProperty({ enum: ['bedside', 'laboratory'] }) setting: 'bedside' | 'laboratory';
   /** What the published rules ask, below which no plan may go. */
   published: ControlPlanDto;

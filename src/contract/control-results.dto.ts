@@ -56,7 +56,7 @@ export class ControlResultDto {
   /** Title of the protocol. */
   title: string;
   requirement: string;
-  /** What the protocol expects of it; null for a control of the laboratory's own. */
+  /** What was expected of it when it was stained; null when nobody says. */
   expected: string | null;
   subjectId: string | null;
   /** Text of the control material's label. */

@@ -1,17 +1,14 @@
 import { ApiProperty } from '@nestjs/swagger';
 import { IsBoolean, IsIn, IsInt, Matches, Max, Min } from 'class-validator';
-import { ROUND_ACTS, type RoundActKind, type RoundStanding } from '../core/external-assessment/round.js';
+import {
+  ROUND_ACTS,
+  ROUND_STANDINGS,
+  type RoundActKind,
+  type RoundStanding,
+} from '../core/external-assessment/round.js';
 import type { Signature } from '../core/record/signature.js';
 import { SignatureDto } from './run-view.dto.js';
 import { Amount, MayBeAbsent, Text } from './shape.js';
-
-const STANDINGS = [
-  'to be stained',
-  'waiting for its score',
-  'to be looked into',
-  'to be closed',
-  'closed',
-] as const satisfies RoundStanding[];
 
 export class NewRoundDto {
   /** Who sent it. */
@@ -61,7 +58,7 @@ export class RoundDto {
   receivedAt: string;
   dueAt: string;
   samples: number;
-  @ApiProperty({ enum: STANDINGS }) standing: RoundStanding;
+  @ApiProperty({ enum: ROUND_STANDINGS }) standing: RoundStanding;
   /** Earliest first. */
   acts: RoundActDto[];
 }

@@ -62,6 +62,14 @@ export class PictureQueryDto extends ListDto {
   @MayBeAbsent() @Text(64) fileId?: string;
 }
 
+/** The outline of what of a picture its figures count. */
+export class OutlineDto {
+  /** A PNG picture of the same field, clear but for the outline. */
+  fileId: string;
+  /** The metric that tells the share of what is outlined. */
+  metric: string;
+}
+
 export class PictureDto {
   id: string;
   file: FileDto;
@@ -86,6 +94,7 @@ export class PictureDto {
   remarks: string[];
   /** Why it could not be measured. */
   refused?: string;
+  outline?: OutlineDto;
 }
 
 export class PictureListDto {

@@ -25,6 +25,7 @@ import type {
   ControlKind,
   ControlRequirement,
   FigureStatus,
+  CytologyRule,
   Fitness,
   Gap,
   Material,
@@ -150,8 +151,14 @@ export class StorageLineDto {
   @IsIn(FIGURE_STATUSES) status: FigureStatus;
 }
 
+export class CytologyRuleDto implements CytologyRule {
+  @MayBeAbsent() @Equals(true) papanicolaou?: true;
+  @MayBeAbsent() @Text(500) separation?: string;
+}
+
 export class FitnessDto implements Fitness {
   @Text(100) use: string;
+  @MayBeAbsent() @Equals(true) unfit?: true;
   @Text(1000) statement: string;
   @Names(SOURCE_KEY, 'cahill2018') sources: string[];
 }
@@ -171,6 +178,7 @@ export class ProtocolDto implements Protocol {
   @Many(() => ControlRequirementDto, 50) controls: ControlRequirementDto[];
   @Many(() => CautionDto, 50) cautions: CautionDto[];
   @MayBeAbsent() @One(() => ChangeRuleDto) change?: ChangeRuleDto;
+  @MayBeAbsent() @One(() => CytologyRuleDto) cytology?: CytologyRuleDto;
   @MayBeAbsent() @Many(() => StorageLineDto, 20) storage?: StorageLineDto[];
   @Many(() => FitnessDto, 20) fitness: FitnessDto[];
   @Names(SOURCE_KEY, 'karen2009') sources: string[];

@@ -4,6 +4,8 @@ import { LOOKBACK_CAUSES, LOOKBACK_OUTCOMES } from '../core/lookback/lookback.js
 import type { LookbackCause, LookbackOutcome } from '../core/lookback/lookback.js';
 import { RELEASE_KINDS, RELEASE_STANDINGS, type ReleaseKind, type ReleaseStanding } from '../core/release/release.js';
 import type { Verdict } from '../core/run/events.js';
+import { SECOND_LOOK_CAUSES, type SecondLookCause } from '../core/second-look/acts.js';
+import { LOOK_OUTCOMES, type LookOutcome } from '../core/second-look/second-look.js';
 import { FindingDto, SignatureDto } from './run-view.dto.js';
 import { MayBeAbsent, One, Text } from './shape.js';
 
@@ -32,6 +34,21 @@ export class NewReleaseDto {
   @MayBeAbsent() @Text(200) place?: string;
   @MayBeAbsent() @One(() => NewExceptionDto) exception?: NewExceptionDto;
   /** The signer's own, asked again at each signature. */
+  @Text(200) password: string;
+}
+
+/** Who stands beside the signer, with that person's own password. */
+export class SecondSignerDto {
+  /** How the second signer signs in. */
+  @Text(64) login: string;
+  @Text(200) password: string;
+}
+
+/** The word of a releaser that a release stands after all. */
+export class NewUpholdingDto {
+  @Text(1000) reason: string;
+  /** Needed where it stands over a stop. */
+  @MayBeAbsent() @One(() => SecondSignerDto) second?: SecondSignerDto;
   @Text(200) password: string;
 }
 
@@ -83,6 +100,49 @@ export class ReleaseQuestionDto {
   outcome: LookbackOutcome | null;
 }
 
+/** What the gate said when it was asked again. */
+export class LookAnswerDto {
+  at: string;
+  @ApiProperty({ enum: LOOK_OUTCOMES })
+  outcome: LookOutcome;
+  @ApiProperty({ enum: VERDICTS })
+  verdict: Verdict;
+  judgedTo: number;
+  rules: string;
+  /** What speaks against it now and did not when it was released. */
+  worse: FindingDto[];
+  /** Names of those who were told by name, beside the notice for everybody. */
+  told: string[];
+}
+
+/** A second look at what was released. */
+export class ReleaseLookDto {
+  lookId: string;
+  @ApiProperty({ enum: SECOND_LOOK_CAUSES })
+  cause: SecondLookCause;
+  reason: string;
+  /** Page where its cause is seen. */
+  path: string;
+  openedAt: string;
+  /** Null while the gate has not answered. */
+  @ApiProperty({ type: () => LookAnswerDto, nullable: true })
+  answer: LookAnswerDto | null;
+}
+
+/** A signed word that a release stands after all. */
+export class UpheldDto {
+  at: string;
+  reason: string;
+  /** What it stands over. */
+  findings: FindingDto[];
+  judgedTo: number;
+  rules: string;
+  signature: SignatureDto;
+  /** Who stands beside the signer; null where no stop was gone over. */
+  @ApiProperty({ type: () => SignatureDto, nullable: true })
+  second: SignatureDto | null;
+}
+
 export class ReleaseDto {
   id: string;
   runId: string;
@@ -120,4 +180,8 @@ export class ReleaseDto {
   standing: ReleaseStanding;
   /** Lookbacks that touch it; empty when none does. */
   questions: ReleaseQuestionDto[];
+  /** Second looks at it, the latest first. */
+  looks: ReleaseLookDto[];
+  /** When and by whom it was upheld after second looks, the earliest first. */
+  upheld: UpheldDto[];
 }

@@ -11,6 +11,7 @@ import {
   type RunPurpose,
   type Verdict,
 } from '../core/run/events.js';
+import { PlannedControlDto } from './control-plans.dto.js';
 import { ProtocolDto } from './protocol.dto.js';
 import { BenchStampDto } from './runs.dto.js';
 
@@ -119,6 +120,8 @@ export class RunViewDto {
   personId: string;
   revision: RunRevisionDto;
   subjects: RunSubjectViewDto[];
+  /** The controls that it may carry, as its plan had them when it started. */
+  controls: PlannedControlDto[];
   events: RunEventDto[];
   containers: ContainerFactsDto[];
   /** What was said, by the id that a spoken answer carries. */
@@ -184,6 +187,8 @@ export class FindingDto implements Finding {
   against: string | null;
   mend: string;
   source: string;
+  /** False where no exception can let the result out over it. */
+  excusable: boolean;
   settled: boolean;
 }
 
@@ -225,16 +230,4 @@ export class SignatureDto implements Signature {
   @ApiProperty({ enum: SIGNATURE_MEANINGS })
   meaning: SignatureMeaning;
   recordHash: string;
-}
-
-/** A rule of the gate. */
-export class RuleDto {
-  code: string;
-  title: string;
-  @ApiProperty({ enum: [...WEIGHTS, 'by step'] })
-  weight: Weight | 'by step';
-  mend: string;
-  source: string;
-  /** Whether a signed exception can let a result out over it. */
-  excusable: boolean;
 }

@@ -1,8 +1,10 @@
 import type { Send } from '../client.js';
+import type { FileDto } from '../contract/files.dto.js';
 import { makeLabel } from '../core/gs1/label.js';
 import { type Instant, plusMs } from '../core/time/instant.js';
 import { BenchRun, controlSubjects, patientSubject } from './bench.js';
 import { PATIENTS, STATIONS } from './laboratory.js';
+import { paintedField } from './painted.js';
 import { type DemoLaboratory, signIn } from './set-up.js';
 
 const HOUR_MS = 3_600_000;
@@ -59,12 +61,18 @@ export async function setUpBenches(send: Send, laboratory: DemoLaboratory, now: 
   await routine.confirmIdentities();
   await routine.record('step-started', { step: 'dewax-1' });
 
-  // The immunostain waits for its tray.
-  await BenchRun.start(technician, stamp(STATIONS.special), {
+  // The immunostain waits for its tray; its control and its case were looked at before, at the same exposure.
+  const stained = await BenchRun.start(technician, stamp(STATIONS.special), {
     revision: laboratory.revisions['ihc-dab'],
     station: STATIONS.special,
     subjects: [await slide(913), ...(await controlSubjects(technician, 'ihc-dab'))],
   });
+  for (const [n, { subjectId }] of stained.view.subjects.slice(0, 2).entries()) {
+    const name = encodeURIComponent(`painted field ${n + 1} (invented).png`);
+    const { id: fileId } = await technician.upload<FileDto>(`/files?name=${name}`, paintedField(0.7 + n / 20));
+    const exposure = { exposureMs: 4, objective: '20x (invented)' };
+    await technician.post(`/runs/${stained.view.id}/pictures`, { subjectId, fileId, exposure });
+  }
   await technician.signOut();
 }
 

@@ -1,8 +1,29 @@
 import type { Api } from '../client.js';
 import type { PlanDto } from '../contract/control-plans.dto.js';
+import type { Criterion } from '../core/controls/criteria.js';
 import type { Instant } from '../core/time/instant.js';
 import { localDay } from '../core/time/zone.js';
 import { LABORATORY, PASSWORD } from './laboratory.js';
+
+/** What the invented laboratory reads a positive control of an immunostain by. */
+const CRITERIA: Criterion[] = [
+  {
+    code: 'intensity',
+    title: 'Brown where expression is strong',
+    expected: 'dark brown',
+    grades: ['none', 'light', 'brown', 'dark brown'],
+    least: 2,
+    source: 'SOP-OQ-09 (invented)',
+  },
+  {
+    code: 'background',
+    title: 'Background',
+    expected: 'clean',
+    grades: null,
+    least: null,
+    source: 'SOP-OQ-09 (invented)',
+  },
+];
 
 const WEEKDAY = { open: { from: '07:00', to: '19:00' } };
 
@@ -32,6 +53,14 @@ export async function planControls(director: Api, now: Instant): Promise<void> {
     use: { words: 'One use is one run: a core on the table with its controls in the same dish.', counts: 'run' },
     controls: bedside.counting.controls,
     note: 'Invented: says in words what one use is at the bedside.',
+  });
+  const brown = await director.get<PlanDto>('/control-plans/ihc-dab');
+  await approve(director, day, {
+    ...brown,
+    controls: brown.counting.controls.map((control) =>
+      control.id === 'positive-tissue' ? { ...control, criteria: CRITERIA } : control,
+    ),
+    note: 'Invented: the positive control is read by how brown it is, not by yes or no.',
   });
 }
 

@@ -9,6 +9,7 @@ import { Store } from '../store/store.js';
 import { setUpBenches } from './benches.js';
 import { furnishControlResults } from './control-results.js';
 import { PASSWORD, PEOPLE } from './laboratory.js';
+import { furnishDeviations } from './deviations.js';
 import { furnishOrders } from './orders.js';
 import { furnishRecall } from './recall.js';
 import { setUpLaboratory, signIn } from './set-up.js';
@@ -25,6 +26,7 @@ export async function prepareDemo(app: NestFastifyApplication, token: string | n
     await stockOrders(app, now);
     await furnishControlResults(send, laboratory, now);
     await furnishRecall(send, laboratory, now);
+    await furnishDeviations(send, now);
     await setUpBenches(send, laboratory, now);
     return;
   }

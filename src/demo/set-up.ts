@@ -25,6 +25,7 @@ import { furnishLedger } from './ledger.js';
 import { furnishPeople } from './people.js';
 import { furnishPlaces } from './places.js';
 import { furnishPreparations } from './preparations.js';
+import { grantReview } from './review.js';
 import { furnishStudies } from './studies.js';
 
 const DAY_MS = 86_400_000;
@@ -42,7 +43,7 @@ export interface DemoLaboratory {
  * and the stock that the approved protocols need. `token` is the one-time set-up token, `now` the server's time.
  */
 export async function setUpLaboratory(send: Send, token: string, now: Instant): Promise<DemoLaboratory> {
-  await addPeople(send, token);
+  await addPeople(send, token, now);
   const director = await signIn(send, 'director');
   const revisions = await approveProtocols(director, now);
   const manager = await signIn(send, 'manager');
@@ -65,12 +66,13 @@ export function signIn(send: Send, who: keyof typeof PEOPLE): Promise<Api> {
   return Api.signIn(send, PEOPLE[who].login, PASSWORD);
 }
 
-async function addPeople(send: Send, token: string): Promise<void> {
+async function addPeople(send: Send, token: string, now: Instant): Promise<void> {
   const { administrator, ...others } = PEOPLE;
   const { name, login } = administrator;
   await Api.open(send).post('/setup', { token, laboratory: LABORATORY, name, login, password: PASSWORD });
   const api = await signIn(send, 'administrator');
   for (const person of Object.values(others)) await api.post('/people', { ...person, password: PASSWORD });
+  await grantReview(api, now);
   await api.signOut();
 }
 

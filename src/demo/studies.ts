@@ -1,12 +1,12 @@
-import { encode } from 'fast-png';
 import type { Api } from '../client.js';
 import type { FileDto } from '../contract/files.dto.js';
 import type { ContainerDto, LotDto, LotListDto } from '../contract/stock.dto.js';
 import type { StudyDto } from '../contract/studies.dto.js';
-import { type StainVector, RUIFROK_JOHNSTON } from '../core/stain-image/deconvolution.js';
+import { RUIFROK_JOHNSTON } from '../core/stain-image/deconvolution.js';
 import { type Instant, plusMs } from '../core/time/instant.js';
 import { localDay } from '../core/time/zone.js';
 import { DYE, LABORATORY, PASSWORD, SUPPLIERS } from './laboratory.js';
+import { paintedField } from './painted.js';
 
 const DAY_MS = 86_400_000;
 const ANTIBODY = 'primary-antibody';
@@ -101,23 +101,9 @@ async function underWay(manager: Api, oldLotId: string): Promise<void> {
   });
 }
 
-const SIDE = 160;
-
-/** A painted field, nuclei in haematoxylin and some of them in DAB: nobody's tissue. */
+/** A painted picture of a control, measured. */
 async function picture(manager: Api): Promise<void> {
-  const data = new Uint8Array(SIDE * SIDE * 3);
-  for (let i = 0; i < SIDE * SIDE; i++) {
-    const [x, y] = [i % SIDE, Math.floor(i / SIDE)];
-    const [column, row] = [Math.floor(x / 32), Math.floor(y / 32)];
-    const inside = Math.hypot((x % 32) - 16, (y % 32) - 16) < 9 + ((column + row) % 3);
-    const brown = (column * 2 + row) % 3 === 0;
-    const density = inside ? amount(brown ? 'dab' : 'haematoxylin', 0.8) : amount('haematoxylin', 0.06);
-    // A little grain, the same each time.
-    const grain = ((x * 7919 + y * 104_729) % 13) / 600;
-    density.forEach((value, channel) => (data[3 * i + channel] = Math.round(250 * 10 ** -(value + grain))));
-  }
-  const content = encode({ width: SIDE, height: SIDE, channels: 3, data });
-  const file = await manager.upload<FileDto>('/files?name=painted%20control%20(invented).png', content);
+  const file = await manager.upload<FileDto>('/files?name=painted%20control%20(invented).png', paintedField());
   await manager.post('/pictures', {
     fileId: file.id,
     measuring: {
@@ -126,8 +112,4 @@ async function picture(manager: Api): Promise<void> {
     },
     exposure: { exposureMs: 4, objective: '20x (invented)' },
   });
-}
-
-function amount(stain: keyof typeof RUIFROK_JOHNSTON, of: number): StainVector {
-  return RUIFROK_JOHNSTON[stain].map((part) => part * of) as StainVector;
 }

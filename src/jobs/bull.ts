@@ -7,12 +7,16 @@ import { waitingJobs } from '../store/questions/jobs.js';
 import type { JobRow } from '../store/rows/jobs.entity.js';
 import { DoneMarks } from './done-marks.js';
 import { markHanded, takeBack } from './handed.js';
-import { perform } from './perform.js';
+import { JobReads } from './job-reads.js';
+import { LONG_JOBS } from './names.js';
+import { type JobRows, perform } from './perform.js';
 import type { JobRunner, Work } from './runner.js';
 import { Turns } from './turns.js';
 
-const QUEUE = 'jobs';
-const AT_ONCE = 4;
+/** The queues, and how many jobs of each a process does at once: long ones take a processor, the others mostly wait. */
+export const QUEUES = { jobs: 50, 'long-jobs': 2 } as const;
+type QueueName = keyof typeof QUEUES;
+const QUEUE_NAMES = Object.keys(QUEUES) as QueueName[];
 const HANDED_AT_A_TIME = 500;
 const COMMAND_MS = 5_000;
 const AGAIN_MS = 5_000;
@@ -40,8 +44,9 @@ export class BullRunner implements JobRunner {
   private readonly turns = new Turns(() => this.handOver());
   private readonly marks: DoneMarks;
   private readonly producer: Redis;
-  private readonly queue: Queue<Named>;
-  private consumer: { redis: Redis; worker: Worker<Named> } | null = null;
+  private readonly queues: Record<QueueName, Queue<Named>>;
+  private readonly rows: JobRows;
+  private consumer: { redis: Redis; workers: Worker<Named>[] } | null = null;
   private timer: NodeJS.Timeout | undefined;
   private started = false;
   private away = false;
@@ -64,15 +69,8 @@ export class BullRunner implements JobRunner {
       retryStrategy,
     });
     this.producer.on('error', this.failed).on('ready', this.connected);
-    this.queue = new Queue<Named>(QUEUE, {
-      connection: this.producer,
-      prefix: address.prefix,
-      // Each of these would ask Redis something before the first job, and fail for good if it is away then.
-      skipVersionCheck: true,
-      skipWaitingForReady: true,
-      skipMetasUpdate: true,
-    });
-    this.queue.on('error', this.failed);
+    this.queues = { jobs: this.produce('jobs'), 'long-jobs': this.produce('long-jobs') };
+    this.rows = { read: new JobReads(work.store).now, done: this.marks.add };
   }
 
   start(): Promise<void> {
@@ -90,20 +88,22 @@ export class BullRunner implements JobRunner {
     await this.turns.ask();
     clearTimeout(this.timer);
     if (this.consumer) {
-      const { redis, worker } = this.consumer;
+      const { redis, workers } = this.consumer;
+      const away = redis.status !== 'ready';
       // A worker cannot hand back what it does to a Redis that is away; it is delivered again later.
-      await Promise.race([worker.close(redis.status !== 'ready'), pass(STOP_MS, undefined, { ref: false })]);
+      const closed = Promise.all(workers.map((worker) => worker.close(away)));
+      await Promise.race([closed, pass(STOP_MS, undefined, { ref: false })]);
       redis.disconnect();
     }
     await this.marks.flush();
-    await this.queue.close();
+    await Promise.all(Object.values(this.queues).map((queue) => queue.close()));
     this.producer.disconnect();
   }
 
   async healthy(): Promise<boolean> {
     try {
       await this.producer.ping();
-      return this.consumer === null || this.consumer.worker.isRunning();
+      return this.consumer === null || this.consumer.workers.every((worker) => worker.isRunning());
     } catch {
       return false;
     }
@@ -116,6 +116,8 @@ export class BullRunner implements JobRunner {
   private readonly heard = ({ jobs }: Changed): void => {
     if (jobs) this.ask();
   };
+
+  private readonly stopping = (): boolean => !this.started;
 
   private readonly connected = (): void => {
     this.away = false;
@@ -141,7 +143,10 @@ export class BullRunner implements JobRunner {
         const jobs = await waitingJobs(store, HANDED_AT_A_TIME);
         if (jobs.length === 0) break;
         const now = epochMs(clock.now());
-        await this.queue.addBulk(jobs.map((job) => copyOf(job, now)));
+        for (const name of QUEUE_NAMES) {
+          const part = jobs.filter((job) => queueOf(job) === name);
+          if (part.length > 0) await this.queues[name].addBulk(part.map((job) => copyOf(job, now)));
+        }
         await markHanded(store, jobs);
       }
       this.away = false;
@@ -153,24 +158,38 @@ export class BullRunner implements JobRunner {
     }
   }
 
-  private consume(): { redis: Redis; worker: Worker<Named> } {
+  private produce(name: QueueName): Queue<Named> {
+    const queue = new Queue<Named>(name, {
+      connection: this.producer,
+      prefix: this.address.prefix,
+      // Each of these would ask Redis something before the first job, and fail for good if it is away then.
+      skipVersionCheck: true,
+      skipWaitingForReady: true,
+      skipMetasUpdate: true,
+    });
+    return queue.on('error', this.failed);
+  }
+
+  private consume(): { redis: Redis; workers: Worker<Named>[] } {
     const redis = new Redis(this.address.url, { maxRetriesPerRequest: null, retryStrategy });
     redis.on('error', this.failed);
-    const worker = new Worker<Named>(QUEUE, (job, token) => this.do(job, token), {
-      connection: redis,
-      prefix: this.address.prefix,
-      concurrency: AT_ONCE,
-      // When to give a job up is told by its row.
-      maxStalledCount: Number.MAX_SAFE_INTEGER,
+    const workers = QUEUE_NAMES.map((name) => {
+      const worker = new Worker<Named>(name, (job, token) => this.do(job, token), {
+        connection: redis,
+        prefix: this.address.prefix,
+        concurrency: QUEUES[name],
+        // When to give a job up is told by its row.
+        maxStalledCount: Number.MAX_SAFE_INTEGER,
+      });
+      return worker.on('error', this.failed);
     });
-    worker.on('error', this.failed);
-    return { redis, worker };
+    return { redis, workers };
   }
 
   private async do(job: Job<Named>, token: string | undefined): Promise<void> {
     const { laboratoryId, id } = job.data;
     if (this.marks.has(laboratoryId, id)) return;
-    const again = await perform(this.work, laboratoryId, id, this.marks.add);
+    const again = await perform({ ...this.work, stopping: this.stopping }, laboratoryId, id, this.rows);
     if (again === null) return;
     const waitMs = Math.max(epochMs(again) - epochMs(this.work.clock.now()), 1);
     await job.moveToDelayed(Date.now() + waitMs, token);
@@ -180,6 +199,10 @@ export class BullRunner implements JobRunner {
 
 function retryStrategy(times: number): number {
   return Math.min(times * 200, 5_000);
+}
+
+function queueOf({ name }: JobRow): QueueName {
+  return LONG_JOBS.has(name) ? 'long-jobs' : 'jobs';
 }
 
 /** A row's copy for Redis. Only a database that is away makes it throw there, so it is tried again without end. */

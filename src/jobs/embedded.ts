@@ -4,24 +4,31 @@ import { markDone } from '../store/acts/mark-jobs.js';
 import { dueJobs, nextDue } from '../store/questions/jobs.js';
 import type { JobRow } from '../store/rows/jobs.entity.js';
 import { takeBack } from './handed.js';
-import { perform } from './perform.js';
+import { JobReads } from './job-reads.js';
+import { LONG_JOBS } from './names.js';
+import { type JobRows, perform } from './perform.js';
 import type { JobRunner, Work } from './runner.js';
 import { Turns } from './turns.js';
 
-const AT_ONCE = 4;
+/** How many jobs are done at once: long ones take a processor, the others mostly wait. */
+export const EMBEDDED_AT_ONCE = { quick: 4, long: 2 };
 /** A longer timer fires at once; the look that it ends in sets the next one. */
 const LONGEST_TIMER_MS = 2 ** 31 - 1;
 const DATABASE_AWAY_MS = 5_000;
 
 /** Does due jobs in this process, woken by commits and by one timer set to the earliest due time. */
 export class EmbeddedRunner implements JobRunner {
-  private readonly running = new Map<string, Promise<void>>();
+  private readonly running = new Map<string, { long: boolean; done: Promise<void> }>();
   private readonly turns = new Turns(() => this.look());
   private timer: NodeJS.Timeout | undefined;
   private started = false;
   private databaseAway = false;
 
-  constructor(private readonly work: Work) {}
+  private readonly reads: JobReads;
+
+  constructor(private readonly work: Work) {
+    this.reads = new JobReads(work.store);
+  }
 
   async start(): Promise<void> {
     await takeBack(this.work.store);
@@ -34,7 +41,7 @@ export class EmbeddedRunner implements JobRunner {
     this.started = false;
     this.work.store.feed.off('changed', this.heard).off('missed', this.wake);
     await this.turns.ask();
-    await Promise.all(this.running.values());
+    await Promise.all([...this.running.values()].map(({ done }) => done));
     clearTimeout(this.timer);
   }
 
@@ -47,6 +54,8 @@ export class EmbeddedRunner implements JobRunner {
     void this.turns.ask();
   };
 
+  private readonly stopping = (): boolean => !this.started;
+
   private readonly heard = ({ jobs }: Changed): void => {
     if (jobs) this.wake();
   };
@@ -54,11 +63,14 @@ export class EmbeddedRunner implements JobRunner {
   /** Begins what is due as far as hands are free (who finishes looks again) and sets the timer to what comes next. */
   private async look(): Promise<void> {
     const { store, clock } = this.work;
-    const free = AT_ONCE - this.running.size;
-    if (!this.started || free === 0) return;
+    if (!this.started) return;
     try {
       const now = clock.now();
-      for (const job of await dueJobs(store, now, free, [...this.running.keys()])) this.begin(job);
+      for (const long of [false, true]) {
+        const free = EMBEDDED_AT_ONCE[long ? 'long' : 'quick'] - this.underWay(long);
+        const which = { names: [...LONG_JOBS], among: long, except: [...this.running.keys()] };
+        if (free > 0) for (const job of await dueJobs(store, now, free, which)) this.begin(job, long);
+      }
       const next = await nextDue(store, now);
       clearTimeout(this.timer);
       if (next !== null) this.wakeIn(epochMs(next) - epochMs(now));
@@ -68,9 +80,16 @@ export class EmbeddedRunner implements JobRunner {
     }
   }
 
-  private begin({ id, laboratoryId }: JobRow): void {
-    const mark = (): Promise<void> => this.work.store.housekeep(laboratoryId, (unit) => markDone(unit, [id]));
-    const done = perform(this.work, laboratoryId, id, mark).then(
+  private underWay(long: boolean): number {
+    return [...this.running.values()].filter((job) => job.long === long).length;
+  }
+
+  private begin({ id, laboratoryId }: JobRow, long: boolean): void {
+    const rows: JobRows = {
+      read: this.reads.now,
+      done: () => this.work.store.housekeep(laboratoryId, (unit) => markDone(unit, [id])),
+    };
+    const done = perform({ ...this.work, stopping: this.stopping }, laboratoryId, id, rows).then(
       () => {
         this.running.delete(id);
         this.wake();
@@ -80,7 +99,7 @@ export class EmbeddedRunner implements JobRunner {
         this.wait(error);
       },
     );
-    this.running.set(id, done);
+    this.running.set(id, { long, done });
   }
 
   private wait(error: unknown): void {

@@ -3,6 +3,7 @@ import { addControlValue } from '../store/acts/add-control-value.js';
 import { seriesOfPicture } from '../store/questions/pictures.js';
 import { FileRow } from '../store/rows/files.entity.js';
 import { MeasurementRow, PictureProgressRow, PictureRow } from '../store/rows/pictures.entity.js';
+import { PictureOutlineRow } from '../store/rows/run-pictures.entity.js';
 import type { Unit } from '../store/unit.js';
 import type { View } from '../store/view.js';
 import type { Handler } from './runner.js';
@@ -13,6 +14,8 @@ const THREAD = new URL('../../dist/jobs/measuring/thread.js', import.meta.url);
 
 /** Longer than the largest picture takes on a slow machine. */
 const GIVE_UP_MS = 10 * 60_000;
+
+const OUTLINE_NAME = 'outline.png';
 
 /** Measures a picture in a thread of its own and keeps the figures, each also in the series that asks for it. */
 export const measurePicture: Handler = async (pictureId, { store, laboratoryId, filesDir }) => {
@@ -67,7 +70,12 @@ async function keep(unit: Unit, pictureId: string, found: Found): Promise<void> 
   // Two runners may have measured it at the same time.
   if (await unit.one(MeasurementRow, { pictureId })) return;
   const picture = await unit.need(PictureRow, { id: pictureId }, `picture ${pictureId}`);
-  await unit.insert(MeasurementRow, { pictureId, at: unit.at, ...found });
+  const { outline, ...figures } = found;
+  await unit.insert(MeasurementRow, { pictureId, at: unit.at, ...figures });
+  if (outline) {
+    const file = await unit.insert(FileRow, { name: OUTLINE_NAME, ...outline.kept, personId: null });
+    await unit.insert(PictureOutlineRow, { pictureId, fileId: file.id, metric: outline.metric });
+  }
   await unit.remove(PictureProgressRow, { pictureId });
   const { series, runId } = await seriesOfPicture(unit, picture);
   const charted: Record<string, number> = {};

@@ -1,6 +1,9 @@
+import { WEBHOOK_JOB } from '../store/acts/announce.js';
 import { MAIL_JOB } from '../store/acts/queue-mail.js';
 import { MEASURE_JOB } from '../store/acts/take-picture.js';
+import { PACK_JOB } from '../store/packs/acts.js';
 import { RECALL_JOB } from '../store/acts/recall-lot.js';
+import { SECOND_LOOK_JOB } from '../store/acts/question-releases.js';
 
 /** Names of the jobs, as their rows carry them. */
 export const JOB_NAMES = {
@@ -18,11 +21,27 @@ export const JOB_NAMES = {
   alerts: 'alerts',
   /** Target: the recall. Due at once. */
   recallTouched: RECALL_JOB,
+  /** Target: the second look. Due at once. */
+  secondLook: SECOND_LOOK_JOB,
   /** Target: a message of the outbox. Due at once. */
   mail: MAIL_JOB,
+  /** Target: a message to an endpoint. Due at once. */
+  webhook: WEBHOOK_JOB,
   /** Target: the picture. Due at once. */
   measurePicture: MEASURE_JOB,
+  /** Target: the evidence pack. Due at once, or when it has its turn. */
+  makePack: PACK_JOB,
 } as const;
+
+/** Jobs that may keep a processor busy for seconds; a few at once, so that the others need not wait behind them. */
+export const LONG_JOBS: ReadonlySet<string> = new Set([
+  JOB_NAMES.recordCheck,
+  JOB_NAMES.controlTasks,
+  JOB_NAMES.recallTouched,
+  JOB_NAMES.secondLook,
+  JOB_NAMES.measurePicture,
+  JOB_NAMES.makePack,
+]);
 
 /** What stands before an installation's keys in Redis: the same in all of its processes. */
 export function queuePrefix(laboratoryId: string): string {

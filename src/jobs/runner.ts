@@ -19,6 +19,8 @@ export interface HandlerContext {
   /** Null where mail is not set up. */
   mail: MailSettings | null;
   laboratoryId: string;
+  /** True once the process is to end: long work then stops where another can go on. */
+  stopping?: () => boolean;
 }
 
 /** Loads `target` anew and announces what holds now. May run twice, at once or late, with the effect of one. */
@@ -40,8 +42,11 @@ export interface Work {
   checkpoints: CheckpointPlaces;
   filesDir: string;
   mail: MailSettings | null;
+  stopping?: () => boolean;
   handlers: Handlers;
   patience: Patience;
+  /** By the name of the job, where it differs. */
+  patienceOf?: Readonly<Record<string, Patience>>;
   /** Told in words when the database or the queue stays away. */
   warn: (message: string) => void;
 }

@@ -2,7 +2,7 @@ import type { Clock } from '../clock.js';
 import type { CheckpointPlaces, MailSettings } from '../config.js';
 import type { Store } from '../store/store.js';
 import { EmbeddedRunner } from './embedded.js';
-import { HANDLERS } from './handlers.js';
+import { HANDLERS, PATIENCE_OF } from './handlers.js';
 import { queueRecurring } from './recurring.js';
 import type { JobRunner, Work } from './runner.js';
 
@@ -25,7 +25,17 @@ export interface JobsAddress {
 export async function startJobs(address: JobsAddress, store: Store, clock: Clock): Promise<JobRunner> {
   await queueRecurring(store, clock);
   const { checkpoints, filesDir, mail, warn } = address;
-  const work: Work = { store, clock, checkpoints, filesDir, mail, handlers: HANDLERS, patience: PATIENCE, warn };
+  const work: Work = {
+    store,
+    clock,
+    checkpoints,
+    filesDir,
+    mail,
+    handlers: HANDLERS,
+    patience: PATIENCE,
+    patienceOf: PATIENCE_OF,
+    warn,
+  };
   const runner = address.queueUrl
     ? await bullRunner(work, { url: address.queueUrl, prefix: address.prefix, works: address.works ?? false })
     : new EmbeddedRunner(work);

@@ -2,6 +2,7 @@ import type { EntityManager, QueryRunner } from 'typeorm';
 import type { Clock } from '../clock.js';
 import { canonicalText, type ChainLink, type Entry, GENESIS, linkOf, sha256 } from '../core/record/record.js';
 import { Refusal } from '../core/refusal.js';
+import { announce } from './acts/announce.js';
 import type { Changed } from './changed.js';
 import type { Connections, DatabaseAddress } from './data-source.js';
 import type { Memory } from './memory.js';
@@ -168,9 +169,10 @@ export class Batch {
       return;
     }
     const answer = await work(unit);
+    const entry = unit.entry();
+    await announce(unit, entry);
     // Each unit's own rows inside of its own savepoint.
     if (this.savepoints) await unit.ready();
-    const entry = unit.entry();
     if (once)
       this.keepAnswer({
         laboratoryId: unit.laboratoryId,

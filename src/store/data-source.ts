@@ -15,6 +15,14 @@ import { Ledger1764230000000 } from './migrations/1764230000000-ledger.js';
 import { Orders1764240000000 } from './migrations/1764240000000-orders.js';
 import { Studies1764280000000 } from './migrations/1764280000000-studies.js';
 import { Releases1764300000000 } from './migrations/1764300000000-releases.js';
+import { Policies1764310000000 } from './migrations/1764310000000-policies.js';
+import { SecondLooks1764320000000 } from './migrations/1764320000000-second-looks.js';
+import { RunPictures1764380000000 } from './migrations/1764380000000-run-pictures.js';
+import { Review1764350000000 } from './migrations/1764350000000-review.js';
+import { Deviations1764330000000 } from './migrations/1764330000000-deviations.js';
+import { Packs1764340000000 } from './migrations/1764340000000-packs.js';
+import { Keeping1764370000000 } from './migrations/1764370000000-keeping.js';
+import { Webhooks1764360000000 } from './migrations/1764360000000-webhooks.js';
 import { SnakeNames } from './naming.js';
 import { ROWS } from './rows.js';
 
@@ -48,6 +56,14 @@ function options(address: DatabaseAddress): DataSourceOptions {
       Studies1764280000000,
       People1764290000000,
       Releases1764300000000,
+      Policies1764310000000,
+      SecondLooks1764320000000,
+      RunPictures1764380000000,
+      Review1764350000000,
+      Deviations1764330000000,
+      Packs1764340000000,
+      Webhooks1764360000000,
+      Keeping1764370000000,
     ],
     namingStrategy: new SnakeNames(),
     synchronize: false,

@@ -11,6 +11,7 @@ import {
 } from './rows/control-results.entity.js';
 import { AlertRow, CalendarLinkRow, MailRow } from './rows/alerts.entity.js';
 import { CalendarRow, ControlPlanActRow, ControlPlanRow, ControlTaskRow } from './rows/control-plans.entity.js';
+import { DeviationActRow, DeviationRow } from './rows/deviations.entity.js';
 import { FileRow } from './rows/files.entity.js';
 import { InstrumentActRow, InstrumentRow } from './rows/instruments.entity.js';
 import { JobRow, NoticeRow } from './rows/jobs.entity.js';
@@ -34,6 +35,8 @@ import {
   StockPolicyRow,
   SupplierRow,
 } from './rows/orders.entity.js';
+import { PackActRow, PackProgressRow, PackRow } from './rows/packs.entity.js';
+import { GatePolicyRow } from './rows/policies.entity.js';
 import { DeviceRow, PersonRow, SessionRow, SetupLinkRow } from './rows/people.entity.js';
 import { ExcursionEndRow, ExcursionRow, PlaceRow, TemperatureRow, WaterCheckRow } from './rows/places.entity.js';
 import { RevisionActRow, RevisionRow } from './rows/protocols.entity.js';
@@ -46,12 +49,18 @@ import {
   RecipeRow,
 } from './rows/preparations.entity.js';
 import { AnsweredRequestRow, CheckpointRow, HeadRow, RecordRow, SealedRow } from './rows/record.entity.js';
+import { LookRow, ReviewGrantEndRow, ReviewGrantRow } from './rows/review.entity.js';
 import { ReleaseHoldRow, ReleaseWithdrawalRow } from './rows/releases.entity.js';
 import { RoundActRow, RoundRow } from './rows/rounds.entity.js';
+import { ReleaseAnswerRow, ReleaseQuestionRow, ReleaseUpheldRow, SecondLookRow } from './rows/second-looks.entity.js';
 import { BenchRunRow, ReleaseRow, RunEventRow, RunRow, RunSubjectRow } from './rows/runs.entity.js';
 import { MeasurementRow, PictureProgressRow, PictureRow } from './rows/pictures.entity.js';
+import { PictureOutlineRow, RunPictureBackRow, RunPictureRow } from './rows/run-pictures.entity.js';
+import { KeepingTermRow, LegalHoldEndRow, LegalHoldRow } from './rows/keeping.entity.js';
+import { WebhookDeliveryRow, WebhookRow, WebhookSecretRow } from './rows/webhooks.entity.js';
 import { StudyDecisionRow, StudyExclusionRow, StudyPairRow, StudyRow } from './rows/studies.entity.js';
 import { SubjectRow } from './rows/specimens.entity.js';
+import { TissueMomentRow } from './rows/tissue.entity.js';
 import {
   ComponentRow,
   ContainerActRow,
@@ -75,9 +84,13 @@ export const ROWS = [
   SessionRow,
   DeviceRow,
   SetupLinkRow,
+  ReviewGrantRow,
+  ReviewGrantEndRow,
+  LookRow,
   CompetenceRow,
   RevisionRow,
   RevisionActRow,
+  GatePolicyRow,
   InstrumentRow,
   InstrumentActRow,
   RoundRow,
@@ -113,6 +126,7 @@ export const ROWS = [
   OrderReceiptRow,
   FileRow,
   SubjectRow,
+  TissueMomentRow,
   RunRow,
   RunSubjectRow,
   RunEventRow,
@@ -120,6 +134,12 @@ export const ROWS = [
   ReleaseRow,
   ReleaseWithdrawalRow,
   ReleaseHoldRow,
+  SecondLookRow,
+  ReleaseQuestionRow,
+  ReleaseAnswerRow,
+  ReleaseUpheldRow,
+  DeviationRow,
+  DeviationActRow,
   SeriesRow,
   SeriesRulesRow,
   ControlValueRow,
@@ -131,6 +151,9 @@ export const ROWS = [
   PictureRow,
   MeasurementRow,
   PictureProgressRow,
+  RunPictureRow,
+  RunPictureBackRow,
+  PictureOutlineRow,
   StudyRow,
   StudyPairRow,
   StudyExclusionRow,
@@ -146,6 +169,15 @@ export const ROWS = [
   ControlPlanActRow,
   CalendarRow,
   ControlTaskRow,
+  PackRow,
+  PackActRow,
+  PackProgressRow,
+  KeepingTermRow,
+  LegalHoldRow,
+  LegalHoldEndRow,
+  WebhookRow,
+  WebhookSecretRow,
+  WebhookDeliveryRow,
   JobRow,
   NoticeRow,
   AlertRow,

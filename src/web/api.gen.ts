@@ -314,23 +314,6 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
-    "/api/gate/rules": {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        /** The gate's rules: what each says, weighs and serves. */
-        get: operations["RunsController_rules"];
-        put?: never;
-        post?: never;
-        delete?: never;
-        options?: never;
-        head?: never;
-        patch?: never;
-        trace?: never;
-    };
     "/api/runs/{id}/releases": {
         parameters: {
             query?: never;
@@ -359,6 +342,23 @@ export interface paths {
         get: operations["ReleasesController_list"];
         put?: never;
         post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/releases/{id}/upholding": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Says, signed, that a release which is looked at again stands after all; over a stop, two people sign. */
+        post: operations["ReleasesController_uphold"];
         delete?: never;
         options?: never;
         head?: never;
@@ -394,6 +394,73 @@ export interface paths {
         put?: never;
         /** Holds a result back whatever the gate says, or lets it go on. */
         post: operations["ReleasesController_hold"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/second-looks": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Acts that changed what releases had used, the latest first, with how far each is answered. */
+        get: operations["SecondLooksController_list"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/second-looks/releases": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Releases that are in question, looked at again, or were so; the latest first. */
+        get: operations["SecondLooksController_releases"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/second-looks/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get: operations["SecondLooksController_view"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/second-looks/{id}/asking": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Asks the gate anew for what it has not answered, where the job was given up. */
+        post: operations["SecondLooksController_ask"];
         delete?: never;
         options?: never;
         head?: never;
@@ -509,8 +576,283 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** Entries in their order, and the number of the last one there is. */
+        /** Entries in their order, and the number of the last one there is; for a reviewer, of their period. */
         get: operations["RecordController_list"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/review/scope": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What the caller may see of the record. */
+        get: operations["GrantsController_own"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/review/grants": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What reviewers were granted, the latest first. */
+        get: operations["GrantsController_list"];
+        put?: never;
+        /** Gives a reviewer access to a part of the record for a time. */
+        post: operations["GrantsController_give"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/review/grants/{id}/revocation": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Takes access back before its time. */
+        post: operations["GrantsController_revoke"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/review/looks": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What reviewers looked at, the latest first. */
+        get: operations["GrantsController_looks"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/review/find": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Things that can be asked about, by a text in their names. */
+        get: operations["ReviewController_find"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/review/answer": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What the record says about one thing in a period. */
+        get: operations["ReviewController_answer"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/review/answer.csv": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Every act of an answer, one row each. */
+        get: operations["ReviewController_csv"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/review/requirements": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Every requirement that the record can prove, with where its proof stands in a period. */
+        get: operations["ReviewController_requirements"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/review/requirements/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A requirement beside the records that prove it. */
+        get: operations["ReviewController_proof"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/review/sample": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A random sample that anyone can draw again; the draw is kept in the record. */
+        get: operations["ReviewController_sample"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/review/population.csv": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Everything that a sample is drawn from. */
+        get: operations["ReviewController_population"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/review/signatures": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Directors' signatures against when they held the role. */
+        get: operations["ReviewController_signatures"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/packs": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Packs, newest first. */
+        get: operations["PacksController_list"];
+        put?: never;
+        /** Asks for a pack; it is made beside, ask how far it is. */
+        post: operations["PacksController_ask"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/packs/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** One pack and how far it is. */
+        get: operations["PacksController_one"];
+        put?: never;
+        post?: never;
+        /** Cancels a pack that is being made, or removes the file of one that is; what was asked for stays in the record. */
+        delete: operations["PacksController_end"];
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/packs/{id}/again": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Makes a pack that failed, anew. */
+        post: operations["PacksController_again"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/packs/{id}/download": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The zip file, or a part of it when a range is asked for. */
+        get: operations["PacksController_download"];
         put?: never;
         post?: never;
         delete?: never;
@@ -2069,6 +2411,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/subjects/{id}/moments": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Keeps when a specimen went into fixative or came out of it. */
+        post: operations["SpecimensController_addMoment"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/subjects/{id}": {
         parameters: {
             query?: never;
@@ -2079,6 +2438,41 @@ export interface paths {
         get: operations["SpecimensController_read"];
         put?: never;
         post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/gate/rules": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The gate's rules: what each says, weighs here and serves. */
+        get: operations["PoliciesController_rules"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/policies": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The signed revisions of what the laboratory makes stricter. */
+        get: operations["PoliciesController_list"];
+        put?: never;
+        /** Signs the next revision: a rule becomes stricter, never weaker than the program has it. */
+        post: operations["PoliciesController_sign"];
         delete?: never;
         options?: never;
         head?: never;
@@ -2181,6 +2575,194 @@ export interface paths {
         put?: never;
         /** Adds what was sent, the score, its cause and what was done, or the signed end of the round. */
         post: operations["ExternalAssessmentController_act"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/runs/{id}/fhir": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** A run as a FHIR R4 bundle, patients masked unless one asks otherwise and may know them. */
+        get: operations["FhirController_run"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/webhooks": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Every endpoint; no secret is told here. */
+        get: operations["WebhooksController_list"];
+        put?: never;
+        /** Adds an endpoint and answers its secret, once. */
+        post: operations["WebhooksController_add"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/webhooks/deliveries": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Messages, the newest first. */
+        get: operations["WebhooksController_deliveries"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/webhooks/deliveries/{id}/again": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Tries a message again that was given up. */
+        post: operations["WebhooksController_again"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/webhooks/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        /** Changes an endpoint, or switches it off or on. */
+        patch: operations["WebhooksController_change"];
+        trace?: never;
+    };
+    "/api/webhooks/{id}/secret": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Makes the next secret and answers it, once; the one before signs beside it for some hours. */
+        post: operations["WebhooksController_rotate"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/webhooks/{id}/trial": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Sends a message that only says that messages arrive. */
+        post: operations["WebhooksController_trial"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/keeping": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What is kept of every kind, for how long and by which rule, and what is held. */
+        get: operations["KeepingController_read"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/keeping/terms": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Signs for how long a kind is kept here; never shorter than the law asks for. */
+        post: operations["KeepingController_setTerm"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/keeping/holds": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Signs a legal hold. */
+        post: operations["KeepingController_hold"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/keeping/holds/{id}/end": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Lifts a legal hold, signed. */
+        post: operations["KeepingController_lift"];
         delete?: never;
         options?: never;
         head?: never;
@@ -2528,6 +3110,41 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/runs/{id}/pictures": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Pictures of what a run stained, and those of controls of its stain and day that may stand beside them. */
+        get: operations["RunPicturesController_list"];
+        put?: never;
+        /** Keeps a picture of a specimen, slide or control of the run, to be looked at. It is not measured. */
+        post: operations["RunPicturesController_keep"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/runs/{id}/pictures/{picture}/back": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Takes a picture back, such as one of another slide; it stays in the record. */
+        post: operations["RunPicturesController_takeBack"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/studies": {
         parameters: {
             query?: never;
@@ -2726,6 +3343,226 @@ export interface paths {
         get: operations["ControlPlansController_calendar"];
         put?: never;
         post: operations["ControlPlansController_setCalendar"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/deviations": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Open deviations by what is due first, or closed ones, the newest first. */
+        get: operations["DeviationsController_list"];
+        put?: never;
+        /** Opens one from a finding of a run, a failed control, a lookback, an excursion, an order or an instrument, or describes it. */
+        post: operations["DeviationsController_open"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/deviations/subject": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What one would be opened from, in words, and those that were opened from it already. */
+        get: operations["DeviationsController_subject"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/deviations/people": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Who may be given something to do. */
+        get: operations["DeviationsController_people"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/deviations/trends": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Rates with their denominators, by month and by what deviations have in common. */
+        get: operations["DeviationsController_trend"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/deviations/support": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Where training or help may be wanting; for who answers for people. */
+        get: operations["DeviationsController_support"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/deviations/{id}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get: operations["DeviationsController_story"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/deviations/{id}/acts": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Assigns it, or adds its effect, a correction, a cause, an action, that one was done or dropped, a check planned or made. */
+        post: operations["DeviationsController_act"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/deviations/{id}/close": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Closes it by a signature: its actions proven effective, or none needed. */
+        post: operations["DeviationsController_close"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/deviations/{id}/reopen": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        post: operations["DeviationsController_reopen"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/runs/{id}/report.pdf": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The report on a run, on one page where that can be: steps against windows, reagents, controls, findings, signatures. */
+        get: operations["ReportsController_run"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/reports/month/{month}": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The laboratory's month in numbers: what was done, found, missed and lost, with what each is counted of. */
+        get: operations["ReportsController_monthly"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/reports/month/{month}/summary.pdf": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The same as the monthly quality summary, with the month's control charts. */
+        get: operations["ReportsController_monthPdf"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/control-series/{id}/chart.pdf": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The control charts of a series with EWMA and CUSUM under them, for print. */
+        get: operations["ReportsController_chart"];
+        put?: never;
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -2967,6 +3804,10 @@ export interface components {
             /** @enum {string} */
             status: "stated by source" | "within range stated by source" | "between values stated by sources" | "published ends" | "covers all stated values, ends set here" | "step named by source, value chosen here" | "from memory" | "common practice, no source" | "proposal" | "set by this laboratory";
         };
+        CytologyRuleDto: {
+            papanicolaou?: boolean;
+            separation?: string;
+        };
         StorageLineDto: {
             text: string;
             /** @enum {string} */
@@ -2974,6 +3815,7 @@ export interface components {
         };
         FitnessDto: {
             use: string;
+            unfit?: boolean;
             statement: string;
             sources: string[];
         };
@@ -2994,6 +3836,7 @@ export interface components {
             controls: components["schemas"]["ControlRequirementDto"][];
             cautions: components["schemas"]["CautionDto"][];
             change?: components["schemas"]["ChangeRuleDto"];
+            cytology?: components["schemas"]["CytologyRuleDto"];
             storage?: components["schemas"]["StorageLineDto"][];
             fitness: components["schemas"]["FitnessDto"][];
             sources: string[];
@@ -3014,6 +3857,38 @@ export interface components {
             control?: string;
             label: string;
             description: string;
+        };
+        PlanCriterionDto: {
+            /** @description What the four grades mean, from 0, the worst, to 3; null where it is pass or fail. */
+            grades: string[] | null;
+            /**
+             * @description The least grade that passes; null where it is pass or fail.
+             * @enum {number|null}
+             */
+            least: 0 | 1 | 2 | 3 | null;
+            code: string;
+            title: string;
+            expected: string;
+            source: string;
+        };
+        PlannedClockDto: {
+            /** @enum {string} */
+            when: "each use" | "each group of slides" | "each day of use" | "each week of use" | "each month of use" | "each new lot or shipment" | "after a full reagent change" | "after service of an instrument" | "every n slides" | "every n days";
+            n?: number;
+            /** @description The published clause or the local rule that asks for it. */
+            clause: string;
+        };
+        PlannedControlDto: {
+            /** @enum {string} */
+            kind: "positive" | "negative" | "autofluorescence" | "negative reagent" | "instrument" | "internal";
+            id: string;
+            material: string;
+            expected: string;
+            criteria: components["schemas"]["PlanCriterionDto"][];
+            required: boolean;
+            clocks: components["schemas"]["PlannedClockDto"][];
+            secondReader: boolean;
+            pictures: boolean;
         };
         BenchStampDto: {
             device: string;
@@ -3110,6 +3985,8 @@ export interface components {
             personId: string;
             revision: components["schemas"]["RunRevisionDto"];
             subjects: components["schemas"]["RunSubjectViewDto"][];
+            /** @description The controls that it may carry, as its plan had them when it started. */
+            controls: components["schemas"]["PlannedControlDto"][];
             events: components["schemas"]["RunEventDto"][];
             containers: components["schemas"]["ContainerFactsDto"][];
         };
@@ -3254,6 +4131,8 @@ export interface components {
             what: string;
             mend: string;
             source: string;
+            /** @description False where no exception can let the result out over it. */
+            excusable: boolean;
             settled: boolean;
         };
         PointJudgementDto: {
@@ -3297,16 +4176,6 @@ export interface components {
         };
         AttestedDto: {
             event: components["schemas"]["RunEventDto"];
-        };
-        RuleDto: {
-            /** @enum {string} */
-            weight: "stop" | "caution" | "note" | "by step";
-            code: string;
-            title: string;
-            mend: string;
-            source: string;
-            /** @description Whether a signed exception can let a result out over it. */
-            excusable: boolean;
         };
         NewExceptionDto: {
             reason: string;
@@ -3364,6 +4233,41 @@ export interface components {
             reason: string;
             openedAt: string;
         };
+        LookAnswerDto: {
+            /** @enum {string} */
+            outcome: "holds as it did" | "worsened";
+            /** @enum {string} */
+            verdict: "clear" | "held";
+            at: string;
+            judgedTo: number;
+            rules: string;
+            /** @description What speaks against it now and did not when it was released. */
+            worse: components["schemas"]["FindingDto"][];
+            /** @description Names of those who were told by name, beside the notice for everybody. */
+            told: string[];
+        };
+        ReleaseLookDto: {
+            /** @enum {string} */
+            cause: "run corrected" | "control reading corrected" | "bath load corrected" | "lot set aside" | "container on hold" | "container state corrected" | "storage excursion" | "competence decided" | "instrument checked" | "protocol retired" | "tissue times told" | "catalogue changed";
+            /** @description Null while the gate has not answered. */
+            answer: components["schemas"]["LookAnswerDto"] | null;
+            lookId: string;
+            reason: string;
+            /** @description Page where its cause is seen. */
+            path: string;
+            openedAt: string;
+        };
+        UpheldDto: {
+            /** @description Who stands beside the signer; null where no stop was gone over. */
+            second: components["schemas"]["SignatureDto"] | null;
+            at: string;
+            reason: string;
+            /** @description What it stands over. */
+            findings: components["schemas"]["FindingDto"][];
+            judgedTo: number;
+            rules: string;
+            signature: components["schemas"]["SignatureDto"];
+        };
         ReleaseDto: {
             /** @enum {string} */
             kind: "stained material" | "adequacy" | "preliminary impression";
@@ -3380,7 +4284,7 @@ export interface components {
             place: string | null;
             withdrawal: components["schemas"]["WithdrawalDto"] | null;
             /** @enum {string} */
-            standing: "stands" | "in question" | "amended" | "withdrawn";
+            standing: "stands" | "looked at again" | "in question" | "amended" | "withdrawn";
             id: string;
             runId: string;
             subjectId: string;
@@ -3393,6 +4297,21 @@ export interface components {
             marks: string[];
             /** @description Lookbacks that touch it; empty when none does. */
             questions: components["schemas"]["ReleaseQuestionDto"][];
+            /** @description Second looks at it, the latest first. */
+            looks: components["schemas"]["ReleaseLookDto"][];
+            /** @description When and by whom it was upheld after second looks, the earliest first. */
+            upheld: components["schemas"]["UpheldDto"][];
+        };
+        SecondSignerDto: {
+            /** @description How the second signer signs in. */
+            login: string;
+            password: string;
+        };
+        NewUpholdingDto: {
+            reason: string;
+            /** @description Needed where it stands over a stop. */
+            second?: components["schemas"]["SecondSignerDto"];
+            password: string;
         };
         NewWithdrawalDto: {
             reason: string;
@@ -3412,6 +4331,42 @@ export interface components {
             /** @description False lifts a hold. */
             holds: boolean;
             reason: string;
+        };
+        SecondLookDto: {
+            /** @enum {string} */
+            cause: "run corrected" | "control reading corrected" | "bath load corrected" | "lot set aside" | "container on hold" | "container state corrected" | "storage excursion" | "competence decided" | "instrument checked" | "protocol retired" | "tissue times told" | "catalogue changed";
+            /** @description Who did it; null for a device or the program. */
+            personId: string | null;
+            person: string | null;
+            id: string;
+            causeId: string;
+            reason: string;
+            /** @description Page where its cause is seen. */
+            path: string;
+            at: string;
+            /** @description How many releases it asks of. */
+            asked: number;
+            /** @description How many of them the gate has answered. */
+            answered: number;
+            /** @description How many of those worsened. */
+            worsened: number;
+        };
+        SecondLookListDto: {
+            items: components["schemas"]["SecondLookDto"][];
+            next: string | null;
+        };
+        LookedAtReleaseDto: {
+            release: components["schemas"]["ReleaseDto"];
+            /** @description Title of the run's protocol. */
+            title: string;
+            station: string;
+            /** @description Our label on the specimen or slide. */
+            label: string;
+            description: string;
+        };
+        LookedAtListDto: {
+            items: components["schemas"]["LookedAtReleaseDto"][];
+            next: string | null;
         };
         NoticeDto: {
             runId: string | null;
@@ -3471,6 +4426,336 @@ export interface components {
             /** @description Number of the last entry there is. */
             last: number;
             entries: components["schemas"]["EntryDto"][];
+        };
+        ReviewScopeDto: {
+            protocols: string[] | null;
+            areas: ("bench work" | "stock" | "people" | "instruments")[] | null;
+            /** @description Records from this instant on. */
+            from: string;
+            /** @description Records before this instant. */
+            to: string;
+        };
+        OwnScopeDto: {
+            grant: components["schemas"]["ReviewScopeDto"] | null;
+            /** @description Until when it may be seen. */
+            until: string | null;
+            /** @description Why nothing may be seen. */
+            closed: string | null;
+        };
+        ReviewGrantDto: {
+            protocols: string[] | null;
+            areas: ("bench work" | "stock" | "people" | "instruments")[] | null;
+            /** @enum {string} */
+            standing: "to come" | "valid" | "ended" | "revoked";
+            id: string;
+            personId: string;
+            name: string;
+            validFrom: string;
+            validUntil: string;
+            reason: string;
+            at: string;
+            /** @description Name of who gave it. */
+            by: string;
+            revokedAt: string | null;
+            revokedReason: string | null;
+            /** @description Records from this instant on. */
+            from: string;
+            /** @description Records before this instant. */
+            to: string;
+        };
+        NewReviewGrantDto: {
+            /** @description Parts of the record; all when left out. */
+            areas?: ("bench work" | "stock" | "people" | "instruments")[];
+            personId: string;
+            /** @description First local day of the records that may be seen. */
+            fromDay: string;
+            /** @description Last local day of them. */
+            toDay: string;
+            /** @description First local day of the access. */
+            validFrom: string;
+            /** @description Last local day of the access. */
+            validTo: string;
+            /** @description Ids of protocols; all when left out. */
+            protocols?: string[];
+            /** @description For whom and what the review is. */
+            reason: string;
+        };
+        ReviewRevocationDto: {
+            reason: string;
+        };
+        LookPeriodDto: {
+            from: string;
+            to: string;
+        };
+        LookDto: {
+            seq: number;
+            at: string;
+            personId: string;
+            name: string;
+            /** @description A kind of record, or 'question'. */
+            kind: string;
+            about: string;
+            asked: string;
+            period: components["schemas"]["LookPeriodDto"] | null;
+        };
+        LooksDto: {
+            total: number;
+            looks: components["schemas"]["LookDto"][];
+            next: number | null;
+        };
+        FoundDto: {
+            id: string;
+            label: string;
+            detail: string;
+        };
+        WholeDto: {
+            /** @enum {string} */
+            what: "all runs of the period" | "runs" | "runs for patients" | "runs broken off" | "specimens and slides" | "bench entries" | "late entries" | "corrections" | "control readings" | "control readings that failed" | "releases" | "releases by exception" | "releases with a stop or caution" | "releases amended" | "releases withdrawn";
+            count: number;
+        };
+        CountedDto: {
+            /** @enum {string} */
+            what: "all runs of the period" | "runs" | "runs for patients" | "runs broken off" | "specimens and slides" | "bench entries" | "late entries" | "corrections" | "control readings" | "control readings that failed" | "releases" | "releases by exception" | "releases with a stop or caution" | "releases amended" | "releases withdrawn";
+            of: components["schemas"]["WholeDto"] | null;
+            count: number;
+        };
+        LateEntryDto: {
+            runId: string;
+            title: string;
+            what: string;
+            performedAt: string;
+            recordedAt: string;
+            who: string;
+        };
+        AskedExceptionDto: {
+            reason: string;
+            second: components["schemas"]["SignatureDto"];
+        };
+        AskedReleaseDto: {
+            id: string;
+            runId: string;
+            title: string;
+            kind: string;
+            findings: components["schemas"]["FindingDto"][];
+            signature: components["schemas"]["SignatureDto"];
+            exception: components["schemas"]["AskedExceptionDto"] | null;
+        };
+        AskedControlDto: {
+            id: string;
+            runId: string;
+            title: string;
+            requirement: string;
+            at: string;
+            passed: boolean;
+            observed: string;
+            who: string | null;
+        };
+        AskedCompetenceDto: {
+            /** @enum {string} */
+            standing: "competent" | "in training" | "lapsed" | "to be assessed anew" | "not competent";
+            protocolId: string;
+            title: string;
+            runs: number;
+            competent: number;
+            supervised: number;
+            alone: number;
+        };
+        AskedAboutDto: {
+            kind: string;
+            id: string;
+            label: string;
+        };
+        LineDto: {
+            seq: number;
+            /** @description When it was recorded. */
+            at: string;
+            /** @description When it happened, for what happened at the bench. */
+            performedAt: string | null;
+            late: boolean;
+            what: string;
+            who: string | null;
+            about: components["schemas"]["AskedAboutDto"];
+        };
+        AnswerDto: {
+            about: components["schemas"]["FoundDto"];
+            /** @description The period as instants, its end not included. */
+            from: string;
+            to: string;
+            /** @description Every act there is, in all pages: 0 when no record exists; null on pages after the first. */
+            acts: number | null;
+            counts: components["schemas"]["CountedDto"][];
+            late: components["schemas"]["LateEntryDto"][];
+            releases: components["schemas"]["AskedReleaseDto"][];
+            controls: components["schemas"]["AskedControlDto"][];
+            competence: components["schemas"]["AskedCompetenceDto"][];
+            lines: components["schemas"]["LineDto"][];
+            next: number | null;
+        };
+        RequirementDto: {
+            /** @enum {string} */
+            source: "read in a copy" | "from memory";
+            /** @enum {string} */
+            state: "proven" | "gaps" | "no record";
+            id: string;
+            clause: string;
+            asks: string;
+            /** @description Which records prove it. */
+            proof: string;
+            /** @description What makes one of them a gap. */
+            gap: string;
+            records: number;
+            gaps: number;
+        };
+        RequirementListDto: {
+            /** @description The period as instants, its end not included. */
+            from: string;
+            to: string;
+            requirements: components["schemas"]["RequirementDto"][];
+        };
+        ProofRowDto: {
+            id: string;
+            at: string;
+            kind: string;
+            ref: string;
+            what: string;
+            gap: boolean;
+        };
+        ProofDto: {
+            from: string;
+            to: string;
+            requirement: components["schemas"]["RequirementDto"];
+            rows: components["schemas"]["ProofRowDto"][];
+            next: string | null;
+        };
+        SampleMemberDto: {
+            id: string;
+            at: string;
+            kind: string;
+            ref: string;
+            what: string;
+        };
+        SampleDto: {
+            /** @enum {string} */
+            of: "runs" | "releases" | "lots" | "control readings";
+            from: string;
+            to: string;
+            seed: string;
+            /** @description How it was drawn. */
+            method: string;
+            /** @description How many there were to draw from. */
+            population: number;
+            /** @description SHA-256 over the ids of the population in their order as text, a line feed between them. */
+            populationHash: string;
+            members: components["schemas"]["SampleMemberDto"][];
+        };
+        TenureDto: {
+            personId: string;
+            name: string;
+            from: string;
+            until: string | null;
+        };
+        KnownSignatureDto: {
+            needs: ("technician" | "releaser" | "manager" | "director" | "reviewer" | "administrator")[];
+            held: ("technician" | "releaser" | "manager" | "director" | "reviewer" | "administrator")[];
+            id: string;
+            at: string;
+            personId: string;
+            name: string;
+            meaning: string;
+            what: string;
+            kind: string;
+            ref: string;
+            authorised: boolean;
+        };
+        SignaturesDto: {
+            from: string;
+            to: string;
+            tenures: components["schemas"]["TenureDto"][];
+            total: number;
+            outside: number;
+            /** @description Those outside first, then the newest; at most 200. */
+            signatures: components["schemas"]["KnownSignatureDto"][];
+        };
+        NewPackDto: {
+            /**
+             * @description What becomes of patients' identifiers and free words.
+             * @default masked
+             * @enum {string}
+             */
+            identifiers: "left out" | "masked" | "included";
+            /**
+             * @description All of the chain up to the end, which proves older records as well, or that of the period alone.
+             * @default whole
+             * @enum {string}
+             */
+            chain: "whole" | "period";
+            /**
+             * @description Only runs of these protocols.
+             * @default []
+             */
+            protocols: string[];
+            /**
+             * @description Only runs that these people started.
+             * @default []
+             */
+            people: string[];
+            /**
+             * @description Only runs that used these lots.
+             * @default []
+             */
+            lots: string[];
+            /**
+             * @description Only these runs.
+             * @default []
+             */
+            runs: string[];
+            /**
+             * @description Runs whose report and pictures go in.
+             * @default []
+             */
+            shown: string[];
+            /** @description First local day. */
+            from: string;
+            /** @description Last local day, itself included. */
+            to: string;
+        };
+        PackDto: {
+            /** @enum {string} */
+            state: "waiting" | "working" | "made" | "failed" | "cancelled" | "removed";
+            /** @enum {string} */
+            identifiers: "left out" | "masked" | "included";
+            /** @enum {string} */
+            chain: "whole" | "period";
+            id: string;
+            at: string;
+            /** @description Who asked for it; null at the command line. */
+            personId: string | null;
+            from: string;
+            to: string;
+            protocols: string[];
+            people: string[];
+            lots: string[];
+            runs: string[];
+            shown: string[];
+            /** @description What is written now; null unless somebody is at work on it. */
+            part: string | null;
+            /** @description Rows written, and how many there are. */
+            done: number;
+            total: number;
+            /** @description When it was made, or ended otherwise. */
+            endedAt: string | null;
+            /** @description SHA-256 of the manifest. */
+            manifest: string | null;
+            bytes: number | null;
+            /** @description Why it failed, and what helps. */
+            message: string | null;
+        };
+        PackListDto: {
+            /** @description The laboratory's local day, on which a period may end at the latest. */
+            today: string;
+            items: components["schemas"]["PackDto"][];
+            /** @description Ask with it as `after` for more; null at the end. */
+            next: string | null;
         };
         NewRecallDto: {
             /** @description The lot as it is in stock; or give gtin and number. */
@@ -4063,6 +5348,10 @@ export interface components {
         SubjectSummaryDto: {
             /** @enum {string} */
             kind: "specimen" | "slide" | "control";
+            /** @enum {string|null} */
+            cytology: "gynaecological" | "non-gynaecological" | "non-gynaecological, contaminating" | null;
+            /** @enum {string|null} */
+            tissueTest: "breast receptors" | null;
             id: string;
             label: string;
             parentId: string | null;
@@ -5326,8 +6615,26 @@ export interface components {
             takenAt?: string;
             /** @description Whether no second piece can be had. */
             irreplaceable: boolean;
+            /**
+             * @description What cytology it is; a slide takes it from its specimen when it is left out.
+             * @enum {string}
+             */
+            cytology?: "gynaecological" | "non-gynaecological" | "non-gynaecological, contaminating";
+            /**
+             * @description A planned test that asks how the tissue was handled before; a slide takes it from its specimen.
+             * @enum {string}
+             */
+            tissueTest?: "breast receptors";
             /** @description Who the patient is; kept apart from the record, which holds only salted hashes. */
             identifiers?: components["schemas"]["IdentifierDto"][];
+        };
+        TissueMomentDto: {
+            /** @enum {string} */
+            kind: "out of the body" | "into fixative" | "out of fixative";
+            at: string;
+            fixative: string | null;
+            person: string | null;
+            reason: string | null;
         };
         KnownIdentifierDto: {
             /** @enum {string} */
@@ -5338,6 +6645,10 @@ export interface components {
         SubjectDto: {
             /** @enum {string} */
             kind: "specimen" | "slide" | "control";
+            /** @enum {string|null} */
+            cytology: "gynaecological" | "non-gynaecological" | "non-gynaecological, contaminating" | null;
+            /** @enum {string|null} */
+            tissueTest: "breast receptors" | null;
             id: string;
             label: string;
             parentId: string | null;
@@ -5346,6 +6657,8 @@ export interface components {
             irreplaceable: boolean;
             /** @description Slides and other pieces of it. */
             pieces: components["schemas"]["SubjectSummaryDto"][];
+            /** @description What was recorded of its way through fixative, in the order of the record. */
+            moments: components["schemas"]["TissueMomentDto"][];
             /** @description Absent for those who have no need to know the patient. */
             identifiers?: components["schemas"]["KnownIdentifierDto"][];
         };
@@ -5353,6 +6666,113 @@ export interface components {
             items: components["schemas"]["SubjectSummaryDto"][];
             /** @description What to ask `after` for more; null at the end. */
             next: string | null;
+        };
+        NewTissueMomentDto: {
+            /** @enum {string} */
+            kind: "out of the body" | "into fixative" | "out of fixative";
+            at: string;
+            /** @description Code of the fixative; only when it goes in. */
+            fixative?: string;
+            /** @description Why it is said anew, where it was said before. */
+            reason?: string;
+        };
+        ClauseDto: {
+            /** @enum {string} */
+            basis: "read" | "from memory";
+            key: string;
+            citation: string;
+            asks: string;
+            /** @description Id of the requirement whose proof the record can show for it. */
+            proof?: string;
+        };
+        RuleLimitDto: {
+            /** @enum {string} */
+            unit: "min" | "h";
+            /** @description As published; null where nothing is published. */
+            value: number | null;
+            /**
+             * @description Which way is stricter.
+             * @enum {string}
+             */
+            stricter: "less" | "more";
+            /** @description As it counts here for a run that starts now; null where there is none. */
+            counts: number | null;
+            name: string;
+            title: string;
+        };
+        RuleDto: {
+            /**
+             * @description As the program has it.
+             * @enum {string}
+             */
+            weight: "stop" | "caution" | "note" | "by step";
+            /**
+             * @description As it counts here.
+             * @enum {string}
+             */
+            counts: "stop" | "caution" | "note" | "by step";
+            /**
+             * @description What it weighs at least here, whatever the step.
+             * @enum {string}
+             */
+            least: "stop" | "caution" | "note";
+            code: string;
+            title: string;
+            mend: string;
+            source: string;
+            /** @description The clauses that it serves. */
+            serves: components["schemas"]["ClauseDto"][];
+            /** @description Whether a signed exception can let a result out over it here. */
+            excusable: boolean;
+            limits: components["schemas"]["RuleLimitDto"][];
+            /** @description Whether the laboratory's policy names it. */
+            tightened: boolean;
+        };
+        RuleNumberDto: {
+            name: string;
+            value: number;
+        };
+        TightenedRuleDto: {
+            /** @description Code of one of the gate's rules. */
+            rule: string;
+            /**
+             * @description It weighs at least this.
+             * @enum {string}
+             */
+            weight?: "caution" | "stop";
+            /** @description No exception may let a result out over it. */
+            neverExcused?: boolean;
+            /** @description Numbers of the rule, by the names that it gives them. */
+            limits?: components["schemas"]["RuleNumberDto"][];
+        };
+        PolicyRevisionDto: {
+            id: string;
+            number: number;
+            rules: components["schemas"]["TightenedRuleDto"][];
+            /** @description Rules that it made less strict than the revision before. */
+            eases: string[];
+            /** @description First instant on which it counts: for runs that start then or later. */
+            effectiveFrom: string;
+            reason: string;
+            contentHash: string;
+            signature: components["schemas"]["SignatureDto"];
+            /** @description Whether it counts for a run that starts now. */
+            inForce: boolean;
+        };
+        PoliciesDto: {
+            /** @description Newest first. */
+            revisions: components["schemas"]["PolicyRevisionDto"][];
+        };
+        NewPolicyDto: {
+            /** @description All that the laboratory tightens; a rule left out stands as the program has it. */
+            rules: components["schemas"]["TightenedRuleDto"][];
+            /** @description Codes of the rules that become less strict than in the revision before; each has to be named. */
+            eases?: string[];
+            /** @description First day on which it counts, by the laboratory's calendar. */
+            effectiveFrom: string;
+            reason: string;
+            /** @description The signer's own, asked again at each signature. */
+            password: string;
         };
         CompetenceProtocolDto: {
             protocolId: string;
@@ -5525,6 +6945,137 @@ export interface components {
             /** @description The end of a round is signed. */
             password?: string;
         };
+        WebhookSecretDto: {
+            /** @description When it stops signing; null for the newest. */
+            until: string | null;
+            id: string;
+            createdAt: string;
+        };
+        WebhookDto: {
+            topics: ("result released" | "release withdrawn" | "result held" | "lot recalled" | "lot decided" | "control failed" | "work in question" | "protocol decided" | "notice")[];
+            id: string;
+            name: string;
+            url: string;
+            active: boolean;
+            createdAt: string;
+            /** @description Those that sign now. */
+            secrets: components["schemas"]["WebhookSecretDto"][];
+        };
+        NewWebhookDto: {
+            /** @description What it is told of. */
+            topics: ("result released" | "release withdrawn" | "result held" | "lot recalled" | "lot decided" | "control failed" | "work in question" | "protocol decided" | "notice")[];
+            name: string;
+            /** @description Where messages go: HTTPS, or plain HTTP to this very machine. */
+            url: string;
+        };
+        WebhookWithSecretDto: {
+            topics: ("result released" | "release withdrawn" | "result held" | "lot recalled" | "lot decided" | "control failed" | "work in question" | "protocol decided" | "notice")[];
+            id: string;
+            name: string;
+            url: string;
+            active: boolean;
+            createdAt: string;
+            /** @description Those that sign now. */
+            secrets: components["schemas"]["WebhookSecretDto"][];
+            secret: string;
+        };
+        DeliveryDto: {
+            /** @enum {string} */
+            topic: "result released" | "release withdrawn" | "result held" | "lot recalled" | "lot decided" | "control failed" | "work in question" | "protocol decided" | "notice" | "trial";
+            /** @enum {string} */
+            state: "waiting" | "delivered" | "given up";
+            deliveredAt: string | null;
+            /** @description What went wrong when it was tried last. */
+            error: string | null;
+            id: string;
+            webhookId: string;
+            at: string;
+            /** @description What is sent, as it is sent. */
+            body: string;
+            attempts: number;
+        };
+        DeliveryListDto: {
+            /** @description What to ask with as `after` for the next part; null at the end. */
+            next: string | null;
+            items: components["schemas"]["DeliveryDto"][];
+        };
+        ChangedWebhookDto: {
+            topics?: ("result released" | "release withdrawn" | "result held" | "lot recalled" | "lot decided" | "control failed" | "work in question" | "protocol decided" | "notice")[];
+            name?: string;
+            url?: string;
+            /** @description What happens while it is switched off is not told later. */
+            active?: boolean;
+        };
+        NewWebhookSecretDto: {
+            /** @description Hours for which messages carry the signature of the old secret as well. */
+            overlapHours: number;
+        };
+        KeptDto: {
+            /** @enum {string} */
+            kind: "bench" | "results" | "protocols" | "controls" | "verification" | "stock" | "storage" | "rounds" | "quality" | "people" | "instruments";
+            /** @description The laboratory's own term, when it has one. */
+            signature: components["schemas"]["SignatureDto"] | null;
+            reason: string | null;
+            oldest: string | null;
+            /** @description When the first of them has been kept for its years; null when only a person can say. */
+            oldestUntil: string | null;
+            /** @description How many have been kept for their years, and stay all the same; null when only a person can say. */
+            past: number | null;
+            title: string;
+            /** @description The least that the law asks for. */
+            floorYears: number;
+            /** @description From when the years run. */
+            from: string;
+            clause: string;
+            /** @description For how long it is kept here. */
+            years: number;
+            records: number;
+            /** @description Whether a legal hold lies on it. */
+            held: boolean;
+        };
+        LegalHoldEndDto: {
+            reason: string;
+            signature: components["schemas"]["SignatureDto"];
+        };
+        LegalHoldDto: {
+            /** @description Null for every kind. */
+            kinds: ("bench" | "results" | "protocols" | "controls" | "verification" | "stock" | "storage" | "rounds" | "quality" | "people" | "instruments")[] | null;
+            from: string | null;
+            /** @description Records before this instant. */
+            to: string | null;
+            lifted: components["schemas"]["LegalHoldEndDto"] | null;
+            id: string;
+            reason: string;
+            signature: components["schemas"]["SignatureDto"];
+        };
+        KeepingDto: {
+            kinds: components["schemas"]["KeptDto"][];
+            /** @description The newest first. */
+            holds: components["schemas"]["LegalHoldDto"][];
+        };
+        NewKeepingTermDto: {
+            /** @enum {string} */
+            kind: "bench" | "results" | "protocols" | "controls" | "verification" | "stock" | "storage" | "rounds" | "quality" | "people" | "instruments";
+            /** @description Whole years, never fewer than the law asks for. */
+            years: number;
+            reason: string;
+            /** @description The signer's own, asked again at each signature. */
+            password: string;
+        };
+        NewLegalHoldDto: {
+            /** @description What it holds; every kind when left out. */
+            kinds?: ("bench" | "results" | "protocols" | "controls" | "verification" | "stock" | "storage" | "rounds" | "quality" | "people" | "instruments")[];
+            /** @description First local day of the records that it holds. */
+            from?: string;
+            /** @description Last local day of the records that it holds. */
+            to?: string;
+            reason: string;
+            password: string;
+        };
+        LiftedHoldDto: {
+            reason: string;
+            password: string;
+        };
         FileDto: {
             /**
              * @description What its first bytes say that it is.
@@ -5540,7 +7091,7 @@ export interface components {
         ControlReadingDto: {
             id: string;
             /** @enum {string} */
-            reading: "first" | "second" | "agreed";
+            reading: "second" | "first" | "agreed";
             at: string;
             passed: boolean;
             observed: string;
@@ -5558,7 +7109,7 @@ export interface components {
             /** @description Title of the protocol. */
             title: string;
             requirement: string;
-            /** @description What the protocol expects of it; null for a control of the laboratory's own. */
+            /** @description What was expected of it when it was stained; null when nobody says. */
             expected: string | null;
             subjectId: string | null;
             /** @description Text of the control material's label. */
@@ -5569,7 +7120,7 @@ export interface components {
             passed: boolean;
             observed: string;
             /** @enum {string} */
-            second: "none" | "agrees" | "disagrees" | "settled";
+            second: "settled" | "none" | "agrees" | "disagrees";
             readings: components["schemas"]["ControlReadingDto"][];
             /** @description Ids of the pictures of all readings. */
             pictures: string[];
@@ -5614,7 +7165,7 @@ export interface components {
         FailureActDto: {
             id: string;
             /** @enum {string} */
-            kind: "repeat" | "cause" | "action" | "closed";
+            kind: "repeat" | "action" | "cause" | "closed";
             at: string;
             personId: string;
             person: string;
@@ -5727,7 +7278,7 @@ export interface components {
             seriesId: string;
             level: string;
             /** @enum {string} */
-            kind: "corrective action" | "lot change" | "accepted change" | "service" | "remark";
+            kind: "service" | "corrective action" | "lot change" | "accepted change" | "remark";
             at: string;
             text: string;
         };
@@ -5922,6 +7473,12 @@ export interface components {
             measuring: components["schemas"]["MeasuringDto"];
             exposure?: components["schemas"]["ExposureDto"];
         };
+        OutlineDto: {
+            /** @description A PNG picture of the same field, clear but for the outline. */
+            fileId: string;
+            /** @description The metric that tells the share of what is outlined. */
+            metric: string;
+        };
         PictureDto: {
             subject: components["schemas"]["PictureSubjectDto"] | null;
             /** @enum {string} */
@@ -5948,10 +7505,53 @@ export interface components {
             remarks: string[];
             /** @description Why it could not be measured. */
             refused?: string;
+            outline?: components["schemas"]["OutlineDto"];
         };
         PictureListDto: {
             items: components["schemas"]["PictureDto"][];
             next: string | null;
+        };
+        RunPictureDto: {
+            /** @enum {string} */
+            role: "patient" | "control";
+            step: string | null;
+            id: string;
+            subjectId: string;
+            file: components["schemas"]["FileDto"];
+            exposure: components["schemas"]["ExposureDto"];
+            at: string;
+            /** @description Who kept it. */
+            person: string;
+        };
+        ControlPictureDto: {
+            /** @description The run that it was stained in; null for one without a run. */
+            runId: string | null;
+            /** @description Whether the control reacted as expected; null while nobody has read it. */
+            passed: boolean | null;
+            /** @description When the control was read; null while nobody has. */
+            readAt: string | null;
+            file: components["schemas"]["FileDto"];
+            exposure: components["schemas"]["ExposureDto"];
+            /** @description The plan's id of the control. */
+            requirement: string;
+        };
+        RunPicturesDto: {
+            /** @description In the order of their taking. */
+            pictures: components["schemas"]["RunPictureDto"][];
+            /** @description The run's own first, then the newest. */
+            controls: components["schemas"]["ControlPictureDto"][];
+        };
+        NewRunPictureDto: {
+            /** @description The specimen, slide or control of the run that it shows. */
+            subjectId: string;
+            /** @description The step after which it was taken. */
+            step?: string;
+            fileId: string;
+            exposure: components["schemas"]["ExposureDto"];
+        };
+        RunPictureBackDto: {
+            /** @description Why it is taken back. */
+            reason: string;
         };
         DesignGoalDto: {
             /** @enum {string} */
@@ -6085,38 +7685,6 @@ export interface components {
             deviation?: string;
             password: string;
         };
-        PlanCriterionDto: {
-            /** @description What the grades mean, from 0 to 3; null where it is pass or fail. */
-            grades: string[] | null;
-            /**
-             * @description The least grade that passes; null where it is pass or fail.
-             * @enum {number|null}
-             */
-            least: 0 | 1 | 2 | 3 | null;
-            code: string;
-            title: string;
-            expected: string;
-            source: string;
-        };
-        PlannedClockDto: {
-            /** @enum {string} */
-            when: "each use" | "each group of slides" | "each day of use" | "each week of use" | "each month of use" | "each new lot or shipment" | "after a full reagent change" | "after service of an instrument" | "every n slides" | "every n days";
-            n?: number;
-            /** @description The published clause or the local rule that asks for it. */
-            clause: string;
-        };
-        PlannedControlDto: {
-            /** @enum {string} */
-            kind: "positive" | "negative" | "autofluorescence" | "negative reagent" | "instrument" | "internal";
-            id: string;
-            material: string;
-            expected: string;
-            criteria: components["schemas"]["PlanCriterionDto"][];
-            required: boolean;
-            clocks: components["schemas"]["PlannedClockDto"][];
-            secondReader: boolean;
-            pictures: boolean;
-        };
         PlanSummaryDto: {
             /** @enum {string} */
             category: "routine" | "special" | "immunohistochemical" | "fluorescent" | "in-situ-hybridisation";
@@ -6163,6 +7731,11 @@ export interface components {
             inForce: boolean;
         };
         PlanDto: {
+            /**
+             * @description What the usual criteria follow.
+             * @enum {string}
+             */
+            category: "routine" | "special" | "immunohistochemical" | "fluorescent" | "in-situ-hybridisation";
             /** @enum {string} */
             setting: "bedside" | "laboratory";
             protocolId: string;
@@ -6291,6 +7864,406 @@ export interface components {
             /** @description Monday first. */
             weekdays: components["schemas"]["WeekdayDto"][];
             holidays: components["schemas"]["HolidayDto"][];
+        };
+        DeviationDueDto: {
+            /** @enum {string} */
+            kind: "inquiry" | "action" | "check";
+            actId: string;
+            ownerId: string;
+            owner: string;
+            what: string;
+            due: string;
+            /** @description First instant at which it can be done; only of a check. */
+            notBefore: string | null;
+            overdue: boolean;
+        };
+        DeviationDto: {
+            /** @enum {string} */
+            subject: "finding" | "control failure" | "lookback" | "excursion" | "order" | "instrument" | "described";
+            /** @enum {string} */
+            effect: "no result affected" | "result late or repeated" | "result doubtful, not released" | "released result doubtful";
+            /** @enum {string} */
+            state: "opened" | "cause found" | "action under way" | "to be checked" | "not effective" | "effective" | "closed";
+            /** @enum {string|null} */
+            ended: "effective" | "no action needed" | null;
+            id: string;
+            number: number;
+            at: string;
+            personId: string;
+            person: string;
+            subjectId: string | null;
+            runId: string | null;
+            title: string;
+            what: string;
+            /** @description Id and name of who looks into it. */
+            ownerId: string | null;
+            owner: string | null;
+            /** @description What is to be done about it, the first due first. */
+            due: components["schemas"]["DeviationDueDto"][];
+            overdue: boolean;
+        };
+        DeviationListDto: {
+            /** @description Open ones by what is due first, closed ones the newest first. */
+            items: components["schemas"]["DeviationDto"][];
+            next: string | null;
+            /** @description Of all in the laboratory. */
+            open: number;
+            overdue: number;
+        };
+        DeviationSubjectDto: {
+            about: string;
+            path: string;
+            /** @description What a person may call it. */
+            title: string;
+            runId: string | null;
+            /** @description Deviations that were opened from it. */
+            known: components["schemas"]["DeviationDto"][];
+        };
+        DeviationPersonDto: {
+            id: string;
+            name: string;
+        };
+        TrendPointDto: {
+            count: number;
+            size: number;
+            value: number | null;
+            lcl: number;
+            ucl: number;
+            beyond: boolean;
+            /** @description Limits are rough: fewer than five are expected. */
+            sparse: boolean;
+        };
+        TrendChartDto: {
+            centre: number;
+            /** @description One for each month. */
+            points: components["schemas"]["TrendPointDto"][];
+        };
+        TrendGroupDto: {
+            key: string;
+            name: string;
+            deviations: number;
+            /** @description Runs in which they could have happened; null where none can be counted. */
+            runs: number | null;
+            /** @description Deviations per run. */
+            rate: number | null;
+            share: number;
+            cumulative: number;
+        };
+        DeviationTrendsDto: {
+            /** @description Deviations per run by month; null without runs. */
+            perRun: components["schemas"]["TrendChartDto"] | null;
+            /** @description Proportion of runs with a deviation by month. */
+            runsWith: components["schemas"]["TrendChartDto"] | null;
+            from: string;
+            to: string;
+            runs: number;
+            /** @description Of runs of the period. */
+            deviations: number;
+            /** @description Opened in the period and tied to no run: counted by cause and effect only. */
+            withoutRun: number;
+            months: string[];
+            byProtocol: components["schemas"]["TrendGroupDto"][];
+            byStep: components["schemas"]["TrendGroupDto"][];
+            byRule: components["schemas"]["TrendGroupDto"][];
+            /** @description Each lot that stood on the tray of a run with a deviation. */
+            byLot: components["schemas"]["TrendGroupDto"][];
+            byCause: components["schemas"]["TrendGroupDto"][];
+            byEffect: components["schemas"]["TrendGroupDto"][];
+        };
+        SupportLineDto: {
+            personId: string;
+            name: string;
+            runs: number;
+            deviations: number;
+            /** @description So many would be expected of anybody in the same runs. */
+            expected: number;
+        };
+        DeviationSupportDto: {
+            from: string;
+            to: string;
+            /** @description What this is for and what it is not for. */
+            purpose: string;
+            /** @description How many people did runs. */
+            people: number;
+            /** @description Runs by who assessed the people who did them. */
+            byAssessor: components["schemas"]["TrendGroupDto"][];
+            /** @description People with more deviations than the process gives anybody. */
+            support: components["schemas"]["SupportLineDto"][];
+        };
+        DeviationCheckDto: {
+            id: string;
+            criterion: string;
+            ownerId: string;
+            owner: string;
+            notBefore: string;
+            due: string;
+        };
+        DeviationActionDto: {
+            id: string;
+            text: string;
+            ownerId: string;
+            owner: string;
+            due: string;
+            /** @description Null while it is open. */
+            doneAt: string | null;
+            doneById: string | null;
+            doneBy: string | null;
+        };
+        DeviationActDto: {
+            /** @enum {string} */
+            kind: "assigned" | "effect" | "correction" | "cause" | "action" | "done" | "dropped" | "check planned" | "checked" | "closed" | "reopened";
+            /** @enum {string} */
+            effect?: "no result affected" | "result late or repeated" | "result doubtful, not released" | "released result doubtful";
+            /** @enum {string} */
+            causeKind?: "method" | "material" | "people" | "equipment" | "environment" | "measurement";
+            /** @enum {string} */
+            ended?: "effective" | "no action needed";
+            signature?: components["schemas"]["SignatureDto"];
+            id: string;
+            at: string;
+            personId: string;
+            person: string;
+            text?: string;
+            ownerId?: string;
+            owner?: string;
+            due?: string;
+            actionId?: string;
+            notBefore?: string;
+            effective?: boolean;
+        };
+        DeviationStoryDto: {
+            /** @enum {string} */
+            subject: "finding" | "control failure" | "lookback" | "excursion" | "order" | "instrument" | "described";
+            /** @enum {string} */
+            effect: "no result affected" | "result late or repeated" | "result doubtful, not released" | "released result doubtful";
+            /** @enum {string} */
+            state: "opened" | "cause found" | "action under way" | "to be checked" | "not effective" | "effective" | "closed";
+            /** @enum {string|null} */
+            ended: "effective" | "no action needed" | null;
+            finding: components["schemas"]["FindingDto"] | null;
+            check: components["schemas"]["DeviationCheckDto"] | null;
+            /** @description What it is about, in words, and the page where that stands; null of a described one. */
+            about: string | null;
+            path: string | null;
+            protocolId: string | null;
+            step: string | null;
+            /** @description Corrective actions that stand since it was last opened. */
+            actions: components["schemas"]["DeviationActionDto"][];
+            /** @description Everything that was done about it, earliest first. */
+            acts: components["schemas"]["DeviationActDto"][];
+            id: string;
+            number: number;
+            at: string;
+            personId: string;
+            person: string;
+            subjectId: string | null;
+            runId: string | null;
+            title: string;
+            what: string;
+            /** @description Id and name of who looks into it. */
+            ownerId: string | null;
+            owner: string | null;
+            /** @description What is to be done about it, the first due first. */
+            due: components["schemas"]["DeviationDueDto"][];
+            overdue: boolean;
+        };
+        NewDeviationDto: {
+            /** @enum {string} */
+            subject: "finding" | "control failure" | "lookback" | "excursion" | "order" | "instrument" | "described";
+            /** @description Of a finding its run; absent of a described one. */
+            subjectId?: string;
+            /** @description Which of the run's findings. */
+            findingId?: string;
+            /** @description The run in which a described one happened. */
+            runId?: string;
+            title: string;
+            what: string;
+            /** @enum {string} */
+            effect: "no result affected" | "result late or repeated" | "result doubtful, not released" | "released result doubtful";
+            /** @description What was done at once about what had gone wrong. */
+            correction?: string;
+        };
+        NewDeviationActDto: {
+            /** @enum {string} */
+            kind: "assigned" | "effect" | "correction" | "cause" | "action" | "done" | "dropped" | "check planned" | "checked";
+            text?: string;
+            /** @description Who is to look into it, to act, or to check. */
+            ownerId?: string;
+            /** @description Last local day for it. */
+            dueDay?: string;
+            /** @enum {string} */
+            effect?: "no result affected" | "result late or repeated" | "result doubtful, not released" | "released result doubtful";
+            /** @enum {string} */
+            causeKind?: "method" | "material" | "people" | "equipment" | "environment" | "measurement";
+            actionId?: string;
+            /** @description First local day on which the check can tell anything. */
+            notBeforeDay?: string;
+            effective?: boolean;
+        };
+        NewDeviationCloseDto: {
+            /** @enum {string} */
+            ended: "effective" | "no action needed";
+            reason: string;
+            password: string;
+        };
+        NewDeviationReopenDto: {
+            reason: string;
+        };
+        LateRunDto: {
+            runId: string;
+            /** @description Record number of its start. */
+            number: number;
+            title: string;
+            startedAt: string;
+            events: number;
+            late: number;
+            corrections: number;
+        };
+        TurnaroundDto: {
+            cases: number;
+            medianMs: number;
+            /** @description Nine of ten took no longer. */
+            p90Ms: number;
+        };
+        MonthWorkDto: {
+            turnaround: components["schemas"]["TurnaroundDto"] | null;
+            protocolId: string;
+            title: string;
+            runs: number;
+            runsForPatients: number;
+            abandoned: number;
+            /** @description Specimens and slides of patients in runs for patients. */
+            cases: number;
+            /** @description Those of them with a release. */
+            released: number;
+            /** @description First releases over a clear gate. */
+            clear: number;
+            /** @description First releases over findings, signed by two. */
+            exceptions: number;
+            amended: number;
+            withdrawn: number;
+            events: number;
+            /** @description Events entered or corrected afterwards. */
+            late: number;
+            corrections: number;
+        };
+        RuleCountDto: {
+            rule: string;
+            title: string;
+            /** @description Releases in whose judgement it stands. */
+            releases: number;
+            stops: number;
+            settled: number;
+            /** @description Gone over by an exception. */
+            excepted: number;
+        };
+        MonthControlsDto: {
+            protocolId: string;
+            title: string;
+            /** @description Control tasks of the month that were needed. */
+            due: number;
+            answered: number;
+            missed: number;
+            /** @description Not answered, and not over yet. */
+            open: number;
+            /** @description Results of controls stained in the month. */
+            results: number;
+            failed: number;
+            daysOfUse: number;
+            daysWithout: number;
+            uses: number;
+            usesWithout: number;
+        };
+        MonthFailureDto: {
+            id: string;
+            title: string;
+            requirement: string;
+            at: string;
+            observed: string;
+            closed: boolean;
+        };
+        MonthLotDto: {
+            lotId: string;
+            /** @enum {string} */
+            what: "rejected" | "recalled" | "expired";
+            reagent: string;
+            number: string;
+            at: string;
+            /** @description Containers that were neither empty nor discarded then. */
+            containers: number;
+        };
+        MonthDiscardedDto: {
+            reagent: string;
+            containers: number;
+            /** @description What was in them by the ledger. */
+            amount: number;
+            unit: string;
+        };
+        RanOutDto: {
+            /** @description When it was renewed afterwards. */
+            renewedAt: string | null;
+            /** @enum {string} */
+            what: "calibration" | "service" | "competence";
+            /** @description Who or which instrument. */
+            name: string;
+            /** @description In what. */
+            about: string;
+            at: string;
+        };
+        MonthRoundDto: {
+            /** @enum {string} */
+            standing: "to be stained" | "waiting for its score" | "to be looked into" | "to be closed" | "closed";
+            score: string | null;
+            satisfactory: boolean | null;
+            id: string;
+            body: string;
+            round: string;
+            title: string;
+            dueAt: string;
+        };
+        MonthDeviationDto: {
+            /**
+             * @description At the end of the month, or now.
+             * @enum {string}
+             */
+            state: "opened" | "cause found" | "action under way" | "to be checked" | "not effective" | "effective" | "closed";
+            /** @enum {string} */
+            effect: "no result affected" | "result late or repeated" | "result doubtful, not released" | "released result doubtful";
+            id: string;
+            number: number;
+            title: string;
+            openedAt: string;
+        };
+        MonthDto: {
+            laboratory: string;
+            zone: string;
+            /** @description '2026-11' */
+            month: string;
+            from: string;
+            /** @description First instant that no longer belongs to it. */
+            to: string;
+            /** @description False while it goes on: what is counted is up to now. */
+            over: boolean;
+            /** @description Record number of the last entry that was known. */
+            seq: number;
+            /** @description Hash of that entry. */
+            hash: string;
+            /** @description Runs with late entries or corrections, most first. */
+            late: components["schemas"]["LateRunDto"][];
+            /** @description How many such runs there are. */
+            lateRuns: number;
+            work: components["schemas"]["MonthWorkDto"][];
+            findings: components["schemas"]["RuleCountDto"][];
+            controls: components["schemas"]["MonthControlsDto"][];
+            failures: components["schemas"]["MonthFailureDto"][];
+            /** @description Series of numbers with values in the month, judged. */
+            series: components["schemas"]["EvaluationDto"][];
+            lots: components["schemas"]["MonthLotDto"][];
+            waste: components["schemas"]["MonthDiscardedDto"][];
+            ranOut: components["schemas"]["RanOutDto"][];
+            rounds: components["schemas"]["MonthRoundDto"][];
+            /** @description By number. */
+            deviations: components["schemas"]["MonthDeviationDto"][];
         };
         /** @description Why a request was not carried out (RFC 9457). */
         Problem: {
@@ -7037,34 +9010,6 @@ export interface operations {
             };
         };
     };
-    RunsController_rules: {
-        parameters: {
-            query?: never;
-            header?: never;
-            path?: never;
-            cookie?: never;
-        };
-        requestBody?: never;
-        responses: {
-            200: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/json": components["schemas"]["RuleDto"][];
-                };
-            };
-            /** @description Why it was not done. */
-            default: {
-                headers: {
-                    [name: string]: unknown;
-                };
-                content: {
-                    "application/problem+json": components["schemas"]["Problem"];
-                };
-            };
-        };
-    };
     ReleasesController_release: {
         parameters: {
             query?: never;
@@ -7119,6 +9064,43 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["ReleaseDto"][];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ReleasesController_uphold: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewUpholdingDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ReleaseDto"];
                 };
             };
             /** @description Why it was not done. */
@@ -7223,6 +9205,134 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["ResultHoldDto"][];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    SecondLooksController_list: {
+        parameters: {
+            query?: {
+                /** @description How many at most. */
+                take?: number;
+                /** @description The `next` of the part before. */
+                after?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SecondLookListDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    SecondLooksController_releases: {
+        parameters: {
+            query?: {
+                /** @description How many at most. */
+                take?: number;
+                /** @description Those in question; those that the gate has not answered; or those that were in question and are so no more. */
+                list?: "in question" | "looked at again" | "closed";
+                /** @description The `next` of the part before. */
+                after?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LookedAtListDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    SecondLooksController_view: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SecondLookDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    SecondLooksController_ask: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SecondLookDto"];
                 };
             };
             /** @description Why it was not done. */
@@ -7442,6 +9552,631 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["RecordPageDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    GrantsController_own: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["OwnScopeDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    GrantsController_list: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ReviewGrantDto"][];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    GrantsController_give: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewReviewGrantDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ReviewGrantDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    GrantsController_revoke: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ReviewRevocationDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ReviewGrantDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    GrantsController_looks: {
+        parameters: {
+            query?: {
+                person?: string;
+                /** @description The `next` of the page before. */
+                before?: number;
+                take?: number;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LooksDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ReviewController_find: {
+        parameters: {
+            query: {
+                topic: "day" | "protocol" | "lot" | "person" | "specimen" | "instrument";
+                text: string;
+                from: string;
+                to: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["FoundDto"][];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ReviewController_answer: {
+        parameters: {
+            query: {
+                topic: "day" | "protocol" | "lot" | "person" | "specimen" | "instrument";
+                /** @description The `next` of the page before; the page then holds nothing but acts. */
+                after?: number;
+                take?: number;
+                /** @description Id of what is asked about; of a day, the day. */
+                about: string;
+                from: string;
+                to: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["AnswerDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ReviewController_csv: {
+        parameters: {
+            query: {
+                topic: "day" | "protocol" | "lot" | "person" | "specimen" | "instrument";
+                /** @description Id of what is asked about; of a day, the day. */
+                about: string;
+                from: string;
+                to: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/csv": string;
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ReviewController_requirements: {
+        parameters: {
+            query: {
+                from: string;
+                to: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RequirementListDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ReviewController_proof: {
+        parameters: {
+            query: {
+                only?: "gaps" | "all";
+                /** @description The `next` of the page before. */
+                after?: string;
+                take?: number;
+                from: string;
+                to: string;
+            };
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ProofDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ReviewController_sample: {
+        parameters: {
+            query: {
+                of: "runs" | "releases" | "lots" | "control readings";
+                n: number;
+                /** @description Letters, digits and hyphens; made at random when left out. */
+                seed?: string;
+                from: string;
+                to: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SampleDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ReviewController_population: {
+        parameters: {
+            query: {
+                of: "runs" | "releases" | "lots" | "control readings";
+                from: string;
+                to: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/csv": string;
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ReviewController_signatures: {
+        parameters: {
+            query: {
+                from: string;
+                to: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SignaturesDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    PacksController_list: {
+        parameters: {
+            query?: {
+                /** @description How many at most. */
+                take?: number;
+                /** @description The `next` of the part before. */
+                after?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PackListDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    PacksController_ask: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewPackDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PackDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    PacksController_one: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PackDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    PacksController_end: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PackDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    PacksController_again: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PackDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    PacksController_download: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/zip": string;
                 };
             };
             /** @description Why it was not done. */
@@ -11006,6 +13741,43 @@ export interface operations {
             };
         };
     };
+    SpecimensController_addMoment: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewTissueMomentDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SubjectDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     SpecimensController_read: {
         parameters: {
             query?: never;
@@ -11023,6 +13795,97 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["SubjectDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    PoliciesController_rules: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RuleDto"][];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    PoliciesController_list: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PoliciesDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    PoliciesController_sign: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewPolicyDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PoliciesDto"];
                 };
             };
             /** @description Why it was not done. */
@@ -11286,6 +14149,410 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["RoundDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    FhirController_run: {
+        parameters: {
+            query?: {
+                /** @description Whether patients' identifiers stand in it. */
+                identifiers?: "left out" | "masked" | "included";
+                /** @description Whether those who worked are named in it. */
+                staff?: "named" | "masked";
+            };
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/fhir+json": {
+                        [key: string]: unknown;
+                    };
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    WebhooksController_list: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["WebhookDto"][];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    WebhooksController_add: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewWebhookDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["WebhookWithSecretDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    WebhooksController_deliveries: {
+        parameters: {
+            query?: {
+                /** @description How many at most. */
+                take?: number;
+                /** @description The `next` of the part before. */
+                after?: string;
+                /** @description Id of an endpoint. */
+                webhook?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DeliveryListDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    WebhooksController_again: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            202: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DeliveryListDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    WebhooksController_change: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ChangedWebhookDto"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["WebhookDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    WebhooksController_rotate: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewWebhookSecretDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["WebhookWithSecretDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    WebhooksController_trial: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            202: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DeliveryListDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    KeepingController_read: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["KeepingDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    KeepingController_setTerm: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewKeepingTermDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["KeepingDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    KeepingController_hold: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewLegalHoldDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["KeepingDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    KeepingController_lift: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["LiftedHoldDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["KeepingDto"];
                 };
             };
             /** @description Why it was not done. */
@@ -12062,6 +15329,111 @@ export interface operations {
             };
         };
     };
+    RunPicturesController_list: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RunPicturesDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    RunPicturesController_keep: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewRunPictureDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RunPicturesDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    RunPicturesController_takeBack: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+                picture: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["RunPictureBackDto"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RunPicturesDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     StudiesController_list: {
         parameters: {
             query?: {
@@ -12553,6 +15925,483 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["LaboratoryCalendarDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    DeviationsController_list: {
+        parameters: {
+            query: {
+                /** @description How many at most. */
+                take?: number;
+                /** @description The `next` of the part before. */
+                after?: string;
+                state: "open" | "opened" | "cause found" | "action under way" | "to be checked" | "not effective" | "effective" | "closed";
+                /** @description Id of who has something to do about it now, or looks into it. */
+                owner?: string;
+                /** @description Only those of which something is overdue now. */
+                overdue: boolean;
+                subject?: "finding" | "control failure" | "lookback" | "excursion" | "order" | "instrument" | "described";
+                subjectId?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DeviationListDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    DeviationsController_open: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewDeviationDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DeviationStoryDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    DeviationsController_subject: {
+        parameters: {
+            query: {
+                subject: "finding" | "control failure" | "lookback" | "excursion" | "order" | "instrument" | "described";
+                /** @description Of a finding its run; absent of a described one. */
+                subjectId?: string;
+                /** @description Which of the run's findings. */
+                findingId?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DeviationSubjectDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    DeviationsController_people: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DeviationPersonDto"][];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    DeviationsController_trend: {
+        parameters: {
+            query?: {
+                /** @description First and last local day; the last twelve months when left out. */
+                from?: string;
+                to?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DeviationTrendsDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    DeviationsController_support: {
+        parameters: {
+            query?: {
+                /** @description First and last local day; the last twelve months when left out. */
+                from?: string;
+                to?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DeviationSupportDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    DeviationsController_story: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DeviationStoryDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    DeviationsController_act: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewDeviationActDto"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DeviationStoryDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    DeviationsController_close: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewDeviationCloseDto"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DeviationStoryDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    DeviationsController_reopen: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewDeviationReopenDto"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DeviationStoryDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ReportsController_run: {
+        parameters: {
+            query?: {
+                /** @description Whether what tells whose a specimen is stands in it; masked when left out. */
+                identifiers?: "left out" | "masked" | "included";
+                /** @description A4 when left out. */
+                paper?: "A4" | "Letter";
+            };
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/pdf": string;
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ReportsController_monthly: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                month: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["MonthDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ReportsController_monthPdf: {
+        parameters: {
+            query?: {
+                /** @description A4 when left out. */
+                paper?: "A4" | "Letter";
+            };
+            header?: never;
+            path: {
+                month: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/pdf": string;
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ReportsController_chart: {
+        parameters: {
+            query?: {
+                from?: string;
+                to?: string;
+                /** @description The newest so many values of each level in the period. */
+                take?: number;
+                /** @description A4 when left out. */
+                paper?: "A4" | "Letter";
+            };
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/pdf": string;
                 };
             };
             /** @description Why it was not done. */

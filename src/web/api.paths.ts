@@ -1,5 +1,6 @@
 import type { Finding } from '../core/gate/finding.js';
 import type { Judgement, PointJudgement } from '../core/gate/judge.js';
+import type { TightenedRule } from '../core/gate/policy.js';
 import type { ContainerFacts } from '../core/lot/facts.js';
 import type { Limit } from '../core/lot/lot.js';
 import type { UnusableReason } from '../core/lot/validity.js';
@@ -45,6 +46,7 @@ type Finer =
   | Fits<ContainerFacts, Said['ContainerFactsDto']>
   | Fits<Limit, Said['LimitDto']>
   | Fits<UnusableReason, Said['UnusableReasonDto']>
+  | Fits<TightenedRule, Said['TightenedRuleDto']>
   | Fits<Protocol, Said['ProtocolDto']>
   | Fits<Reagent, Said['ReagentDto']>
   | Fits<Finding, Said['FindingDto']>
@@ -98,6 +100,8 @@ export type ReleaseKind = NewRelease['kind'];
 export type Release = Fine<Said['ReleaseDto']>;
 export type Person = Fine<Said['PersonDto']>;
 export type Device = Fine<Said['DeviceDto']>;
+export type Pack = Said['PackDto'];
+export type NewPack = Said['NewPackDto'];
 export type RecordEntry = Fine<Said['EntryDto']>;
 export type NewRunEvent = Fine<Said['NewRunEventDto']>;
 export type BenchEventKind = NewRunEvent['kind'];
@@ -110,6 +114,8 @@ export type Notice = Said['NoticeDto'];
 export type KeptFile = Said['FileDto'];
 export type Picture = Said['PictureDto'];
 export type NewPicture = Said['NewPictureDto'];
+export type RunPictures = Said['RunPicturesDto'];
+export type NewRunPicture = Said['NewRunPictureDto'];
 export type Study = Fine<Said['StudyDto']>;
 export type NewStudy = Said['NewStudyDto'];
 export type DesignGoal = Said['DesignGoalDto'];
@@ -148,6 +154,8 @@ export type PlanSummary = Fine<Said['PlanSummaryDto']>;
 export type PlanVersion = Fine<Said['PlanVersionDto']>;
 export type PlanApproval = Fine<Said['PlanApprovalDto']>;
 export type Plan = Fine<Said['PlanDto']>;
+export type GateRule = Fine<Said['RuleDto']>;
+export type PolicyRevision = Fine<Said['PolicyRevisionDto']>;
 export type DaysWithout = Fine<Said['DaysWithoutDto']>;
 export type ProtocolDays = DaysWithout['protocols'][number];
 export type LaboratoryCalendar = Fine<Said['LaboratoryCalendarDto']>;
@@ -169,5 +177,23 @@ export type TracedLot = Fine<Said['TracedLotDto']>;
 export type TracedRun = Fine<Said['TracedRunDto']>;
 export type Lookback = Fine<Said['LookbackDto']>;
 export type LookbackItem = Fine<Said['LookbackItemDto']>;
+export type SecondLook = Fine<Said['SecondLookDto']>;
+export type LookedAtRelease = Fine<Said['LookedAtReleaseDto']>;
+export type NewUpholding = Said['NewUpholdingDto'];
 export type Outbox = Said['OutboxDto'];
+export type Endpoint = Said['WebhookDto'];
+export type Kept = Said['KeptDto'];
+export type LegalHold = Said['LegalHoldDto'];
+export type Keeping = Said['KeepingDto'];
+export type Delivery = Said['DeliveryDto'];
 export type ReagentRevision = Fine<Said['ReagentRevisionDto']>;
+
+export type ReviewScope = Said['OwnScopeDto'];
+export type ReviewGrant = Said['ReviewGrantDto'];
+export type NewReviewGrant = Said['NewReviewGrantDto'];
+export type Look = Said['LookDto'];
+export type Found = Said['FoundDto'];
+export type Answer = Fine<Said['AnswerDto']>;
+export type Requirement = Said['RequirementDto'];
+export type ProofRow = Said['ProofRowDto'];
+export type KnownSignature = Said['KnownSignatureDto'];

@@ -224,7 +224,7 @@ describe('A bath', () => {
     expect([other.usable, other.reasons[0]]).toEqual([false, expect.stringContaining('quarantined')]);
     const reviewer = await test.as('reviewer');
     expect((await reviewer.post(`/api/baths/${bath.id}/filter`, {})).status).toBe(403);
-    expect((await reviewer.get('/api/baths')).status).toBe(200);
+    expect((await reviewer.get('/api/baths')).status).toBe(403);
     expect((await post('/api/baths/nowhere/filter', {})).status).toBe(404);
   });
 });

@@ -3,7 +3,7 @@ import { mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from '@jest/globals';
-import { encode } from 'fast-png';
+import { decode, encode } from 'fast-png';
 import type { FileDto } from '../../src/contract/files.dto.js';
 import type { PictureDto, PictureListDto } from '../../src/contract/pictures.dto.js';
 import { RUIFROK_JOHNSTON } from '../../src/core/stain-image/deconvolution.js';
@@ -149,7 +149,17 @@ describe('Pictures', () => {
       measuring: { kind: 'fluorescence', colour: 'green' },
     });
     await work(body.id);
-    const { metrics = {} } = await look(body.id);
+    const { metrics = {}, outline } = await look(body.id);
+    // Four nuclei in the corners of their quarters, outlined as the figures parted them: not shading, but what was counted.
+    expect(outline).toEqual({ fileId: expect.any(String), metric: 'nuclear-area' });
+    const drawn = await fetch(`${test.url}/api/files/${outline!.fileId}`, { headers: technician.headers });
+    const { data, ...size } = decode(new Uint8Array(await drawn.arrayBuffer()));
+    expect(size).toMatchObject({ width, height, channels: 2 });
+    const white = Array.from({ length: width * height }, (_, at) => data[2 * at] === 255 && data[2 * at + 1] === 255);
+    // By hand: of 10 by 10 pixels the sides that do not lie on the edge of the picture, two, three, three and four of them.
+    const inside = white.filter((each, at) => each && nucleus(at % width, Math.floor(at / width)));
+    const perimeter = 19 + 28 + 28 + 36;
+    expect([inside.length, white.filter((each) => each).length]).toEqual([perimeter, perimeter]);
     expect(metrics['signal-to-background']).toBeCloseTo(6, 2);
     expect(metrics['nuclear-area']).toBeCloseTo(400 / (width * height), 6);
     // Means of the outermost of 8 tiles of 10 columns.

@@ -71,6 +71,42 @@ describeOnEachDatabase('Specimens', (fresh) => {
     expect((await technician.get('/api/subjects/nowhere')).status).toBe(404);
   });
 
+  // PRE-analytical times of breast tissue (ASCO-CAP HER2 2013/2018): recorded, and never guessed.
+  it('keeps when a specimen went into fixative and came out, once, or anew with a reason', async () => {
+    const { id, cytology, tissueTest } = await register({ tissueTest: 'breast receptors' });
+    expect([cytology, tissueTest]).toEqual([null, 'breast receptors']);
+    test.clock.forward(86_400_000);
+    technician = await test.as('technician');
+    const moment = async (body: object): Promise<[number, string | undefined]> => {
+      const answer = await technician.post<SubjectDto & Refused>(`/api/subjects/${id}/moments`, body);
+      return [answer.status, answer.body.code];
+    };
+    const into = { kind: 'into fixative', at: '2026-11-25T09:10:00.000Z', fixative: 'nbf-10' };
+    const out = { kind: 'out of fixative', at: '2026-11-25T19:00:00.000Z' };
+    expect(await moment(out)).toEqual([422, 'never-in']);
+    expect(await moment({ ...into, fixative: 'saline' })).toEqual([422, 'no-fixative']);
+    expect(await moment({ ...into, at: '2026-11-25T08:00:00.000Z' })).toEqual([422, 'before-taken']);
+    expect(await moment(into)).toEqual([201, undefined]);
+    expect(await moment(into)).toEqual([409, 'said-already']);
+    expect(await moment({ ...into, at: '2026-11-25T09:05:00.000Z', reason: 'the pot says so' })).toEqual([
+      201,
+      undefined,
+    ]);
+    expect(await moment(out)).toEqual([201, undefined]);
+    expect(await moment({ kind: 'out of the body', at: '2026-11-25T08:50:00.000Z' })).toEqual([409, 'said-already']);
+    const { body } = await technician.get<SubjectDto>(`/api/subjects/${id}`);
+    expect(body.moments.map(({ kind, at, fixative, reason }) => [kind, at.slice(11, 16), fixative, reason])).toEqual([
+      ['into fixative', '09:10', 'nbf-10', null],
+      ['into fixative', '09:05', 'nbf-10', 'the pot says so'],
+      ['out of fixative', '19:00', null, null],
+    ]);
+    expect(await refusal({ kind: 'control', takenAt: undefined, cytology: 'gynaecological' })).toEqual([
+      422,
+      'control-as-patient',
+      'kind',
+    ]);
+  });
+
   it('keeps the patient out of the record, and from those who need not know', async () => {
     const { id } = await register({ identifiers });
     const entry = await test.store.read(LABORATORY, (view) =>
@@ -137,7 +173,7 @@ describeOnEachDatabase('Specimens', (fresh) => {
   it('is registered by those who work with it, and read by whoever is signed in', async () => {
     const reviewer = await test.as('reviewer');
     expect((await reviewer.post('/api/subjects', core())).status).toBe(403);
-    expect((await reviewer.get('/api/subjects')).status).toBe(200);
+    expect((await reviewer.get('/api/subjects')).status).toBe(403);
     expect((await test.nobody.get('/api/subjects')).status).toBe(401);
   });
 });

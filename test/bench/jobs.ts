@@ -160,7 +160,7 @@ async function outbox(url: string, address: DatabaseAddress): Promise<void> {
 
 async function bareBull(url: string): Promise<number> {
   const prefix = `bare-${Date.now()}`;
-  const connection = new Redis(url, { maxRetriesPerRequest: null });
+  const [connection, taking] = [0, 1].map(() => new Redis(url, { maxRetriesPerRequest: null })) as [Redis, Redis];
   const queue = new Queue('jobs', { connection, prefix });
   const begin = performance.now();
   let left = JOBS;
@@ -173,7 +173,7 @@ async function bareBull(url: string): Promise<number> {
       if (left === 0) finish();
       return Promise.resolve();
     },
-    { connection: new Redis(url, { maxRetriesPerRequest: null }), prefix, concurrency: 4 },
+    { connection: taking, prefix, concurrency: 50 },
   );
   for (let n = 0; n < JOBS; n += 200) {
     await queue.addBulk(
@@ -189,6 +189,8 @@ async function bareBull(url: string): Promise<number> {
   await worker.close();
   await queue.obliterate({ force: true });
   await queue.close();
+  connection.disconnect();
+  taking.disconnect();
   return rate;
 }
 
@@ -201,11 +203,11 @@ if (given !== undefined) {
     const begin = performance.now();
     console.log(`control tasks: ${tasks().length} computed in ${((performance.now() - begin) / 1000).toFixed(1)} s`);
     await race('SQLite', { kind: 'sqlite', file: join(folder, 'race.sqlite') });
-    const postgres = process.env['BENCH_POSTGRES_URL'];
-    if (postgres !== undefined) await race('PostgreSQL', { kind: 'postgres', url: postgres });
-    const redis = process.env['BENCH_REDIS_URL'];
+    const postgres = process.env['TEST_POSTGRES_URL'];
+    if (postgres) await race('PostgreSQL', { kind: 'postgres', url: postgres });
+    const redis = process.env['TEST_REDIS_URL'];
     console.log('jobs through Redis');
-    if (redis === undefined) console.log('  no Redis here; set BENCH_REDIS_URL');
+    if (!redis) console.log('  no Redis here; set TEST_REDIS_URL');
     else await outbox(redis, { kind: 'sqlite', file: join(folder, 'race.sqlite') });
   } finally {
     await rm(folder, { recursive: true, force: true });

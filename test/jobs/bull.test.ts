@@ -1,6 +1,6 @@
 import { afterEach, beforeEach, describe, expect, it } from '@jest/globals';
 import { randomUUID } from 'node:crypto';
-import { BullRunner } from '../../src/jobs/bull.js';
+import { BullRunner, QUEUES } from '../../src/jobs/bull.js';
 import type { JobRunner, Work } from '../../src/jobs/runner.js';
 import { freshPostgres, freshSqlite } from '../support/databases.js';
 import { describeWith } from '../support/needs.js';
@@ -97,7 +97,7 @@ describeWith('redis', 'Jobs through Redis', (url) => {
     });
   });
 
-  runnerConformance('on SQLite', freshSqlite, own);
+  runnerConformance('on SQLite', freshSqlite, own, { quick: QUEUES.jobs, long: QUEUES['long-jobs'] });
 
   describe('with a queue that can be emptied', () => {
     let bench: Bench;

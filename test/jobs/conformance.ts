@@ -22,7 +22,12 @@ class CountingClock extends SystemClock {
 }
 
 /** What every job runner does, whatever delivers the jobs. */
-export function runnerConformance(name: string, fresh: () => Promise<FreshDatabase>, kind: () => Kind): void {
+export function runnerConformance(
+  name: string,
+  fresh: () => Promise<FreshDatabase>,
+  kind: () => Kind,
+  atOnce: { quick: number; long: number },
+): void {
   describe(name, () => {
     let bench: Bench;
     let clock: CountingClock;
@@ -148,12 +153,33 @@ export function runnerConformance(name: string, fresh: () => Promise<FreshDataba
         },
       });
       await bench.act('slow');
-      await Promise.all(Array.from({ length: 12 }, (_, n) => bench.act(`t${n}`)));
-      await until('the quick ones are done', async () => (await bench.states()).done === 12);
+      await Promise.all(Array.from({ length: atOnce.quick + 10 }, (_, n) => bench.act(`t${n}`)));
+      await until('the quick ones are done', async () => (await bench.states()).done === atOnce.quick + 10);
       expect(now).toBe(1);
       await bench.allDone();
       expect(most).toBeGreaterThan(1);
-      expect(most).toBeLessThanOrEqual(4);
+      expect(most).toBeLessThanOrEqual(atOnce.quick);
+    });
+
+    it('does a few long ones at once, and the quick ones beside them', async () => {
+      let [now, most] = [0, 0];
+      let letGo = (): void => undefined;
+      const held = new Promise<void>((resolve) => (letGo = resolve));
+      const long = async (): Promise<void> => {
+        now += 1;
+        most = Math.max(most, now);
+        await held;
+        now -= 1;
+      };
+      await bench.started({ handlers: { [JOB_NAMES.measurePicture]: long } });
+      for (let n = 0; n < atOnce.long + 3; n++) await bench.act(`picture-${n}`, { name: JOB_NAMES.measurePicture });
+      await until('as many as may are under way', () => now === atOnce.long);
+      await Promise.all(Array.from({ length: 12 }, (_, n) => bench.act(`t${n}`)));
+      await until('the quick ones are done', async () => (await bench.states()).done === 12);
+      expect(now).toBe(atOnce.long);
+      letGo();
+      await bench.allDone();
+      expect(most).toBe(atOnce.long);
     });
 
     it('lets what is under way finish before it stops', async () => {

@@ -1,13 +1,13 @@
 import { afterEach, beforeEach, describe, expect, it } from '@jest/globals';
 import { HandClock } from '../../src/clock.js';
-import { EmbeddedRunner } from '../../src/jobs/embedded.js';
+import { EMBEDDED_AT_ONCE, EmbeddedRunner } from '../../src/jobs/embedded.js';
 import { describeOnEachDatabase, freshSqlite } from '../support/databases.js';
 import { Bench, type Kind, passing, until } from './bench.js';
 import { runnerConformance } from './conformance.js';
 
 const embedded = (): Kind => ({ runner: (work) => new EmbeddedRunner(work), close: () => Promise.resolve() });
 
-describeOnEachDatabase('Jobs', (fresh) => runnerConformance('done in the program', fresh, embedded));
+describeOnEachDatabase('Jobs', (fresh) => runnerConformance('done in the program', fresh, embedded, EMBEDDED_AT_ONCE));
 
 describe('Jobs done in the program by a clock moved by hand', () => {
   const clock = new HandClock(Date.parse('2026-11-25T09:00:00.000Z'));

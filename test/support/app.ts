@@ -9,7 +9,9 @@ import type { Role } from '../../src/core/people/roles.js';
 import { addPerson } from '../../src/modules/people/accounts.js';
 import { connect, disconnect } from '../../src/store/data-source.js';
 import { addLaboratory, laboratoryOf } from '../../src/store/questions/laboratories.js';
+import { ReviewGrantRow } from '../../src/store/rows/review.entity.js';
 import { Store } from '../../src/store/store.js';
+import type { Actor } from '../../src/store/unit.js';
 import type { FreshDatabase } from './databases.js';
 import { join } from 'node:path';
 import { placesIn } from './checkpoints.js';
@@ -165,11 +167,23 @@ export async function startApp(database: FreshDatabase, options: Options = {}): 
     as: async (...roles) => {
       people += 1;
       const login = `${roles[0] ?? 'nobody'}-${people}`;
-      await createPerson(login, roles);
+      const personId = await createPerson(login, roles);
+      if (roles.includes('reviewer')) await grantReview(store, program, personId);
       return signIn(login);
     },
     stop: () => app.close(),
   };
+}
+
+/** Lets a reviewer see all there is for as long as a test may last. */
+async function grantReview(store: Store, actor: Actor, personId: string): Promise<void> {
+  await store.change(actor, 'review.granted', async (unit) => {
+    const always = { from: '2000-01-01T00:00:00.000Z', to: '2100-01-01T00:00:00.000Z' };
+    const valid = { validFrom: always.from, validUntil: always.to };
+    const by = { reason: 'for the test', at: unit.at, byPersonId: personId };
+    await unit.insert(ReviewGrantRow, { personId, ...always, ...valid, ...by });
+    unit.about('person', personId, { ...always });
+  });
 }
 
 /** The invented laboratory, with its zone, unless the database holds it already. */

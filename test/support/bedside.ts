@@ -1,7 +1,8 @@
 import { readFileSync } from 'node:fs';
 import { parse } from 'yaml';
 import { publishedPlan } from '../../src/core/controls/plan.js';
-import type { RunFacts } from '../../src/core/gate/facts.js';
+import type { GateSubject, RunFacts } from '../../src/core/gate/facts.js';
+import { NO_POLICY } from '../../src/core/gate/policy.js';
 import type { ContainerFacts } from '../../src/core/lot/facts.js';
 import type { Protocol, Reagent } from '../../src/core/protocol/protocol.js';
 import type { BenchStamp, RunEvent, RunEventData, RunEventKind } from '../../src/core/run/events.js';
@@ -100,6 +101,30 @@ export class Scribe {
   }
 }
 
+/** What nothing is known of. */
+const PLAIN = {
+  patient: null,
+  cytology: null,
+  tissueTest: null,
+  tissue: { takenAt: null, fixedFrom: null, fixedUntil: null, fixative: null },
+  spentBy: [],
+};
+
+/** A patient's specimen of which only what is said is known. */
+export function patientSubject(id: string, changes: Partial<GateSubject> = {}): GateSubject {
+  return {
+    id,
+    label: `SW1:S:${id}`,
+    kind: 'specimen',
+    irreplaceable: true,
+    role: 'patient',
+    control: null,
+    specimenId: id,
+    ...PLAIN,
+    ...changes,
+  };
+}
+
 /** A bedside acridine orange run as it should be, with room for what goes wrong. */
 export function bedside(
   play: (scribe: Scribe) => void = (scribe) => scribe.steps(),
@@ -119,7 +144,7 @@ export function bedside(
     protocol,
     reagents: shippedReagents(),
     subjects: [
-      { id: 'core-1', label: 'SW1:S:1', kind: 'specimen', irreplaceable: true, role: 'patient', control: null },
+      patientSubject('core-1', { label: 'SW1:S:1' }),
       ...(['positive', 'negative', 'autofluorescence'] as const).map((control) => ({
         id: `control-${control}`,
         label: `SW1:S:${control}`,
@@ -127,6 +152,8 @@ export function bedside(
         irreplaceable: false,
         role: 'control' as const,
         control,
+        ...PLAIN,
+        specimenId: `control-${control}`,
       })),
     ],
     events: scribe.events,
@@ -147,6 +174,8 @@ export function bedside(
       },
     ],
     instruments: [],
+    bathGuests: [],
+    policy: NO_POLICY,
     controls: {
       plan: publishedPlan(protocol),
       revisionId: 'v1',

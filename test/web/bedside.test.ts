@@ -167,7 +167,7 @@ describeWith('chromium', 'The bedside job in a browser', (chromiumPath) => {
     await signIn(bench.page, test.url, 'tansy', PASSWORD);
     await startRun(bench.page);
     const desk = await openDesk();
-    await desk.page.getByRole('link', { name: furnished.protocol.title }).click();
+    await desk.page.getByRole('link', { name: furnished.protocol.title, exact: true }).click();
     await desk.page.getByText('Not reached yet.').waitFor();
 
     await setTray(bench.page);
@@ -233,7 +233,7 @@ describeWith('chromium', 'The bedside job in a browser', (chromiumPath) => {
     await readControls(bench.page, ['negative']);
 
     const desk = await openDesk();
-    await desk.page.getByRole('link', { name: furnished.protocol.title }).click();
+    await desk.page.getByRole('link', { name: furnished.protocol.title, exact: true }).click();
     const point = desk.page.getByRole('region', { name: /Adequacy of the specimen/ });
     await point.getByText('held').first().waitFor();
     for (const rule of ['Step too long', 'Opened too long ago', 'Control failed']) {

@@ -5,7 +5,7 @@ import type { Release } from '../../src/web/api.paths.js';
 import { allFindings, holding, pointCounts, pointStanding, runStanding } from '../../src/web/release/standing.js';
 
 function finding(rule: string, weight: Weight = 'stop', settled = false, subjectId: string | null = null): Finding {
-  const words = { what: rule, at: null, measured: null, against: null, mend: '', source: '' };
+  const words = { what: rule, at: null, measured: null, against: null, mend: '', source: '', excusable: true };
   return { id: `${rule}:run`, rule, weight, subjectId, settled, ...words };
 }
 

@@ -15,6 +15,7 @@ export const ALERT_KINDS = [
   'water check due',
   'temperature unread',
   'term ending',
+  'deviation due',
 ] as const;
 export type AlertKind = (typeof ALERT_KINDS)[number];
 

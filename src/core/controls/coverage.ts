@@ -137,10 +137,9 @@ function lastPassing(results: readonly CoveringResult[]): CoveringResult | undef
 
 /** Whether a control was stained on the same revision and with every lot that the use stained with. */
 function sameStain(result: CoveringResult, use: Use): boolean {
-  return (
-    result.revisionId === use.revisionId &&
-    Object.entries(use.lots).every(([reagent, lot]) => result.lots[reagent] === lot)
-  );
+  if (result.revisionId !== use.revisionId) return false;
+  for (const reagent in use.lots) if (result.lots[reagent] !== use.lots[reagent]) return false;
+  return true;
 }
 
 type Reach = (requirement: string, use: Use, facts: CoverageFacts, n: number) => readonly CoveringResult[];

@@ -1,4 +1,5 @@
 import type { Protocol } from '../protocol/protocol.js';
+import { Refusal } from '../refusal.js';
 import type { CriterionReading } from './result.js';
 
 /** One thing that a reader judges, as the page offers it. */
@@ -7,8 +8,8 @@ export interface Criterion {
   code: string;
   title: string;
   expected: string;
-  /** What the grades mean, from 0 to 3; null where it is pass or fail. */
-  grades: readonly [string, string, string, string] | null;
+  /** What the four grades mean, from 0, the worst, to 3; null where it is pass or fail. */
+  grades: string[] | null;
   /** The least grade that passes; null where it is pass or fail. */
   least: 0 | 1 | 2 | 3 | null;
   source: string;
@@ -90,6 +91,58 @@ export function usualCriteria(
   if (kind === 'positive' || kind === 'internal') return all;
   const negative = all.filter(({ code }) => ALSO_NEGATIVE.includes(code));
   return negative.some(({ code }) => code === REACTION.code) ? negative : [REACTION, ...negative];
+}
+
+/** What a control is read by. */
+export interface ReadBy {
+  criteria: readonly Criterion[];
+  /** The plan wrote them, so that each must be judged and none may be below what passes; the usual ones may be left out. */
+  written: boolean;
+}
+
+/**
+ * The criteria of a control: those that its plan writes, else the usual ones of its protocol's category.
+ * `readBy(harris, {kind: 'positive', criteria: []})` is the usual ones, not written.
+ */
+export function readBy(
+  protocol: Pick<Protocol, 'category'>,
+  control: { kind: string; criteria: readonly Criterion[] },
+): ReadBy {
+  const written = control.criteria.length > 0;
+  return { criteria: written ? control.criteria : usualCriteria(protocol, control), written };
+}
+
+/**
+ * Refuses a reading whose criteria are not those of its control: one that nobody knows, one that the plan writes and that was
+ * not judged, a grade on another scale, and a control said to have passed with a criterion below what the plan lets pass.
+ */
+export function checkCriteria(readings: readonly CriterionReading[], passed: boolean, by: ReadBy): void {
+  const names = by.criteria.map(({ code }) => code).join(', ') || 'none';
+  for (const [n, { criterion, grade }] of readings.entries()) {
+    const known = by.criteria.find(({ code }) => code === criterion);
+    const at = `data.criteria.${n}`;
+    if (!known) throw bad(`${at}.criterion`, `This control is not read by "${criterion}"; it is read by ${names}.`);
+    if (!by.written) continue;
+    if (typeof grade === 'number' && known.grades === null) {
+      throw bad(`${at}.grade`, `"${criterion}" is pass or fail, not graded; say "pass" or "fail".`);
+    }
+    if (typeof grade === 'string' && known.grades !== null) {
+      throw bad(`${at}.grade`, `"${criterion}" is graded from 0 to 3; give its grade.`);
+    }
+    if (passed && !isGood(known, grade)) {
+      const least = known.least === null ? 'as it should be' : `${known.least} at least`;
+      throw bad('data.passed', `"${criterion}" is ${grade}, and the plan asks for ${least}; say "passed": false.`);
+    }
+  }
+  if (!by.written) return;
+  const left = by.criteria.filter(({ code }) => !readings.some(({ criterion }) => criterion === code));
+  if (left.length === 0) return;
+  const missing = left.map(({ code }) => code).join(', ');
+  throw bad('data.criteria', `The plan asks for ${names}; judge ${missing} as well.`);
+}
+
+function bad(at: string, message: string): Refusal {
+  return new Refusal('invalid', 'invalid-event', message, [{ at, message }]);
 }
 
 /** A criterion's grade that passes. */

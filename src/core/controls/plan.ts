@@ -73,6 +73,15 @@ export function planFor(protocol: Protocol, own: ControlPlan | null): ControlPla
   return { ...own, controls: [...raised, ...added] };
 }
 
+/**
+ * The controls that a run may carry: those of its plan, and what its protocol advises beyond it.
+ * `offeredControls(harris, publishedPlan(harris))` is the published plan's controls.
+ */
+export function offeredControls(protocol: Protocol, plan: ControlPlan): PlannedControl[] {
+  const planned = new Set(plan.controls.map(({ id }) => id));
+  return [...plan.controls, ...publishedPlan(protocol).controls.filter(({ id }) => !planned.has(id))];
+}
+
 /** A plan that was approved, with the record number of its approval. */
 export interface ApprovedPlan {
   id: string;
@@ -191,9 +200,12 @@ function checkControl(control: PlannedControl, n: number, plan: ControlPlan, pro
       if (control.criteria.findIndex((other) => other.code === code) !== k) {
         return [problem([...path, 'code'], 'duplicate', `the criterion "${code}" stands twice; keep one`)];
       }
-      if ((grades === null) === (least === null)) return [];
-      const message = `"${code}" needs both its grades and the least that passes, or neither for pass or fail`;
-      return [problem(path, 'half-graded', message)];
+      if ((grades === null) !== (least === null)) {
+        const message = `"${code}" needs both its grades and the least that passes, or neither for pass or fail`;
+        return [problem(path, 'half-graded', message)];
+      }
+      if (grades === null || grades.every((words) => words.trim() !== '')) return [];
+      return [problem([...path, 'grades'], 'grade-blank', `say in words what each grade of "${code}" means`)];
     }),
   ];
 }

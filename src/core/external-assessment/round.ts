@@ -25,7 +25,14 @@ export interface RoundAct {
   data: RoundActData;
 }
 
-export type RoundStanding = 'to be stained' | 'waiting for its score' | 'to be looked into' | 'to be closed' | 'closed';
+export const ROUND_STANDINGS = [
+  'to be stained',
+  'waiting for its score',
+  'to be looked into',
+  'to be closed',
+  'closed',
+] as const;
+export type RoundStanding = (typeof ROUND_STANDINGS)[number];
 
 /**
  * Where a round stands after its acts, earliest first. An unsatisfactory score needs a cause and an action before it can

@@ -3,13 +3,18 @@ import type { UnusableReason } from '../lot/validity.js';
 import type { Reagent } from '../protocol/protocol.js';
 import { containersFor, type RunState, type StepState } from '../run/state.js';
 import type { BenchStamp } from '../run/events.js';
+import { epochMs, type Instant } from '../time/instant.js';
+import { span } from '../time/span.js';
+import { stains } from './cytology.js';
 import type { Finding } from './finding.js';
 import { finding } from './make-finding.js';
+import { type GatePolicy, limitUnder } from './policy.js';
 
 interface Uses {
   containers: ContainerFacts[];
   reagents: Reagent[];
   forPatients: boolean;
+  policy: GatePolicy;
 }
 
 /**
@@ -23,7 +28,8 @@ export function containerFindings(state: RunState, last: number, uses: Uses): Fi
       if (!findings.has(found.id)) findings.set(found.id, found);
     }
   }
-  const inUse = usedContainers(state, last, uses.containers);
+  const told = uses.containers.some(({ lot }) => lot.kit ?? lot.intendedUse);
+  const inUse = told ? usedContainers(state, last, uses.containers) : [];
   for (const found of [...kitFindings(inUse), ...(uses.forPatients ? specificFindings(inUse) : [])]) {
     findings.set(found.id, found);
   }
@@ -96,15 +102,17 @@ function stepContainers({ step, performances }: StepState, state: RunState, uses
       if (!container) return [];
       const first = since === from.at ? from : place.mark.stamp;
       const final = to === until.at ? until : { ...until, at: to };
-      return reasonsAt(container, step.reagent as string, [first, final], uses.forPatients).map(({ reason, at }) =>
-        finding(reason.code, {
-          about: container.id,
-          at,
-          what: `${step.action} used container ${container.label} of lot ${container.lot.number}: ${reason.message}.`,
-          measured: at,
-          ...(reason.against ? { against: reason.against } : {}),
-        }),
+      const reasons = reasonsAt(container, step.reagent as string, [first, final], uses.forPatients).map(
+        ({ reason, at }) =>
+          finding(reason.code, {
+            about: container.id,
+            at,
+            what: `${step.action} used container ${container.label} of lot ${container.lot.number}: ${reason.message}.`,
+            measured: at,
+            ...(reason.against ? { against: reason.against } : {}),
+          }),
       );
+      return [...reasons, ...filterFindings(container, first.at, uses)];
     });
   });
 }
@@ -133,3 +141,23 @@ function recalledSince(container: ContainerFacts): Finding[] {
     }),
   ];
 }
+
+/** A bath of stain that was filtered longer ago than the laboratory's policy allows. */
+function filterFindings({ id, label, reagent, bath }: ContainerFacts, at: Instant, uses: Uses): Finding[] {
+  const hours = limitUnder('filter-due', 'hours', uses.policy);
+  const last = bath?.filtered.filter((each) => each.at <= at).at(-1)?.at;
+  if (hours === null || last === undefined || !stains(uses, reagent)) return [];
+  const since = epochMs(at) - epochMs(last);
+  if (since <= hours * HOUR_MS) return [];
+  return [
+    finding('filter-due', {
+      about: id,
+      at,
+      what: `Bath ${label} was made up or filtered last at ${last}, longer ago than this laboratory allows.`,
+      measured: span(since),
+      against: `at most ${span(hours * HOUR_MS)}`,
+    }),
+  ];
+}
+
+const HOUR_MS = 3_600_000;

@@ -1,4 +1,12 @@
-import { type Coverage, coverageOf, indexOf, type Use, usedWith } from '../controls/coverage.js';
+import {
+  type Coverage,
+  type CoveringResult,
+  coverageOf,
+  indexOf,
+  type ResultIndex,
+  type Use,
+  usedWith,
+} from '../controls/coverage.js';
 import { clockName, type PlannedClock, type PlannedControl } from '../controls/planned.js';
 import { type ReadControl, controlReadings, type RunState } from '../run/state.js';
 import type { GateSubject, RunFacts } from './facts.js';
@@ -65,7 +73,7 @@ function readingFinding(planned: PlannedControl, { id, label }: GateSubject, rea
 function uncovered(planned: PlannedControl, facts: RunFacts, state: RunState): Finding[] {
   const { results, uses, plan } = facts.controls;
   const use = useOf(facts, state);
-  const index = indexOf(results.filter(({ runId }) => runId !== facts.runId));
+  const index = indexed(results, facts.runId);
   const coverage = coverageOf(planned, use, { use: plan.use, results: index, uses });
   const open = coverage.filter(({ state: met }) => met !== 'met');
   const nothing = coverage.every(({ by, nearest }) => !by && !nearest);
@@ -110,6 +118,17 @@ function dueWhen(clock: PlannedClock, of: readonly Coverage[], { stains }: Use):
   const lots = of.flatMap(({ reagent }) => stains.filter((each) => each.reagent === reagent));
   const named = lots.map(({ reagent, number }) => `lot ${number} of ${reagent}`).join(', ');
   return `${clockName(clock)}${named === '' ? '' : `: ${named}`} (${clock.clause})`;
+}
+
+/** Runs that are judged together share their results, so that these are put in order once. */
+const INDEXES = new WeakMap<readonly CoveringResult[], ResultIndex>();
+
+/** Results of other runs by where they are looked for. */
+function indexed(results: readonly CoveringResult[], runId: string): ResultIndex {
+  if (results.some((each) => each.runId === runId)) return indexOf(results.filter((each) => each.runId !== runId));
+  const known = INDEXES.get(results) ?? indexOf(results);
+  INDEXES.set(results, known);
+  return known;
 }
 
 /** The run as the clocks look at it. */

@@ -6,7 +6,10 @@ import type { InstrumentFacts } from '../instruments/instrument.js';
 import type { ContainerFacts } from '../lot/facts.js';
 import type { Protocol, Reagent } from '../protocol/protocol.js';
 import type { RunEvent, RunPurpose } from '../run/events.js';
+import type { Cytology } from '../specimen/cytology.js';
+import type { TissueTest, TissueTimes } from '../specimen/tissue.js';
 import type { Instant } from '../time/instant.js';
+import type { GatePolicy } from './policy.js';
 
 /** Everything that the gate looks at, from the record up to one number. It takes no clock. */
 export interface RunFacts {
@@ -28,6 +31,8 @@ export interface RunFacts {
   events: RunEvent[];
   /** Every container that was scanned on the run's tray. */
   containers: ContainerFacts[];
+  /** What went through its baths in other runs and matters to what goes through them now. */
+  bathGuests: BathGuest[];
   /** The plan for its controls, and what controls of other runs showed that may answer for it. */
   controls: ControlFacts;
   /** Failed controls that may cover the run, and the passing ones nearest to it. */
@@ -36,6 +41,8 @@ export interface RunFacts {
   people: PersonFacts[];
   /** The instruments of its bench place. */
   instruments: InstrumentFacts[];
+  /** What the laboratory had tightened when the run started. */
+  policy: GatePolicy;
   /** Rate by which a device's steady clock may be off. */
   driftPpm: number;
 }
@@ -50,6 +57,35 @@ export interface GateSubject {
   irreplaceable: boolean;
   /** Which control requirement it answers. */
   control: string | null;
+  /** The specimen that it is or was cut or smeared from. */
+  specimenId: string;
+  /** Tells patients apart without telling who they are; null where nothing tells. */
+  patient: string | null;
+  /** Null for what is no cytology. */
+  cytology: Cytology | null;
+  /** The test that asks how the tissue was handled before; null when none does. */
+  tissueTest: TissueTest | null;
+  tissue: TissueTimes;
+  /** Stains that it went through in earlier runs and that its protocol calls an end for some later test. */
+  spentBy: SpentBy[];
+}
+
+/** An earlier stain after which a slide or piece is unfit for a later test, as its protocol says. */
+export interface SpentBy {
+  title: string;
+  at: Instant;
+  /** The later test. */
+  use: string;
+  statement: string;
+  sources: string[];
+}
+
+/** What went through a bath in another run. */
+export interface BathGuest {
+  /** Container of the bath. */
+  container: string;
+  at: Instant;
+  cytology: Cytology;
 }
 
 /** What the gate looks at of controls. */

@@ -22,6 +22,8 @@ export interface Finding {
   mend: string;
   /** The published or local rule that it serves. */
   source: string;
+  /** False where no exception can let the result out over it. */
+  excusable: boolean;
   /** True once a person acknowledged a caution or resolved an undecided one in favour. */
   settled: boolean;
 }

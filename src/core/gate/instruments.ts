@@ -17,6 +17,7 @@ const SAYINGS: Record<InstrumentFault, (since: Instant | null) => string> = {
  * the step `last`: each must be in calibration and in use; an overdue service is a caution.
  */
 export function instrumentFindings(instruments: readonly InstrumentFacts[], state: RunState, last: number): Finding[] {
+  if (instruments.length === 0) return [];
   const instants = state.steps
     .slice(0, last + 1)
     .flatMap(({ performances }) => performances.flatMap(({ started, ended }) => [started, ...(ended ? [ended] : [])]))

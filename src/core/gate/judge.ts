@@ -5,14 +5,17 @@ import type { Verdict } from '../run/events.js';
 import { type EventOf, eventsOf, type RunState, runState } from '../run/state.js';
 import { containerFindings } from './containers.js';
 import { controlFindings } from './controls.js';
+import { cytologyFindings } from './cytology.js';
 import { failureFindings } from './failures.js';
 import type { GateSubject, RunFacts } from './facts.js';
 import type { Finding } from './finding.js';
 import { instrumentFindings } from './instruments.js';
 import { finding } from './make-finding.js';
 import { peopleFindings } from './people.js';
+import { underPolicy } from './policy.js';
 import { RULES, RULES_VERSION } from './rules.js';
 import { stepFindings } from './steps.js';
+import { tissueFindings } from './tissue.js';
 
 /** What the gate says of one specimen or slide at one release point. */
 export interface PointJudgement {
@@ -38,17 +41,25 @@ export interface Judgement {
 
 /**
  * The gate: from a run's facts to its findings and a verdict for each patient's specimen or slide and release point.
+ * What the laboratory tightened, as it stood when the run started, weighs as it says.
  * Each act is judged at its own instant, so the answer is the same whenever it is asked. Clear means no unsettled stop
  * and every caution acknowledged.
  */
 export function judge(facts: RunFacts): Judgement {
   const state = runState(facts.protocol, facts.events);
-  const settle = settler(state);
+  const settled = settler(state);
+  const settle = (found: Finding): Finding => settled(underPolicy(found, facts.policy));
   const patients = facts.subjects.filter(({ role }) => role === 'patient');
   const points = facts.protocol.releasePoints.map((point) => ({
     point,
     shared: runFindings(facts, state, point).map(settle),
   }));
+  const subjects = new Map(
+    patients.map((subject) => [
+      subject.id,
+      [...subjectFindings(subject, state), ...tissueFindings(subject, facts)].map(settle),
+    ]),
+  );
   return {
     judgedTo: facts.judgedTo,
     rules: RULES_VERSION,
@@ -57,7 +68,7 @@ export function judge(facts: RunFacts): Judgement {
       label: subject.label,
       points: points.map(({ point, shared }) => {
         const own = shared.filter(({ subjectId }) => subjectId === null || subjectId === subject.id);
-        const findings = [...subjectFindings(subject, state).map(settle), ...own].sort(byWeight);
+        const findings = [...(subjects.get(subject.id) ?? []), ...own].sort(byWeight);
         return { point: point.id, title: point.title, verdict: verdictOf(findings), findings };
       }),
     })),
@@ -99,7 +110,9 @@ function runFindings(facts: RunFacts, state: RunState, point: ReleasePoint): Fin
       containers: facts.containers,
       reagents: facts.reagents,
       forPatients: facts.purpose === 'patients',
+      policy: facts.policy,
     }),
+    ...(facts.purpose === 'patients' ? cytologyFindings(facts, state, last) : []),
     ...controlFindings(facts, state),
     ...(facts.purpose === 'patients' ? failureFindings(facts, state) : []),
     ...(facts.purpose === 'patients' ? peopleFindings(facts, state, last) : []),

@@ -16,7 +16,7 @@ interface Details {
 
 /** The finding that a rule makes of these details, unsettled. */
 export function finding(rule: RuleCode, { about, what, at, measured, against, subjectId, step }: Details): Finding {
-  const { weight, mend, source } = RULES[rule] as Rule;
+  const { weight, mend, source, excusable } = RULES[rule] as Rule;
   return {
     id: `${rule}:${about}`,
     rule,
@@ -28,6 +28,7 @@ export function finding(rule: RuleCode, { about, what, at, measured, against, su
     against: against ?? null,
     mend,
     source,
+    excusable,
     settled: false,
   };
 }

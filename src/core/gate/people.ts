@@ -17,15 +17,15 @@ export function peopleFindings(facts: RunFacts, state: RunState, last: number): 
   const supervisors = eventsOf(state.events, 'supervised').map(({ data }) => data.supervisor);
   const nameOf = (id: string) => people.find((person) => person.id === id)?.name ?? id;
   const found = new Map<string, Finding>();
-  for (const { personId, at } of actsOf(state, last)) {
-    if (found.has(personId)) continue;
+  const look = (personId: string, at: Instant): void => {
+    if (found.has(personId)) return;
     const stands = standing(personId, at);
-    if (stands === 'competent') continue;
+    if (stands === 'competent') return;
     if (
       stands === 'in training' &&
       supervisors.some((supervisor) => supervisor !== personId && standing(supervisor, at) === 'competent')
     ) {
-      continue;
+      return;
     }
     const name = nameOf(personId);
     const told = { about: personId, at, measured: stands, against: `competent in ${protocol.title}` };
@@ -49,19 +49,13 @@ export function peopleFindings(facts: RunFacts, state: RunState, last: number): 
                   : `The protocol asked for a new assessment since that of ${name}.`,
             }),
     );
+  };
+  for (const { performances } of state.steps.slice(0, last + 1)) {
+    for (const { started, ended } of performances) {
+      look(started.personId, started.stamp.at);
+      if (ended) look(ended.personId, ended.stamp.at);
+      if (ended?.judgedBy) look(ended.judgedBy, ended.stamp.at);
+    }
   }
   return [...found.values()];
-}
-
-/** Who did something in a step up to `last`, and when; in the order of the steps. */
-function actsOf(state: RunState, last: number): { personId: string; at: Instant }[] {
-  return state.steps
-    .slice(0, last + 1)
-    .flatMap(({ performances }) =>
-      performances.flatMap(({ started, ended }) => [
-        { personId: started.personId, at: started.stamp.at },
-        ...(ended ? [{ personId: ended.personId, at: ended.stamp.at }] : []),
-        ...(ended?.judgedBy ? [{ personId: ended.judgedBy, at: ended.stamp.at }] : []),
-      ]),
-    );
 }

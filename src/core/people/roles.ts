@@ -2,6 +2,9 @@
 export const ROLES = ['technician', 'releaser', 'manager', 'director', 'reviewer', 'administrator'] as const;
 export type Role = (typeof ROLES)[number];
 
+/** Who needs to know the patient to do their work. */
+export const KNOW_THE_PATIENT: readonly Role[] = ['technician', 'releaser', 'director'];
+
 /**
  * What speaks against a set of roles, or null: a person needs at least one, and a reviewer holds no other, since who
  * judges the record must not write in it. `rolesFault(['reviewer', 'manager'])` tells so.

@@ -25,6 +25,8 @@ export interface Protocol {
   cautions: Caution[];
   /** When shared reagents are changed or filtered. */
   change?: ChangeRule;
+  /** What it is for cytological specimens; absent where it is for tissue alone. */
+  cytology?: CytologyRule;
   storage?: { text: string; status: FigureStatus }[];
   /** What the tissue stays fit for afterwards. */
   fitness: Fitness[];
@@ -204,8 +206,17 @@ export interface ChangeRule {
   status: FigureStatus;
 }
 
+export interface CytologyRule {
+  /** A Papanicolaou or modified Papanicolaou method, which gynaecological slides need (42 CFR 493.1274(b)(1)). */
+  papanicolaou?: true;
+  /** The measure that keeps gynaecological and other specimens from contaminating each other in one run (493.1274(b)(2)). */
+  separation?: string;
+}
+
 export interface Fitness {
   use: string;
+  /** The piece that was stained is spent for it. */
+  unfit?: true;
   statement: string;
   sources: string[];
 }

@@ -1,5 +1,4 @@
 import type { Finding } from '../gate/finding.js';
-import { RULES, type RuleCode } from '../gate/rules.js';
 import type { Signature } from '../record/signed.js';
 import { Refusal } from '../refusal.js';
 import type { Instant } from '../time/instant.js';
@@ -27,7 +26,7 @@ export function holding(findings: readonly Finding[]): Finding[] {
  */
 export function excusable(findings: readonly Finding[]): Finding[] {
   const open = holding(findings);
-  const never = open.filter(({ rule }) => !(rule in RULES) || !RULES[rule as RuleCode].excusable);
+  const never = open.filter(({ excusable: may }) => !may);
   if (never.length > 0) {
     throw new Refusal(
       'held',
@@ -68,8 +67,11 @@ export function marksOf(
   ];
 }
 
-/** Where a release stands: as it was signed, replaced by an amended one, in question by a lookback, or taken back. */
-export const RELEASE_STANDINGS = ['stands', 'in question', 'amended', 'withdrawn'] as const;
+/**
+ * Where a release stands: as it was signed; looked at again, while a second look has not been answered and nobody should
+ * rely on it; in question, by a lookback or because the gate says worse of it now; replaced by an amended one; taken back.
+ */
+export const RELEASE_STANDINGS = ['stands', 'looked at again', 'in question', 'amended', 'withdrawn'] as const;
 export type ReleaseStanding = (typeof RELEASE_STANDINGS)[number];
 
 /** Where a release stands by what came after it; what was withdrawn stays withdrawn. */
@@ -77,10 +79,13 @@ export function releaseStanding(after: {
   withdrawn: boolean;
   amended: boolean;
   questions: readonly { outcome: string | null }[];
+  /** What second looks make of it; null when none is open. */
+  looks: 'in question' | 'looked at again' | null;
 }): ReleaseStanding {
   if (after.withdrawn) return 'withdrawn';
   if (after.amended) return 'amended';
-  return after.questions.some(({ outcome }) => outcome === null) ? 'in question' : 'stands';
+  if (after.questions.some(({ outcome }) => outcome === null)) return 'in question';
+  return after.looks ?? 'stands';
 }
 
 /** A person's word that a result waits, whatever the gate says, or that it need not wait any longer. */

@@ -1,3 +1,5 @@
+import { checkCriteria, readBy } from '../controls/criteria.js';
+import type { PlannedControl } from '../controls/planned.js';
 import { checkReading } from '../controls/result.js';
 import type { Finding } from '../gate/finding.js';
 import { toCelsius } from '../gate/temperature.js';
@@ -12,6 +14,8 @@ import { controlOutcomes, type RunState, type StepState } from './state.js';
 export interface RunContext {
   protocol: Protocol;
   subjects: readonly RunSubject[];
+  /** The controls that the run may carry, as its plan had them when it started; asked only by a control's reading. */
+  controls: readonly PlannedControl[];
   state: RunState;
   /** Every event of the run, corrected or not, for corrections to name. */
   events: readonly RunEvent[];
@@ -144,7 +148,8 @@ const CHECKS: { [K in RunEventKind]: Check<K> } = {
   abandoned: () => undefined,
   'subject-spoiled': ({ subject }, _stamp, context) => void needSubject(context, subject, 'data.subject'),
   'control-read': ({ control, passed, reading = 'first', criteria = [] }, _stamp, context) => {
-    if (needSubject(context, control, 'data.control').role !== 'control') {
+    const subject = needSubject(context, control, 'data.control');
+    if (subject.role !== 'control') {
       throw invalid(
         'data.control',
         `"${control}" is a patient's; only controls are read against an expected reaction.`,
@@ -152,6 +157,8 @@ const CHECKS: { [K in RunEventKind]: Check<K> } = {
     }
     const earlier = controlOutcomes(context.state.events).findLast(({ event }) => event.data.control === control);
     checkReading({ reading, passed, personId: context.personId, criteria }, earlier ?? null);
+    const planned = context.controls.find(({ id }) => id === subject.control);
+    if (planned) checkCriteria(criteria, passed, readBy(context.protocol, planned));
   },
   acknowledged: ({ finding }, _stamp, { findings }) => {
     if (!findings.some(({ id, weight }) => id === finding && weight === 'caution')) {

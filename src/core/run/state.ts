@@ -53,10 +53,12 @@ export interface RunState {
  */
 export function effectiveEvents(events: readonly RunEvent[]): RunEvent[] {
   const corrections = new Map<string, EventOf<'corrected'>>();
-  for (const event of bySeq(events)) {
+  const inOrder = bySeq(events);
+  for (const event of inOrder) {
     if (event.kind === 'corrected') corrections.set(event.data.event, event);
   }
-  return bySeq(events).flatMap((event): RunEvent[] => {
+  if (corrections.size === 0) return inOrder;
+  return inOrder.flatMap((event): RunEvent[] => {
     if (event.kind === 'corrected') return [];
     const correction = corrections.get(event.id);
     if (!correction) return [event];
@@ -86,10 +88,11 @@ export function eventsOf<K extends RunEventKind>(events: readonly RunEvent[], ki
  */
 export function runState(protocol: Protocol, events: readonly RunEvent[]): RunState {
   const effective = effectiveEvents(events);
+  const moments = stepMoments(effective);
   const steps = protocol.steps.map((step, index): StepState => ({
     step,
     index,
-    performances: performancesOf(step.id, effective),
+    performances: performancesOf(moments.get(step.id) ?? []),
   }));
   const running = steps.filter(({ performances }) => performances.at(-1)?.ended === null);
   const lastStarted = steps.findLastIndex(({ performances }) => performances.length > 0);
@@ -162,15 +165,23 @@ export function trayContainers(events: readonly RunEvent[]): string[] {
   return [...new Set(events.flatMap((event) => (event.kind === 'tray-scanned' ? [event.data.container] : [])))];
 }
 
-function performancesOf(stepId: string, events: readonly RunEvent[]): Performance[] {
-  const own = byTime(
-    events.filter(
-      (event): event is EventOf<'step-started'> | EventOf<'step-ended'> =>
-        (event.kind === 'step-started' || event.kind === 'step-ended') && event.data.step === stepId,
-    ),
-  );
+type StepMoment = EventOf<'step-started'> | EventOf<'step-ended'>;
+
+/** Starts and ends by their step. */
+function stepMoments(events: readonly RunEvent[]): Map<string, StepMoment[]> {
+  const found = new Map<string, StepMoment[]>();
+  for (const event of events) {
+    if (event.kind !== 'step-started' && event.kind !== 'step-ended') continue;
+    const own = found.get(event.data.step);
+    if (own) own.push(event);
+    else found.set(event.data.step, [event]);
+  }
+  return found;
+}
+
+function performancesOf(moments: readonly StepMoment[]): Performance[] {
   const performances: Performance[] = [];
-  for (const event of own) {
+  for (const event of byTime(moments)) {
     if (event.kind === 'step-started') {
       performances.push({ started: markOf(event), ended: null });
       continue;

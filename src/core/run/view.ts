@@ -1,3 +1,4 @@
+import type { PlannedControl } from '../controls/planned.js';
 import type { ContainerFacts } from '../lot/facts.js';
 import type { Protocol } from '../protocol/protocol.js';
 import type { Instant } from '../time/instant.js';
@@ -17,6 +18,8 @@ export interface RunView {
     kind: 'specimen' | 'slide' | 'control';
     takenAt: Instant | null;
   })[];
+  /** The controls that it may carry, as its plan had them when it started. */
+  controls: PlannedControl[];
   events: RunEvent[];
   containers: ContainerFacts[];
   /** What was said, by the id that a spoken answer carries. */

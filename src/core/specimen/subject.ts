@@ -18,10 +18,17 @@ export const SUBJECT_LABELS: Record<SubjectKind, readonly [LabelKind, ...LabelKi
 
 /** Refuses to register what cannot be: a time in the future, control material with a patient, a piece of a slide. */
 export function checkSubject(
-  subject: { kind: SubjectKind; takenAt: Instant | null; identifiers: number; parent: SubjectKind | null },
+  subject: {
+    kind: SubjectKind;
+    takenAt: Instant | null;
+    identifiers: number;
+    parent: SubjectKind | null;
+    /** Something is said that only a patient's can be: its cytology or a planned test. */
+    ofPatient: boolean;
+  },
   now: Instant,
 ): void {
-  const { kind, takenAt, identifiers, parent } = subject;
+  const { kind, takenAt, identifiers, parent, ofPatient } = subject;
   const refuse = (code: string, at: string, message: string): never => {
     throw new Refusal('invalid', code, message, [{ at, message }]);
   };
@@ -34,6 +41,9 @@ export function checkSubject(
       'identifiers',
       'Control material carries no patient; register a specimen or a slide.',
     );
+  }
+  if (kind === 'control' && ofPatient) {
+    refuse('control-as-patient', 'kind', 'Control material is no cytology and has no planned tests; leave both out.');
   }
   if (parent === 'slide') {
     refuse('piece-of-slide', 'parentId', 'Nothing is cut from a slide; name the specimen that both come from.');

@@ -34,3 +34,12 @@ export function median(values: readonly number[]): number {
   const upper = sorted[Math.floor(half)] ?? Number.NaN;
   return Number.isInteger(half) ? ((sorted[half - 1] ?? Number.NaN) + upper) / 2 : upper;
 }
+
+/**
+ * The smallest of at least one number that so large a part of them does not exceed (inverse of the empirical distribution,
+ * definition 1 of Hyndman and Fan, Am Stat 1996;50:361-365, from memory). `quantile([1, 2, 3, 4], 0.9)` is 4.
+ */
+export function quantile(values: readonly number[], part: number): number {
+  const sorted = values.toSorted((a, b) => a - b);
+  return sorted[Math.max(Math.ceil(part * sorted.length) - 1, 0)] ?? Number.NaN;
+}

@@ -112,6 +112,17 @@ export function localMonth(at: Instant, zone: string): string {
   return local(at, zone).toPlainDate().toPlainYearMonth().toString();
 }
 
+/** An instant as the wall clock shows it, to the second. `wallTime('2026-12-01T00:00:00.000Z', 'America/New_York')` is '2026-11-30 19:00:00'. */
+export function wallTime(at: Instant, zone: string): string {
+  return local(at, zone).toPlainDateTime().toString({ smallestUnit: 'second' }).replace('T', ' ');
+}
+
+/** The first instant of a local month. `startOfMonth('2026-12', 'America/New_York')` is '2026-12-01T05:00:00.000Z'. */
+export function startOfMonth(month: string, zone: string): Instant {
+  if (!MONTH.test(month)) throw badDate(month, 'a month is written like 2026-11');
+  return startOf(plainDay(`${month}-01`), zone);
+}
+
 function local(at: Instant, zone: string): Temporal.ZonedDateTime {
   return Temporal.Instant.fromEpochMilliseconds(epochMs(at)).toZonedDateTimeISO(knownZone(zone));
 }

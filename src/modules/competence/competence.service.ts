@@ -7,6 +7,7 @@ import { signatureOf } from '../../core/record/signature.js';
 import { Refusal } from '../../core/refusal.js';
 import type { Instant } from '../../core/time/instant.js';
 import { endOfDay, endOfLife } from '../../core/time/zone.js';
+import { questionReleases } from '../../store/acts/question-releases.js';
 import { assessedFrom, firstRuns } from '../../store/questions/competence.js';
 import { ALL_KNOWN } from '../../store/questions/containers.js';
 import { needLaboratory } from '../../store/questions/laboratories.js';
@@ -80,7 +81,7 @@ export class CompetenceService {
       acting,
       'competence.decided',
       async (unit) => {
-        await unit.need(PersonRow, { id: personId }, `person ${personId}`);
+        const { name } = await unit.need(PersonRow, { id: personId }, `person ${personId}`);
         const protocol = (await protocolsInForce(unit, unit.at)).find((each) => each.protocolId === protocolId);
         if (!protocol) {
           const message = `No revision of "${protocolId}" is in force; approve one first.`;
@@ -90,8 +91,20 @@ export class CompetenceService {
         const { revision } = protocol;
         const record = { personId, protocolId, decision, at: unit.at, revision, until, elements, reason };
         const signature = signatureOf(signer, 'approval', record, unit.at);
+        const decided = await unit.all(CompetenceRow, { personId, protocolId }, { order: { seq: 'DESC' }, take: 1 });
         await unit.insert(CompetenceRow, { ...record, elements: elements.map((each) => ({ ...each })), signature });
         unit.about('person', personId, { protocol: protocolId, decision, ...(until !== null && { until }) });
+        if (decision === 'competent') return;
+        await questionReleases(
+          unit,
+          {
+            cause: 'competence decided',
+            causeId: personId,
+            reason: `${name} in ${protocol.title}: ${decision}. ${reason}`,
+            path: '/people/competence',
+          },
+          { person: personId, protocol: protocolId, since: decided[0]?.at ?? null },
+        );
       },
       onceOf(key, { personId, ...asked }),
     );

@@ -71,6 +71,7 @@ export class ControlPlansService {
       return {
         protocolId,
         title: protocol.title,
+        category: protocol.category,
         setting: protocol.setting,
         published: publishedPlan(protocol),
         counting: planFor(protocol, current?.content ?? null),

@@ -6,9 +6,9 @@ import type {
   ControlTasksDto,
   DaysWithoutDto,
   DaysWithoutQueryDto,
-  ProtocolDaysDto,
 } from '../../contract/control-plans.dto.js';
 import { openOn } from '../../core/controls/calendar.js';
+import { daysOfUse } from '../../core/controls/days-of-use.js';
 import { type ControlTask, TASK_STATES } from '../../core/controls/schedule.js';
 import { Refusal } from '../../core/refusal.js';
 import { daysBetween, plusDays } from '../../core/time/days.js';
@@ -81,7 +81,9 @@ export class ControlTasksService {
         from,
         to,
         closed: Array.from({ length: days }, (_, n) => plusDays(from, n)).filter((day) => !openOn(calendar, day, zone)),
-        protocols: schedules.map((each) => daysOf(each, localDay(now, zone))).filter(({ daysOfUse }) => daysOfUse > 0),
+        protocols: schedules
+          .map((each) => daysOfUse(each, localDay(now, zone)))
+          .filter(({ daysOfUse }) => daysOfUse > 0),
       };
     });
   }
@@ -134,30 +136,4 @@ function byUrgency(a: ControlTaskDto, b: ControlTaskDto): number {
     a.title.localeCompare(b.title) ||
     (a.dueFrom < b.dueFrom ? -1 : a.dueFrom > b.dueFrom ? 1 : 0)
   );
-}
-
-function daysOf({ protocolId, title, uses, tasks }: ProtocolSchedule, today: string): ProtocolDaysDto {
-  const reasons = new Map<string, Set<string>>();
-  for (const { uncovered, requirement, clock } of tasks) {
-    for (const run of uncovered) {
-      const known = reasons.get(run) ?? new Set();
-      reasons.set(run, known.add(`${requirement}: ${clock}`));
-    }
-  }
-  const days = [...new Set(uses.map(({ day }) => day))].map((day) => {
-    const own = uses.filter((use) => use.day === day);
-    const open = own.filter(({ runId }) => reasons.has(runId));
-    const missing = [...new Set(open.flatMap(({ runId }) => [...(reasons.get(runId) ?? [])]))].sort();
-    const over = day < today;
-    return { day, uses: own.length, without: over ? open.length : 0, waiting: over ? 0 : open.length, missing };
-  });
-  return {
-    protocolId,
-    title,
-    daysOfUse: days.length,
-    daysWithout: days.filter(({ without }) => without > 0).length,
-    uses: uses.length,
-    usesWithout: days.reduce((sum, { without }) => sum + without, 0),
-    days,
-  };
 }

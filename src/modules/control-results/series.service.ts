@@ -27,27 +27,23 @@ import { signatureOf } from '../../core/record/signature.js';
 import { Refusal } from '../../core/refusal.js';
 import { localDay } from '../../core/time/zone.js';
 import { addControlValues } from '../../store/acts/add-control-value.js';
+import { evaluated, seriesView } from '../../store/questions/control-evaluation.js';
 import {
   allSeries,
   evaluateAll,
-  evaluateWindow,
   limitsValues,
   type SeriesGroup,
   seriesGroup,
-  valueLots,
 } from '../../store/questions/control-series.js';
 import { lastSeq } from '../../store/questions/entries.js';
 import { needLaboratory } from '../../store/questions/laboratories.js';
+import { knownPlans } from '../../store/questions/control-plans.js';
 import { knownRevisions } from '../../store/questions/revisions.js';
 import { LimitsRow, SeriesMarkRow, SeriesRow, SeriesRulesRow } from '../../store/rows/control-results.entity.js';
 import { Store } from '../../store/store.js';
 import type { View } from '../../store/view.js';
 import { type Acting, onceOf } from '../http/access.js';
 import { Signing } from '../http/signing.js';
-import { baseRule, seriesView } from './series-view.js';
-
-/** So many values of each level are charted unless more are asked for. */
-const CHARTED = 100;
 
 @Injectable()
 export class SeriesService {
@@ -255,50 +251,6 @@ async function historyOf(view: View, group: SeriesGroup): Promise<SeriesHistoryD
   return history;
 }
 
-/** What a page or a picture shows of a series. */
-export async function evaluated(
-  view: View,
-  id: string,
-  { from = '', to, take = CHARTED }: EvaluationQueryDto,
-  now: string,
-): Promise<EvaluationDto> {
-  const group = await seriesGroup(view, id);
-  const batches: EvaluationDto['batches'] = [];
-  await evaluateWindow(view, group, { from, to: to ?? after(now), take }, (points, judged) => {
-    batches.push({
-      at: points[0]?.at ?? '',
-      verdict: judged?.verdict ?? null,
-      fired: (judged?.fired ?? []).map((each) => ({ ...each, weight: group.rules[baseRule(each.rule)] ?? 'note' })),
-      values: points.map(({ id: valueId, level, value, at }) => ({
-        id: valueId,
-        level,
-        value,
-        at,
-        z: zOf(group, level, value, at),
-        lots: null,
-      })),
-    });
-  });
-  const lots = await valueLots(
-    view,
-    batches.flatMap(({ values }) => values.map((each) => each.id)),
-  );
-  for (const value of batches.flatMap(({ values }) => values)) value.lots = lots.get(value.id) ?? null;
-  return { series: seriesView(group), batches };
-}
-
-/** Values of the present millisecond are among those up to now. */
-function after(now: string): string {
-  return new Date(Date.parse(now) + 1).toISOString();
-}
-
-function zOf({ series, limits }: SeriesGroup, level: string, value: number, at: string): number | null {
-  const own = series.find((each) => each.level === level)?.id;
-  const held = limits.filter(({ seriesId, since }) => seriesId === own && since <= at);
-  const last = held.reduce<LimitsRow | null>((best, each) => (best && best.since > each.since ? best : each), null);
-  return last ? (value - last.mean) / last.sd : null;
-}
-
 async function proposal(
   view: View,
   id: string,
@@ -341,7 +293,9 @@ async function checkControl(view: View, protocolId: string | null, requirement: 
   }
   const revisions = await knownRevisions(view, protocolId);
   if (revisions.length === 0) throw new Refusal('not-found', 'not-found', `There is no protocol "${protocolId}".`);
-  const ids = [...new Set(revisions.flatMap(({ row }) => row.content.controls.map((control) => control.id)))];
+  const plans = await knownPlans(view, protocolId);
+  const all = [...revisions, ...plans].flatMap(({ row }) => row.content.controls.map((control) => control.id));
+  const ids = [...new Set(all)];
   if (ids.includes(requirement)) return;
   const message = `"${protocolId}" has no control "${requirement}"; it has ${ids.join(', ')}.`;
   throw new Refusal('invalid', 'no-such-control', message, [{ at: 'requirement', message }]);

@@ -1,6 +1,6 @@
 import type { ControlResultDto } from '../../contract/control-results.dto.js';
 import type { ControlResult } from '../../core/controls/result.js';
-import { type ResultDetails, resultDetails } from '../../store/questions/result-details.js';
+import { expectedOf, type ResultDetails, resultDetails } from '../../store/questions/result-details.js';
 import type { View } from '../../store/view.js';
 
 /** Results as pages see them, in the order given. */
@@ -9,7 +9,8 @@ export async function resultViews(view: View, results: readonly ControlResult[])
   return results.map((result) => resultView(result, details));
 }
 
-function resultView(result: ControlResult, { protocols, labels, names }: ResultDetails): ControlResultDto {
+function resultView(result: ControlResult, details: ResultDetails): ControlResultDto {
+  const { protocols, labels, names } = details;
   const { readings, protocolId, requirement, subjectId } = result;
   const protocol = protocols.get(protocolId);
   return {
@@ -18,7 +19,7 @@ function resultView(result: ControlResult, { protocols, labels, names }: ResultD
     protocolId,
     title: protocol?.title ?? protocolId,
     requirement,
-    expected: protocol?.controls.find(({ id }) => id === requirement)?.expected ?? null,
+    expected: expectedOf(result, details),
     subjectId,
     label: subjectId === null ? null : (labels.get(subjectId) ?? null),
     at: result.at,

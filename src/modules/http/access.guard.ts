@@ -4,6 +4,7 @@ import { Reflector } from '@nestjs/core';
 import type { FastifyRequest } from 'fastify';
 import { Refusal } from '../../core/refusal.js';
 import { type Access, ACCESS, type Acting, type ActingRequest } from './access.js';
+import { Reviewing } from './reviewing.js';
 import { SESSION_COOKIE, Sessions } from './sessions.js';
 
 const SAFE_METHODS = ['GET', 'HEAD', 'OPTIONS'];
@@ -14,6 +15,7 @@ export class AccessGuard implements CanActivate {
   constructor(
     private readonly reflector: Reflector,
     private readonly sessions: Sessions,
+    private readonly reviewing: Reviewing,
   ) {}
 
   async canActivate(context: ExecutionContext): Promise<boolean> {
@@ -30,7 +32,7 @@ export class AccessGuard implements CanActivate {
     if (changes && acting.roles.includes('reviewer') && !reviewersMayChange) {
       throw new Refusal('forbidden', 'reviewers-only-read', 'A reviewer reads the record and changes nothing.');
     }
-    request.acting = acting;
+    request.acting = acting.roles.includes('reviewer') ? await this.reviewing.admit(acting, request) : acting;
     return true;
   }
 

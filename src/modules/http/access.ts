@@ -1,6 +1,7 @@
 import { applyDecorators, createParamDecorator, type ExecutionContext, SetMetadata } from '@nestjs/common';
 import { ApiBearerAuth, ApiCookieAuth, ApiHeader } from '@nestjs/swagger';
 import type { FastifyRequest } from 'fastify';
+import type { ReviewGrant } from '../../core/people/review.js';
 import type { Role } from '../../core/people/roles.js';
 import { Refusal } from '../../core/refusal.js';
 import type { Once } from '../../store/store.js';
@@ -22,6 +23,8 @@ export interface Acting extends Actor {
   name: string;
   /** Null for a device with a token. */
   sessionId: string | null;
+  /** What a reviewer may see; absent for everybody else. */
+  review?: ReviewGrant;
 }
 
 /** A request as the guard leaves it. */

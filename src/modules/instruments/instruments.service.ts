@@ -3,8 +3,10 @@ import { Clock } from '../../clock.js';
 import type { InstrumentDto, NewInstrumentActDto, NewInstrumentDto } from '../../contract/instruments.dto.js';
 import { checkInstrumentAct, dueAgain, instrumentFaults, stationAt } from '../../core/instruments/instrument.js';
 import { Refusal } from '../../core/refusal.js';
+import { instrumentPeriod } from '../../core/second-look/stays.js';
 import { type Instant, readInstant } from '../../core/time/instant.js';
 import { endOfDay } from '../../core/time/zone.js';
+import { questionReleases } from '../../store/acts/question-releases.js';
 import { type KnownInstrument, knownInstruments } from '../../store/questions/instruments.js';
 import { needLaboratory } from '../../store/questions/laboratories.js';
 import { FileRow } from '../../store/rows/files.entity.js';
@@ -61,7 +63,7 @@ export class InstrumentsService {
       acting,
       `instrument.${kind.replaceAll(' ', '-')}`,
       async (unit) => {
-        const { code } = await unit.need(InstrumentRow, { id }, `instrument ${id}`);
+        const { code, name } = await unit.need(InstrumentRow, { id }, `instrument ${id}`);
         if (fileId !== undefined) await unit.need(FileRow, { id: fileId }, `file ${fileId}`);
         const { zone } = await needLaboratory(unit);
         const at = asked.at === undefined ? unit.at : readInstant(asked.at);
@@ -73,6 +75,7 @@ export class InstrumentsService {
           station: station ?? null,
         };
         checkInstrumentAct(act, unit.at);
+        const before = await unit.all(InstrumentActRow, { instrumentId: id }, { order: { seq: 'ASC', id: 'ASC' } });
         await unit.insert(InstrumentActRow, {
           instrumentId: id,
           ...act,
@@ -80,6 +83,16 @@ export class InstrumentsService {
           fileId: fileId ?? null,
           note,
         });
+        await questionReleases(
+          unit,
+          {
+            cause: 'instrument checked',
+            causeId: id,
+            reason: `${name} (${code}) was ${kind}${passed === false ? ' and failed' : ''} at ${at}: ${note}`,
+            path: '/controls/instruments',
+          },
+          instrumentPeriod(act, before),
+        );
         unit.about('instrument', id, { code, kind, at });
       },
       onceOf(key, { id, ...asked }),

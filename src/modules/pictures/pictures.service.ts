@@ -77,7 +77,7 @@ function measuringOf({ kind, stains, colour, darkOffset }: MeasuringDto): Measur
   return { kind, band: COLOURS[colour ?? 'green'], darkOffset: darkOffset ?? 0 };
 }
 
-function pictureView({ row, file, measurement, progress }: KnownPicture): PictureDto {
+function pictureView({ row, file, measurement, progress, outline }: KnownPicture): PictureDto {
   const { id, fieldFileId, subjectKind, subjectId, requirement, measuring, exposure, at, personId } = row;
   return {
     id,
@@ -102,6 +102,7 @@ function pictureView({ row, file, measurement, progress }: KnownPicture): Pictur
       ...(measurement.width !== null && { width: measurement.width }),
       ...(measurement.height !== null && { height: measurement.height }),
     }),
+    ...(outline && { outline: { fileId: outline.fileId, metric: outline.metric } }),
   };
 }
 

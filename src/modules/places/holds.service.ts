@@ -1,6 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import type { HoldDecisionDto, HoldDto, NewHoldDto } from '../../contract/places.dto.js';
 import { Refusal } from '../../core/refusal.js';
+import { questionReleases } from '../../store/acts/question-releases.js';
 import { excursionsOf, undecidedHolds, whereabouts } from '../../store/questions/places.js';
 import { ContainerRow, HoldEndRow, HoldRow } from '../../store/rows/stock.entity.js';
 import { Store } from '../../store/store.js';
@@ -13,8 +14,9 @@ export class HoldsService {
 
   hold(acting: Acting, containerId: string, { kind, reason }: NewHoldDto, key?: string): Promise<HoldDto> {
     const write = async (unit: Unit): Promise<HoldDto> => {
-      await unit.need(ContainerRow, { id: containerId }, `container ${containerId}`);
+      const container = await unit.need(ContainerRow, { id: containerId }, `container ${containerId}`);
       const { id } = await unit.insert(HoldRow, { containerId, at: unit.at, kind, reason });
+      await lookAgain(unit, container, reason);
       unit.about('container', containerId, { hold: id, kind });
       const found = (await undecidedHolds(unit)).find((each) => each.id === id);
       if (!found) {
@@ -39,6 +41,11 @@ export class HoldsService {
       if (usable) await refuseStillOutside(unit, chosen);
       const { at, personId } = unit;
       for (const { id } of chosen) await unit.insert(HoldEndRow, { holdId: id, at, personId, usable, reason });
+      if (!usable) {
+        for (const { containerId } of chosen) {
+          await lookAgain(unit, await unit.need(ContainerRow, { id: containerId }, 'such container'), reason);
+        }
+      }
       unit.about('hold', ids[0] as string, {
         holds: ids,
         containers: chosen.map(({ label }) => label),
@@ -49,6 +56,15 @@ export class HoldsService {
     };
     return this.store.change(acting, 'hold.decided', write, onceOf(key, body));
   }
+}
+
+/** A doubt about what is in a container reaches every release that used it. */
+async function lookAgain(unit: Unit, { id, label, lotId }: ContainerRow, reason: string): Promise<void> {
+  await questionReleases(
+    unit,
+    { cause: 'container on hold', causeId: id, reason: `Container ${label}: ${reason}`, path: `/stock/${lotId}` },
+    { containers: [id] },
+  );
 }
 
 async function refuseStillOutside(unit: Unit, chosen: readonly HoldDto[]): Promise<void> {

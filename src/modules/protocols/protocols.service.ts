@@ -30,6 +30,7 @@ import {
 import type { Protocol, Reagent } from '../../core/protocol/protocol.js';
 import { Refusal } from '../../core/refusal.js';
 import type { Instant } from '../../core/time/instant.js';
+import { questionReleases } from '../../store/acts/question-releases.js';
 import { needLaboratory } from '../../store/questions/laboratories.js';
 import { namesOf } from '../../store/questions/people.js';
 import { catalogue } from '../../store/questions/reagents.js';
@@ -185,6 +186,18 @@ export class ProtocolsService {
       checkDecision('retired', state);
       unit.about('revision', id, { protocol: revision.protocolId, number: revision.number });
       await addAct(unit, id, 'retired', { ...data, signature });
+      if (state !== 'approved') return null;
+      const { title, number } = revision;
+      await questionReleases(
+        unit,
+        {
+          cause: 'protocol retired',
+          causeId: id,
+          reason: `Revision ${number} of ${title} was retired: ${note}`,
+          path: `/protocols/${id}`,
+        },
+        { revision: id },
+      );
       return null;
     };
     await this.store.change(acting, 'protocol.retired', decide, onceOf(key, { id, note }));

@@ -2,8 +2,10 @@ import { Injectable } from '@nestjs/common';
 import type { ReagentDto, ReagentRevisionDto } from '../../contract/catalogue.dto.js';
 import { USUAL_UNIT } from '../../core/ledger/amount.js';
 import { checkCatalogue } from '../../core/protocol/check.js';
+import type { Reagent } from '../../core/protocol/protocol.js';
 import { canonicalText } from '../../core/record/record.js';
 import { Refusal } from '../../core/refusal.js';
+import { questionReleases } from '../../store/acts/question-releases.js';
 import { catalogue, reagentRevisions } from '../../store/questions/reagents.js';
 import { MovementRow } from '../../store/rows/ledger.entity.js';
 import { ReagentRow } from '../../store/rows/stock.entity.js';
@@ -41,10 +43,30 @@ export class ReagentsService {
       if (before) await refuseOtherUnit(unit, body.code, before.unit ?? USUAL_UNIT, body.unit ?? USUAL_UNIT);
       await unit.insert(ReagentRow, { code: body.code, content: body, personId: unit.actor.personId });
       unit.about('reagent', body.code, { revised: before !== undefined });
+      if (before && judgedOtherwise(before, body)) {
+        await questionReleases(
+          unit,
+          {
+            cause: 'catalogue changed',
+            causeId: body.code,
+            reason: `The entry of ${body.name} was changed: what it is, or what may stand in for it.`,
+            path: '/stock/reagents',
+          },
+          { reagent: body.code },
+        );
+      }
       return body;
     };
     return this.store.change(acting, 'reagent.set', write, onceOf(key, body));
   }
+}
+
+/** Whether the gate judges a step with the reagent otherwise by another entry. */
+function judgedOtherwise(before: Reagent, after: Reagent): boolean {
+  return (
+    before.kind !== after.kind ||
+    canonicalText(before.acceptedInstead ?? []) !== canonicalText(after.acceptedInstead ?? [])
+  );
 }
 
 /** The ledger counts in the declared unit: once something moved it stays, or old and new amounts would be added up. */

@@ -4,6 +4,7 @@ import {
   ResultHoldDto,
   NewResultHoldDto,
   NewReleaseDto,
+  NewUpholdingDto,
   NewWithdrawalDto,
   ReleaseDto,
 } from '../../contract/releases.dto.js';
@@ -32,6 +33,18 @@ export class ReleasesController {
   @SignedIn()
   list(@Acting() acting: Acting, @Query('run') run?: string): Promise<ReleaseDto[]> {
     return this.service.list(acting, run);
+  }
+
+  /** Says, signed, that a release which is looked at again stands after all; over a stop, two people sign. */
+  @Post('releases/:id/upholding')
+  @Allow('releaser', 'director')
+  uphold(
+    @Acting() acting: Acting,
+    @Param('id') id: string,
+    @Body() asked: NewUpholdingDto,
+    @OnceKey() key: string | undefined,
+  ): Promise<ReleaseDto> {
+    return this.service.uphold(acting, id, asked, key);
   }
 
   /** Takes a release back, signed, with whom it was told to. */

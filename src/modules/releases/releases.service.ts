@@ -3,6 +3,8 @@ import type {
   ResultHoldDto,
   NewResultHoldDto,
   NewReleaseDto,
+  NewUpholdingDto,
+  SecondSignerDto,
   NewWithdrawalDto,
   ReleaseDto,
 } from '../../contract/releases.dto.js';
@@ -10,13 +12,16 @@ import { needJudgement, type PointJudgement } from '../../core/gate/judge.js';
 import type { Signature } from '../../core/record/signed.js';
 import { signatureOf } from '../../core/record/signature.js';
 import { Refusal } from '../../core/refusal.js';
+import { lookStanding, secondNeeded } from '../../core/second-look/second-look.js';
 import { excusable, holding, type ReleaseException, refuseHeld } from '../../core/release/release.js';
 import { judgeNow } from '../../store/questions/judgement.js';
 import { releasesOf } from '../../store/questions/releases.js';
+import { Asking, lookQuestionsOn, upheldOf } from '../../store/questions/second-looks.js';
 import { type LoadedRun, loadRun } from '../../store/questions/runs.js';
 import { PersonRow } from '../../store/rows/people.entity.js';
 import { ReleaseHoldRow, ReleaseWithdrawalRow } from '../../store/rows/releases.entity.js';
 import { ReleaseRow } from '../../store/rows/runs.entity.js';
+import { ReleaseUpheldRow } from '../../store/rows/second-looks.entity.js';
 import { Store } from '../../store/store.js';
 import type { Actor, Unit } from '../../store/unit.js';
 import { type Acting, onceOf } from '../http/access.js';
@@ -43,7 +48,13 @@ export class ReleasesService {
       throw refused('words-missing', 'words', `A release of "${kind}" needs its words.`);
     }
     const signer = await this.signing.confirm(acting, password);
-    const second = exception && (await this.secondSigner(acting, exception));
+    const second =
+      exception &&
+      (await this.secondSigner(acting, {
+        login: exception.secondLogin,
+        password: exception.secondPassword,
+        field: 'exception.secondLogin',
+      }));
     const id = await this.store.change(
       acting,
       amends === undefined ? 'run.released' : 'run.release-amended',
@@ -158,18 +169,71 @@ export class ReleasesService {
     return this.holds(acting, runId);
   }
 
-  /** Who stands beside the signer of an exception: another releaser or director, who proves who they are here. */
-  private async secondSigner(acting: Acting, given: NonNullable<NewReleaseDto['exception']>): Promise<Signer> {
-    const second = await this.signing.confirmOther(given.secondLogin, given.secondPassword);
+  /**
+   * Says, signed, that a release stands after all: judged anew in the same act, and by two people where it stands over a
+   * stop. The one other way out of question is that it is amended or withdrawn.
+   */
+  async uphold(acting: Acting, id: string, asked: NewUpholdingDto, key: string | undefined): Promise<ReleaseDto> {
+    const { reason, second: beside, password } = asked;
+    const signer = await this.signing.confirm(acting, password);
+    const second = beside && (await this.secondSigner(acting, { ...beside, field: 'second.login' }));
+    const runId = await this.store.change(
+      acting,
+      'run.release-upheld',
+      async (unit) => {
+        const release = await unit.need(ReleaseRow, { id }, `release ${id}`);
+        await refuseOver(unit, id, release.runId);
+        const upheld = (await upheldOf(unit, [id])).get(id) ?? [];
+        const upheldSeq = upheld.at(-1)?.seq ?? 0;
+        const asking = (await lookQuestionsOn(unit, [id])).get(id) ?? [];
+        const open = asking.filter(({ question, answer }) => (answer?.seq ?? question.seq) > upheldSeq);
+        if (
+          lookStanding(
+            open.map(({ question, answer }) => ({ seq: question.seq, answer })),
+            upheldSeq,
+          ) === null
+        ) {
+          throw new Refusal('conflict', 'not-in-question', 'No second look is open on this release; it stands.');
+        }
+        const before = Math.min(...open.map(({ look }) => look.seq)) - 1;
+        const said = await new Asking(unit).again(release, upheld, { judgedTo: unit.seq - 1, before });
+        const { verdict, judgedTo, rules, worse } = said;
+        if (secondNeeded(worse) && !second) {
+          throw new Refusal(
+            'conflict',
+            'second-needed',
+            `It stands over a stop, which takes two people: ${worse.map(({ what }) => what).join(' ')}`,
+            [{ at: 'second', message: 'another releaser or a director signs beside you' }],
+            { findings: worse },
+          );
+        }
+        const record = { releaseId: id, reason, verdict, judgedTo, rules, findings: worse };
+        const stands = second ? signatureOf(second, 'responsibility', record, unit.at) : null;
+        const signature = signatureOf(signer, 'release', { ...record, second: stands }, unit.at);
+        await unit.insert(ReleaseUpheldRow, { ...record, at: unit.at, signature, second: stands });
+        unit.about('run', release.runId, { release: id, upheld: true, over: worse.map(({ id: each }) => each) });
+        return release.runId;
+      },
+      onceOf(key, { id, reason, second: beside?.login }),
+    );
+    return this.one(acting, id, runId);
+  }
+
+  /** Who stands beside a signer where it takes two: another releaser or director, who proves who they are here. */
+  private async secondSigner(
+    acting: Acting,
+    { login, password, field }: SecondSignerDto & { field: string },
+  ): Promise<Signer> {
+    const second = await this.signing.confirmOther(login, password);
     if (second.personId === acting.personId) {
-      throw refused('same-signer', 'exception.secondLogin', 'An exception takes two people; name another.');
+      throw refused('same-signer', field, 'This takes two people; name another.');
     }
     const person = await this.store.read(acting.laboratoryId, (view) =>
       view.need(PersonRow, { id: second.personId }, 'such person'),
     );
     if (!person.roles.some((role) => role === 'releaser' || role === 'director')) {
       throw new Refusal('forbidden', 'second-not-allowed', `${person.name} is neither releaser nor director.`, [
-        { at: 'exception.secondLogin', message: 'name a releaser or a director' },
+        { at: field, message: 'name a releaser or a director' },
       ]);
     }
     return second;
@@ -179,6 +243,16 @@ export class ReleasesService {
     const found = (await this.list(acting, runId)).find((each) => each.id === id);
     if (!found) throw new Error(`release ${id} is gone`);
     return found;
+  }
+}
+
+/** What was withdrawn or replaced stands no more. */
+async function refuseOver(unit: Unit, id: string, runId: string): Promise<void> {
+  if (await unit.one(ReleaseWithdrawalRow, { releaseId: id })) {
+    throw new Refusal('conflict', 'withdrawn-already', 'This release was withdrawn; it stands no more.');
+  }
+  if (await unit.one(ReleaseRow, { runId, amends: id })) {
+    throw new Refusal('conflict', 'amended-already', 'This release was amended; the later one stands.');
   }
 }
 

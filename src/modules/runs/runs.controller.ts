@@ -8,11 +8,9 @@ import {
   BenchDto,
   JudgementDto,
   RecordedEventDto,
-  RuleDto,
   RunListDto,
   RunViewDto,
 } from '../../contract/run-view.dto.js';
-import { RULES } from '../../core/gate/rules.js';
 import { type Acting as ActingPerson, Acting, Allow, OnceKey, SignedIn } from '../http/access.js';
 import { RunsService } from './runs.service.js';
 
@@ -95,12 +93,5 @@ export class RunsController {
     @OnceKey() key: string | undefined,
   ): Promise<AttestedDto> {
     return this.runs.attest(acting, id, asked, key);
-  }
-
-  /** The gate's rules: what each says, weighs and serves. */
-  @Get('gate/rules')
-  @SignedIn()
-  rules(): RuleDto[] {
-    return Object.entries(RULES).map(([code, rule]) => ({ code, ...rule }));
   }
 }

@@ -18,9 +18,10 @@ import { JOB_NAMES } from '../../jobs/names.js';
 import { useBaths } from '../../store/acts/use-baths.js';
 import { useOnTray } from '../../store/acts/use-on-tray.js';
 import { bookRun } from '../../store/acts/book-run.js';
+import { lookAgainAtBaths, lookAgainAtRun } from '../../store/acts/look-again-at-run.js';
 import { correctReading, recordReading } from '../../store/acts/record-reading.js';
 import { containerFacts, knownContainer } from '../../store/questions/containers.js';
-import { planAt } from '../../store/questions/control-plans.js';
+import { controlsOffered } from '../../store/questions/control-plans.js';
 import { lastSeq } from '../../store/questions/entries.js';
 import { judgeNow } from '../../store/questions/judgement.js';
 import {
@@ -57,9 +58,9 @@ export class RunsService {
       'run.started',
       async (unit) => {
         const revision = await revisionOf(unit, wanted.revisionId);
-        const { controls } = await planAt(unit, revision.content, unit.at);
-        const planned = [...revision.content.controls, ...controls].map(({ id }) => id);
-        checkNewRun(revision.content, wanted.purpose, wanted.subjects, [...new Set(planned)]);
+        const controls = await controlsOffered(unit, revision.content, unit.at);
+        const planned = controls.map(({ id }) => id);
+        checkNewRun(revision.content, wanted.purpose, wanted.subjects, planned);
         await needInForce(unit, revision, wanted.purpose);
         await checkSubjects(unit, wanted.subjects);
         const { station, purpose } = wanted;
@@ -74,7 +75,7 @@ export class RunsService {
           await unit.insert(RunSubjectRow, { runId: run.id, subjectId, role, control: control ?? null });
         }
         await unit.add(BenchRunRow, { runId: run.id, station });
-        if (revision.content.controls.some(({ required }) => required)) {
+        if (controls.some(({ required }) => required)) {
           await unit.enqueue(JOB_NAMES.controlUnread, run.id, controlUnreadAt(unit.at));
         }
         unit.about('run', run.id, { revision: revision.id, station, purpose });
@@ -199,6 +200,7 @@ export class RunsService {
         role,
         ...(control === null ? {} : { control }),
       })),
+      controls: kind === 'control-read' ? await controlsOffered(unit, protocol, run.startedAt) : [],
       state: runState(protocol, events),
       events,
       knownContainer: () => known,
@@ -208,11 +210,13 @@ export class RunsService {
     });
     const event = await addRunEvent(unit, loaded, { kind, data, stamp: { ...stamp } });
     if (event.kind === 'tray-scanned') await useOnTray(unit, event);
-    await useBaths(unit, loaded, kind);
+    const loads = await useBaths(unit, loaded, kind);
     if (kind === 'step-started')
       await this.watch(unit, loadedStep(protocol, (data as RunEventData['step-started']).step), event);
     if (event.kind === 'control-read') await recordReading(unit, loaded, event);
     if (event.kind === 'corrected') await correctReading(unit, event);
+    await lookAgainAtRun(unit, loaded, event);
+    await lookAgainAtBaths(unit, run.id, loads);
     if (kind === 'cleared' || kind === 'abandoned') await bookRun(unit, loaded, event);
     if (kind === 'cleared') await unit.remove(BenchRunRow, { runId: run.id });
     unit.about('run', run.id, { event: event.id });

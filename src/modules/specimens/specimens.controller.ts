@@ -1,5 +1,11 @@
 import { Body, Controller, Get, Param, Post, Query } from '@nestjs/common';
-import { NewSubjectDto, SubjectListDto, SubjectQueryDto, SubjectDto } from '../../contract/specimens.dto.js';
+import {
+  NewSubjectDto,
+  NewTissueMomentDto,
+  SubjectListDto,
+  SubjectQueryDto,
+  SubjectDto,
+} from '../../contract/specimens.dto.js';
 import { Acting, Allow, OnceKey, SignedIn } from '../http/access.js';
 import { SpecimensService } from './specimens.service.js';
 
@@ -19,6 +25,18 @@ export class SpecimensController {
   @SignedIn()
   list(@Acting() acting: Acting, @Query() query: SubjectQueryDto): Promise<SubjectListDto> {
     return this.specimens.list(acting, query);
+  }
+
+  /** Keeps when a specimen went into fixative or came out of it. */
+  @Post(':id/moments')
+  @Allow('technician', 'releaser', 'manager', 'director')
+  addMoment(
+    @Acting() acting: Acting,
+    @Param('id') id: string,
+    @Body() body: NewTissueMomentDto,
+    @OnceKey() key?: string,
+  ): Promise<SubjectDto> {
+    return this.specimens.addMoment(acting, id, body, key);
   }
 
   @Get(':id')

@@ -1,16 +1,8 @@
-import { createRequire } from 'node:module';
 import bwip from 'bwip-js/node';
-import PDFDocument from 'pdfkit';
 import type { LabelText } from '../../core/labels/label-text.js';
 import { labelAt, type LabelSheet } from '../../core/labels/sheets.js';
 import { Refusal } from '../../core/refusal.js';
-
-const require = createRequire(import.meta.url);
-/** Embedded, so that every letter of a name or a unit prints. */
-const FONTS = {
-  plain: require.resolve('dejavu-fonts-ttf/ttf/DejaVuSansCondensed.ttf'),
-  bold: require.resolve('dejavu-fonts-ttf/ttf/DejaVuSansCondensed-Bold.ttf'),
-};
+import { openPdf, type Pdf, wholePdf } from '../../reports/paper.js';
 
 const POINTS_A_MM = 72 / 25.4;
 /** Smaller print is not read at arm's length through goggles; larger only wastes the label. */
@@ -41,14 +33,7 @@ export function labelsPdf(
   { start, kind, title }: { start: number; kind: CodeKind; title: string },
 ): Promise<Buffer> {
   const size: [number, number] = [sheet.page.width * POINTS_A_MM, sheet.page.height * POINTS_A_MM];
-  const pdf = new PDFDocument({ size, margin: 0, autoFirstPage: false, info: { Title: title } });
-  pdf.registerFont('plain', FONTS.plain).registerFont('bold', FONTS.bold);
-  const chunks: Buffer[] = [];
-  const whole = new Promise<Buffer>((resolve, reject) => {
-    pdf.on('data', (chunk: Buffer) => chunks.push(chunk));
-    pdf.on('end', () => resolve(Buffer.concat(chunks)));
-    pdf.on('error', reject);
-  });
+  const pdf = openPdf({ size, margin: 0, autoFirstPage: false, info: { Title: title } });
   const each = sheet.columns * sheet.rows;
   for (const [n, label] of labels.entries()) {
     const position = start + n;
@@ -56,11 +41,9 @@ export function labelsPdf(
     const { x, y } = labelAt(sheet, position);
     drawLabel(pdf, label, sheet, { x: x * POINTS_A_MM, y: y * POINTS_A_MM, kind });
   }
-  pdf.end();
-  return whole;
+  return wholePdf(pdf);
 }
 
-type Pdf = InstanceType<typeof PDFDocument>;
 interface Line {
   text: string;
   bold: boolean;

@@ -16,6 +16,7 @@ import { Refusal } from '../../core/refusal.js';
 import { type Instant, readInstant } from '../../core/time/instant.js';
 import { book } from '../../store/acts/book.js';
 import { decideLot } from '../../store/acts/decide-lot.js';
+import { questionReleases } from '../../store/acts/question-releases.js';
 import { receiveLot } from '../../store/acts/receive-lot.js';
 import { recallLot } from '../../store/acts/recall-lot.js';
 import { needLaboratory } from '../../store/questions/laboratories.js';
@@ -106,6 +107,16 @@ export class StockService {
       const { personId } = unit.actor;
       await unit.insert(ContainerActRow, { containerId: id, at, personId, state, until, reason: reason ?? null });
       if (state !== 'opened') await bookRemainder(unit, id, state, at, reason);
+      await questionReleases(
+        unit,
+        {
+          cause: 'container state corrected',
+          causeId: id,
+          reason: `Container ${container.label} was ${state} at ${at}${reason === undefined ? '.' : `: ${reason}`}`,
+          path: `/stock/${lot.id}`,
+        },
+        { containers: [id], since: at },
+      );
       unit.about('container', id, { state, at });
       return null;
     };

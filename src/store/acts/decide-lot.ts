@@ -3,6 +3,7 @@ import { Refusal } from '../../core/refusal.js';
 import { refuseUnfitPreparation } from '../questions/preparations.js';
 import { LotActRow, LotRow } from '../rows/stock.entity.js';
 import type { Unit } from '../unit.js';
+import { questionReleases } from './question-releases.js';
 
 export interface LotDecision {
   /** A recall has an act of its own. */
@@ -20,4 +21,15 @@ export async function decideLot(unit: Unit, lotId: string, { standing, reason, e
   }
   if (standing === 'accepted') await refuseUnfitPreparation(unit, lot);
   await unit.insert(LotActRow, { lotId, at: unit.at, personId: unit.actor.personId, standing, reason, evidence });
+  if (standing === 'accepted') return;
+  await questionReleases(
+    unit,
+    {
+      cause: 'lot set aside',
+      causeId: lotId,
+      reason: `Lot ${lot.number} was ${standing}: ${reason}`,
+      path: `/stock/${lotId}`,
+    },
+    { lot: lotId },
+  );
 }

@@ -11,6 +11,7 @@ import { FileRow } from '../rows/files.entity.js';
 import { LookbackRow } from '../rows/lookback.entity.js';
 import type { Unit } from '../unit.js';
 import { openLookback } from './open-lookback.js';
+import { questionReleases } from './question-releases.js';
 
 /**
  * Keeps what a run's event says of a control as a reading of its own, in the same unit as the event, and opens a lookback
@@ -58,6 +59,20 @@ export async function correctReading(unit: Unit, event: EventOf<'corrected'>): P
     reason,
     personId: event.personId,
   });
+  // A failing reading that is taken back can only mend.
+  if (row.passed || !withdrawn) {
+    const { seq, runId, protocolId, revisionId } = row;
+    await questionReleases(
+      unit,
+      {
+        cause: 'control reading corrected',
+        causeId: row.id,
+        reason: `The control "${row.requirement}": ${reason}`,
+        path: '/controls/results',
+      },
+      { reading: { seq, runId, protocolId, revisionId } },
+    );
+  }
   if (withdrawn) return;
   await lookBackOn(unit, await controlResult(unit, row.id));
 }

@@ -4,6 +4,7 @@ import { excursionsOf, readingsFrom, staysIn } from '../questions/places.js';
 import { ExcursionEndRow, ExcursionRow, TemperatureRow } from '../rows/places.entity.js';
 import { HoldRow } from '../rows/stock.entity.js';
 import type { Unit } from '../unit.js';
+import { questionReleases } from './question-releases.js';
 
 /** What readings brought about. */
 export interface Recorded {
@@ -55,7 +56,8 @@ export async function recordTemperatures(
     });
     excursions.push(id);
     if (span.until !== null) await unit.insert(ExcursionEndRow, { excursionId: id, until: span.until });
-    for (const { containerId, from } of exposed(stays, span)) {
+    const lay = exposed(stays, span);
+    for (const { containerId, from } of lay) {
       await unit.insert(HoldRow, {
         containerId,
         at: from,
@@ -65,6 +67,16 @@ export async function recordTemperatures(
       });
       held += 1;
     }
+    await questionReleases(
+      unit,
+      {
+        cause: 'storage excursion',
+        causeId: id,
+        reason: `${place.name}, kept ${limitsText(place)}, was outside its limits from ${span.from}.`,
+        path: `/stock/places/${place.code}`,
+      },
+      { containers: [...new Set(lay.map(({ containerId }) => containerId))], since: span.from },
+    );
   }
   return { temperatureId, excursions, held };
 }

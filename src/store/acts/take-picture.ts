@@ -6,6 +6,7 @@ import { SeriesRow } from '../rows/control-results.entity.js';
 import { FileRow } from '../rows/files.entity.js';
 import { PictureRow } from '../rows/pictures.entity.js';
 import { RunRow } from '../rows/runs.entity.js';
+import { showsPatient } from '../questions/run-pictures.js';
 import type { Unit } from '../unit.js';
 
 /** Name of the job that measures a picture; its target is the picture. */
@@ -23,6 +24,10 @@ export interface NewPicture {
 export async function takePicture(unit: Unit, taken: NewPicture): Promise<PictureRow> {
   const { fileId, fieldFileId, subject, measuring, exposure } = taken;
   await needPicture(unit, fileId, 'fileId');
+  if (await showsPatient(unit, fileId)) {
+    const message = 'This is a picture of a patient’s specimen or slide; only pictures of controls are measured.';
+    throw new Refusal('conflict', 'patient-picture', message, [{ at: 'fileId', message }]);
+  }
   if (fieldFileId !== undefined) await needPicture(unit, fieldFileId, 'fieldFileId');
   if (subject) await needSubject(unit, subject);
   const picture = await unit.insert(PictureRow, {
@@ -40,7 +45,8 @@ export async function takePicture(unit: Unit, taken: NewPicture): Promise<Pictur
   return picture;
 }
 
-async function needPicture(unit: Unit, id: string, at: string): Promise<void> {
+/** Refuses a file that is no picture. */
+export async function needPicture(unit: Unit, id: string, at: string): Promise<void> {
   const file = await unit.one(FileRow, { id });
   if (file?.mediaType.startsWith('image/')) return;
   const message = file

@@ -1,18 +1,21 @@
 import { In } from 'typeorm';
 import { weekOf } from '../../core/controls/calendar.js';
 import type { CoveringResult, Use } from '../../core/controls/coverage.js';
-import type { ControlPlan, PlanTime } from '../../core/controls/planned.js';
+import { type ApprovedPlan, planFor, planInForce } from '../../core/controls/plan.js';
+import type { ControlPlan, PlannedControl, PlanTime } from '../../core/controls/planned.js';
 import type { ControlResult } from '../../core/controls/result.js';
 import type { ControlFacts } from '../../core/gate/facts.js';
-import { type Instant, plusMs } from '../../core/time/instant.js';
-import { localDay } from '../../core/time/zone.js';
+import { epochMs, type Instant, plusMs } from '../../core/time/instant.js';
+import { endOfDay, instantOfLocal, localDay } from '../../core/time/zone.js';
 import { SealedRow } from '../rows/record.entity.js';
+import type { RevisionRow } from '../rows/protocols.entity.js';
 import { RunRow, RunSubjectRow } from '../rows/runs.entity.js';
 import { SubjectRow } from '../rows/specimens.entity.js';
 import type { View } from '../view.js';
-import { planAt } from './control-plans.js';
+import { approvedPlans, knownPlans } from './control-plans.js';
 import { controlResults } from './control-results.js';
 import type { LoadedRun } from './loaded-run.js';
+import { grouped } from './trace.js';
 
 const DAY_MS = 86_400_000;
 
@@ -26,72 +29,156 @@ const REACH_DAYS: Partial<Record<PlanTime, number>> = {
 /** How long after a run another one may still answer for it. The limit is ours; a control that late is a repeat. */
 const LATEST_DAYS = 62;
 
-/** What the gate looks at of controls, from facts up to a record number, given the lots that stood on the run's tray. */
+/** A run whose controls are asked about, with the lots that stood on its tray. */
+export interface ControlledRun {
+  loaded: LoadedRun;
+  lotIds: readonly string[];
+}
+
+/**
+ * What the gate looks at of controls, from facts up to a record number, for each of these runs in their order. Runs of one
+ * revision share the reading of results; each gets those that its own clocks may look at.
+ */
 export async function controlFacts(
   view: View,
-  { run, revision, subjects }: LoadedRun,
-  { zone, lotIds, upToSeq }: { zone: string; lotIds: readonly string[]; upToSeq: number },
-): Promise<ControlFacts> {
-  const plan = await planAt(view, revision.content, run.startedAt, upToSeq);
-  const day = localDay(run.startedAt, zone);
-  const base = {
-    plan,
-    revisionId: revision.id,
-    station: run.station,
-    day,
-    week: weekOf(day),
-    month: day.slice(0, 7),
-    patients: [],
-    results: [],
-    uses: [],
-  };
+  runs: readonly ControlledRun[],
+  { zone, upToSeq }: { zone: string; upToSeq: number },
+): Promise<ControlFacts[]> {
+  const plans = new Map<string, ApprovedPlan[]>();
+  for (const { protocolId } of new Map(
+    runs.map(({ loaded: { revision } }) => [revision.protocolId, revision]),
+  ).values()) {
+    plans.set(protocolId, approvedPlans(await knownPlans(view, protocolId, upToSeq)));
+  }
+  const received = await receivedAt(view, [...new Set(runs.flatMap(({ lotIds }) => lotIds))]);
+  const daysOf = dayTeller(zone);
+  const asking = runs.map((run) => askingOf(run, plans.get(run.loaded.revision.protocolId) ?? [], received, daysOf));
+  const results = new Map<string, CoveringResult[]>();
+  for (const [key, own] of grouped(
+    asking.flatMap((each) => (each.asked.length === 0 ? [] : [each])),
+    keyOf,
+    (each) => each,
+  )) {
+    results.set(key, await resultsOf(view, own, { zone, upToSeq }));
+  }
+  const facts: ControlFacts[] = [];
+  const shared = new Map<string, CoveringResult[]>();
+  for (const each of asking) {
+    const { run, plan, days, asked, from, to } = each;
+    const ids = new Set(asked.map(({ id }) => id));
+    const found = (results.get(keyOf(each)) ?? []).filter(
+      ({ runId, requirement, at }) => runId !== run.id && ids.has(requirement) && at >= from && at < to,
+    );
+    const name = found.map(({ id }) => id).join(' ');
+    const own = shared.get(name) ?? found;
+    shared.set(name, own);
+    const counted = asked.some(({ clocks }) => clocks.some(({ when }) => when === 'every n slides'));
+    const { protocolId, id: revisionId } = each.revision;
+    facts.push({
+      plan,
+      revisionId,
+      station: run.station,
+      ...days,
+      patients:
+        asked.length > 0 && plan.use.counts === 'patient' ? ((await patientsOf(view, [run.id])).get(run.id) ?? []) : [],
+      results: own,
+      uses: counted
+        ? await usesCounted(view, { protocolId, from: own[0]?.at ?? run.startedAt, to: run.startedAt, upToSeq })
+        : [],
+    });
+  }
+  return facts;
+}
+
+/** A run with the controls that it does not carry itself, and between which instants their results may answer for it. */
+interface Asking {
+  run: RunRow;
+  revision: RevisionRow;
+  plan: ControlPlan;
+  days: Days;
+  asked: PlannedControl[];
+  from: Instant;
+  to: Instant;
+}
+
+function askingOf(
+  { loaded: { run, revision, subjects }, lotIds }: ControlledRun,
+  approved: readonly ApprovedPlan[],
+  received: ReadonlyMap<string, Instant>,
+  daysOf: (at: Instant) => Days,
+): Asking {
+  const plan = planFor(revision.content, planInForce(approved, run.startedAt)?.content ?? null);
   const own = new Set(subjects.map(({ control }) => control));
-  const asked = plan.controls.filter(({ id, required }) => required && !own.has(id));
   // Controls that stand in the run answer for themselves.
-  if (asked.length === 0) return base;
-  const clocks = asked.flatMap((control) => control.clocks);
-  const days = Math.max(
-    ...clocks.map(({ when, n }) => REACH_DAYS[when] ?? (when === 'every n days' ? (n ?? 0) + 1 : 0)),
+  const asked = plan.controls.filter(({ id, required }) => required && !own.has(id));
+  const reach = asked.flatMap(({ clocks }) =>
+    clocks.map(({ when, n }) => REACH_DAYS[when] ?? (when === 'every n days' ? (n ?? 0) + 1 : 0)),
   );
-  const received = await firstReceived(view, lotIds);
-  const from = [plusMs(run.startedAt, -days * DAY_MS), ...(received === null ? [] : [received])].sort()[0];
-  const found = await controlResults(view, {
-    protocolId: revision.protocolId,
-    revisionId: revision.id,
-    ...(from !== undefined && { from }),
-    to: plusMs(run.startedAt, LATEST_DAYS * DAY_MS),
-    upToSeq,
-  });
-  const ids = new Set(asked.map(({ id }) => id));
-  const others = found.filter(({ runId, requirement }) => runId !== run.id && ids.has(requirement));
-  const results = await asCovering(view, others, plan.use, zone);
-  const counted = clocks.some(({ when }) => when === 'every n slides');
+  // No control was stained with any of its lots before the first of them came here.
+  const first = lotIds.flatMap((id) => received.get(id) ?? []).sort()[0];
+  const from = plusMs(run.startedAt, -Math.max(0, ...reach) * DAY_MS);
   return {
-    ...base,
-    results,
-    patients: plan.use.counts === 'patient' ? ((await patientsOf(view, [run.id])).get(run.id) ?? []) : [],
-    uses: counted
-      ? await usesCounted(view, {
-          protocolId: revision.protocolId,
-          from: results[0]?.at ?? run.startedAt,
-          to: run.startedAt,
-          upToSeq,
-        })
-      : [],
+    run,
+    revision,
+    plan,
+    days: daysOf(run.startedAt),
+    asked,
+    from: first !== undefined && first < from ? first : from,
+    to: plusMs(run.startedAt, LATEST_DAYS * DAY_MS),
   };
 }
 
-/** When the first of some lots came here; no control was stained with any of them before. */
-async function firstReceived(view: View, lotIds: readonly string[]): Promise<Instant | null> {
-  if (lotIds.length === 0) return null;
+/** Runs of one revision whose plan counts a use in one way share their results. */
+function keyOf({ revision, plan }: Asking): string {
+  return `${revision.id} ${plan.use.counts}`;
+}
+
+async function resultsOf(
+  view: View,
+  asking: readonly Asking[],
+  { zone, upToSeq }: { zone: string; upToSeq: number },
+): Promise<CoveringResult[]> {
+  const [first] = asking;
+  if (!first) return [];
+  const found = await controlResults(view, {
+    protocolId: first.revision.protocolId,
+    revisionId: first.revision.id,
+    from: asking.reduce((least, { from }) => (from < least ? from : least), first.from),
+    to: asking.reduce((most, { to }) => (to > most ? to : most), first.to),
+    upToSeq,
+  });
+  return asCovering(view, found, first.plan.use, zone);
+}
+
+/** When lots came here. */
+async function receivedAt(view: View, lotIds: readonly string[]): Promise<Map<string, Instant>> {
+  if (lotIds.length === 0) return new Map();
   const places = lotIds.map((_, n) => `$${n + 2}`).join(', ');
   const rows = (await (
     await view.ready()
-  ).query(`SELECT MIN(received_at) AS "at" FROM lot WHERE laboratory_id = $1 AND id IN (${places})`, [
+  ).query(`SELECT id, received_at AS "at" FROM lot WHERE laboratory_id = $1 AND id IN (${places})`, [
     view.laboratoryId,
     ...lotIds,
-  ])) as { at: Instant | null }[];
-  return rows[0]?.at ?? null;
+  ])) as { id: string; at: Instant }[];
+  return new Map(rows.map(({ id, at }) => [id, at]));
+}
+
+type Days = Pick<ControlFacts, 'day' | 'week' | 'month'>;
+
+/** Tells local days; several instants of one day, asked one after another, ask the zone only for the first ones. */
+function dayTeller(zone: string): (at: Instant) => Days {
+  let known: { at: Instant; days: Days; ends: { from: Instant; until: Instant } | null } | null = null;
+  return (at) => {
+    if (known && Math.abs(epochMs(at) - epochMs(known.at)) < DAY_MS) {
+      const { day } = known.days;
+      known.ends ??= { from: instantOfLocal(`${day}T00:00`, zone), until: endOfDay(day, zone) };
+      if (at >= known.ends.from && at < known.ends.until) return known.days;
+    }
+    const day = localDay(at, zone);
+    const days = { day, week: weekOf(day), month: day.slice(0, 7) };
+    known = { at, days, ends: null };
+    return days;
+  };
 }
 
 /** Results of controls as the clocks look at them, earliest stained first. */
@@ -104,9 +191,9 @@ export async function asCovering(
   const runIds = [...new Set(results.flatMap(({ runId }) => runId ?? []))];
   const stations = use.counts === 'session' ? await stationsOf(view, runIds) : new Map<string, string>();
   const patients = use.counts === 'patient' ? await patientsOf(view, runIds) : new Map<string, string[]>();
+  const daysOf = dayTeller(zone);
   return results
     .map(({ id, requirement, runId, revisionId, stainedAt, at, passed, lots }): CoveringResult => {
-      const day = localDay(stainedAt, zone);
       return {
         id,
         requirement,
@@ -114,9 +201,7 @@ export async function asCovering(
         revisionId,
         station: stations.get(runId ?? '') ?? null,
         at: stainedAt,
-        day,
-        week: weekOf(day),
-        month: day.slice(0, 7),
+        ...daysOf(stainedAt),
         readAt: at,
         passed,
         lots,

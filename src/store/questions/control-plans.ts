@@ -1,7 +1,7 @@
 import { LessThanOrEqual } from 'typeorm';
 import { ALWAYS_OPEN, type Calendar } from '../../core/controls/calendar.js';
-import { type ApprovedPlan, planFor, planInForce } from '../../core/controls/plan.js';
-import type { ControlPlan } from '../../core/controls/planned.js';
+import { type ApprovedPlan, offeredControls, planFor, planInForce } from '../../core/controls/plan.js';
+import type { PlannedControl } from '../../core/controls/planned.js';
 import type { Protocol } from '../../core/protocol/protocol.js';
 import type { Instant } from '../../core/time/instant.js';
 import { CalendarRow, ControlPlanActRow, ControlPlanRow } from '../rows/control-plans.entity.js';
@@ -43,10 +43,12 @@ export function approvedPlans(plans: readonly KnownPlan[]): ApprovedPlan[] {
   );
 }
 
-/** The plan that counted for a protocol at an instant, with what the published rules ask beyond it. */
-export async function planAt(view: View, protocol: Protocol, at: Instant, upToSeq?: number): Promise<ControlPlan> {
-  const approved = approvedPlans(await knownPlans(view, protocol.id, upToSeq));
-  return planFor(protocol, planInForce(approved, at)?.content ?? null);
+/** The controls that a run of a protocol which started at an instant may carry. */
+export async function controlsOffered(view: View, protocol: Protocol, at: Instant): Promise<PlannedControl[]> {
+  const approved = await view.recallLive(`plans ${protocol.id}`, [ControlPlanRow, ControlPlanActRow], async () =>
+    approvedPlans(await knownPlans(view, protocol.id)),
+  );
+  return offeredControls(protocol, planFor(protocol, planInForce(approved, at)?.content ?? null));
 }
 
 /** When the laboratory is open; always, until it says otherwise. */

@@ -91,25 +91,34 @@ async function standingFailures(view: View, readingIds: readonly string[], upToS
   return [...found.values()];
 }
 
-/** What the gate looks at of failed controls: those that may speak against a run, and the passes around it. */
-export async function controlFailures(
-  view: View,
-  loaded: LoadedRun,
-  upToSeq: number,
-): Promise<{ failures: FailureFacts[]; passes: PassFacts[] }> {
-  const { run, revision } = loaded;
-  const { protocolId } = revision;
-  const requirements = (await (
+/** The control requirements of a protocol of which a reading ever failed. */
+export async function failedRequirements(view: View, protocolId: string, upToSeq: number): Promise<string[]> {
+  const rows = (await (
     await view.ready()
   ).query(
     `SELECT DISTINCT requirement FROM control_result
       WHERE laboratory_id = $1 AND protocol_id = $2 AND passed = FALSE AND seq <= $3`,
     [view.laboratoryId, protocolId, upToSeq],
   )) as { requirement: string }[];
+  return rows.map(({ requirement }) => requirement);
+}
+
+/**
+ * What the gate looks at of failed controls: those of these requirements that may speak against a run, and the passes
+ * around it.
+ */
+export async function controlFailures(
+  view: View,
+  loaded: LoadedRun,
+  requirements: readonly string[],
+  upToSeq: number,
+): Promise<{ failures: FailureFacts[]; passes: PassFacts[] }> {
+  const { run, revision } = loaded;
+  const { protocolId } = revision;
   const facts: { failures: FailureFacts[]; passes: PassFacts[] } = { failures: [], passes: [] };
   if (requirements.length === 0) return facts;
   const lots = await lotsOf(view, loaded, upToSeq);
-  for (const { requirement } of requirements) {
+  for (const requirement of requirements) {
     const like = { protocolId, requirement, lots };
     const before = await nearestPass(view, like, { at: run.startedAt, side: 'before', upToSeq });
     const after = await nearestPass(view, like, { at: run.startedAt, side: 'after', upToSeq });

@@ -1,6 +1,5 @@
 import { In, LessThanOrEqual } from 'typeorm';
-import { type InstrumentFacts, stationAt } from '../../core/instruments/instrument.js';
-import type { Instant } from '../../core/time/instant.js';
+import type { InstrumentFacts } from '../../core/instruments/instrument.js';
 import { InstrumentActRow, InstrumentRow } from '../rows/instruments.entity.js';
 import { ALL_KNOWN } from './containers.js';
 import type { View } from '../view.js';
@@ -27,14 +26,4 @@ export async function knownInstruments(view: View, upToSeq = ALL_KNOWN): Promise
     row,
     acts: acts.filter(({ instrumentId }) => instrumentId === row.id),
   }));
-}
-
-/** The instruments that stood at a bench place at an instant. */
-export async function instrumentsAt(
-  view: View,
-  station: string,
-  at: Instant,
-  upToSeq: number,
-): Promise<InstrumentFacts[]> {
-  return (await knownInstruments(view, upToSeq)).filter((each) => stationAt(each, at) === station);
 }

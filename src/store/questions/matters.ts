@@ -15,6 +15,7 @@ import {
   waterMatter,
 } from '../../core/alerts/matter.js';
 import type { CalendarEntry } from '../../core/alerts/calendar.js';
+import { deviationEntry, deviationMatter } from '../../core/alerts/deviation.js';
 import { termEntry, termMatter } from '../../core/alerts/term.js';
 import { usableUntil } from '../../core/lot/expiry.js';
 import type { Limit } from '../../core/lot/lot.js';
@@ -29,6 +30,7 @@ import { knownBaths } from './baths.js';
 import { calendarOf } from './control-plans.js';
 import { controlEntries } from './control-tasks.js';
 import { openCounts } from './counts.js';
+import { dueOfDeviations } from './deviations.js';
 import { outlookFacts } from './outlook.js';
 import { latestReadings, placesOf } from './places.js';
 import { catalogue } from './reagents.js';
@@ -64,6 +66,7 @@ export async function mattersNow(view: View, when: When): Promise<Matter[]> {
     ...(await undated(view)).map(undatedMatter),
     ...(await picricBottles(view)).flatMap((bottle) => waterMatter(bottle, when.now) ?? []),
     ...(await runningTerms(view, when.now)).flatMap((term) => termMatter(term, when.now) ?? []),
+    ...(await dueOfDeviations(view)).flatMap((due) => deviationMatter(due, when.now) ?? []),
     ...(await watchedPlaces(view)).flatMap((place) => unreadMatter(place, day, when.now) ?? []),
   ];
 }
@@ -79,11 +82,17 @@ const SOURCES: readonly ((view: View, when: When) => Promise<CalendarEntry[]>)[]
   bathEntries,
   controlEntries,
   termEntries,
+  deviationEntries,
 ];
 
 async function termEntries(view: View, { now }: When): Promise<CalendarEntry[]> {
   const last = plusMs(now, CALENDAR_DAYS * 86_400_000);
   return (await runningTerms(view, now)).filter(({ until }) => until <= last).map(termEntry);
+}
+
+async function deviationEntries(view: View, { zone }: When): Promise<CalendarEntry[]> {
+  // The due instant is the first after the last day.
+  return (await dueOfDeviations(view)).map((each) => deviationEntry(each, localDay(plusMs(each.item.due, -1), zone)));
 }
 
 async function stockEntries(view: View, when: When): Promise<CalendarEntry[]> {

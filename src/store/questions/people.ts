@@ -15,3 +15,11 @@ export async function peopleOf(view: View, role: Role): Promise<string[]> {
   const people = await view.all(PersonRow, { disabled: false });
   return people.filter(({ roles }) => roles.includes(role)).map(({ id }) => id);
 }
+
+/** Who works here and may sign in: neither those who only read nor those who only keep accounts; by name. */
+export async function workersOf(view: View): Promise<{ id: string; name: string }[]> {
+  const people = await view.all(PersonRow, { disabled: false }, { order: { name: 'ASC', id: 'ASC' } });
+  return people
+    .filter(({ roles }) => roles.some((role) => role !== 'reviewer' && role !== 'administrator'))
+    .map(({ id, name }) => ({ id, name }));
+}

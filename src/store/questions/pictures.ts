@@ -3,6 +3,7 @@ import type { PictureSubjectKind } from '../../core/stain-image/taken.js';
 import { SeriesRow } from '../rows/control-results.entity.js';
 import { FileRow } from '../rows/files.entity.js';
 import { MeasurementRow, PictureProgressRow, PictureRow } from '../rows/pictures.entity.js';
+import { PictureOutlineRow } from '../rows/run-pictures.entity.js';
 import type { View } from '../view.js';
 import { controlResult } from './control-results.js';
 import { loadRun } from './runs.js';
@@ -13,6 +14,8 @@ export interface KnownPicture {
   measurement: MeasurementRow | null;
   /** From 0 to 1; null before the work begins and after it. */
   progress: number | null;
+  /** The outline of what its figures count. */
+  outline: PictureOutlineRow | null;
 }
 
 /** A part of the list of pictures, newest first. */
@@ -44,6 +47,7 @@ export async function knownPictures(view: View, rows: readonly PictureRow[]): Pr
   const pictureId = In(rows.map(({ id }) => id));
   const files = await view.all(FileRow, { id: In(rows.map(({ fileId }) => fileId)) });
   const measurements = await view.all(MeasurementRow, { pictureId });
+  const outlines = await view.all(PictureOutlineRow, { pictureId });
   const progress = await view.all(PictureProgressRow, { pictureId }, { order: { pictureId: 'ASC' } });
   return rows.flatMap((row) => {
     const file = files.find(({ id }) => id === row.fileId);
@@ -54,6 +58,7 @@ export async function knownPictures(view: View, rows: readonly PictureRow[]): Pr
         file,
         measurement: measurements.find((each) => each.pictureId === row.id) ?? null,
         progress: progress.find((each) => each.pictureId === row.id)?.done ?? null,
+        outline: outlines.find((each) => each.pictureId === row.id) ?? null,
       },
     ];
   });

@@ -1,9 +1,11 @@
 import { In } from 'typeorm';
+import { type ApprovedPlan, offeredControls, planFor, planInForce } from '../../core/controls/plan.js';
 import type { Protocol } from '../../core/protocol/protocol.js';
 import { RevisionRow } from '../rows/protocols.entity.js';
 import { LotRow } from '../rows/stock.entity.js';
 import type { ControlResult } from '../../core/controls/result.js';
 import type { View } from '../view.js';
+import { approvedPlans, knownPlans } from './control-plans.js';
 import { namesOf } from './people.js';
 import { subjectsOf } from './subjects.js';
 
@@ -11,6 +13,8 @@ import { subjectsOf } from './subjects.js';
 export interface ResultDetails {
   /** Protocols by id, as the revision of a result or the latest one says. */
   protocols: Map<string, Protocol>;
+  /** The laboratory's own plans. */
+  plans: ApprovedPlan[];
   /** Text of a control's label by its id. */
   labels: Map<string, string>;
   /** Names of people by id. */
@@ -29,6 +33,7 @@ export async function resultDetails(view: View, results: readonly ControlResult[
   ];
   const subjects = await subjectsOf(view, [...new Set(results.flatMap(({ subjectId }) => subjectId ?? []))]);
   return {
+    plans: approvedPlans(await knownPlans(view)),
     protocols: new Map(revisions.map(({ protocolId, content }) => [protocolId, content])),
     labels: new Map(subjects.map(({ id, label }) => [id, label])),
     names: await namesOf(
@@ -36,6 +41,18 @@ export async function resultDetails(view: View, results: readonly ControlResult[
       results.flatMap(({ readings }) => readings.map(({ personId }) => personId)),
     ),
   };
+}
+
+/** What a control was expected to show by the plan that counted when it was stained; null when nobody says. */
+export function expectedOf(
+  { protocolId, requirement, stainedAt }: ControlResult,
+  { protocols, plans }: ResultDetails,
+): string | null {
+  const protocol = protocols.get(protocolId);
+  if (!protocol) return null;
+  const own = plans.filter(({ content }) => content.protocolId === protocolId);
+  const plan = planFor(protocol, planInForce(own, stainedAt)?.content ?? null);
+  return offeredControls(protocol, plan).find(({ id }) => id === requirement)?.expected ?? null;
 }
 
 /** Numbers and sources of lots by id. */

@@ -11,6 +11,11 @@ export interface KnownRevision extends RevisionHistory {
   acts: RevisionActRow[];
 }
 
+/** A revision with its content; refuses when there is none. */
+export function revisionOf(view: View, id: string): Promise<RevisionRow> {
+  return view.recall(`revision ${id}`, () => view.need(RevisionRow, { id }, `revision ${id}`));
+}
+
 /** What was decided about each revision of a protocol, from acts up to a record number; without their contents. */
 export function revisionHistories(view: View, protocolId: string, upToSeq?: number): Promise<RevisionHistory[]> {
   if (upToSeq !== undefined) return loadHistories(view, protocolId, upToSeq);

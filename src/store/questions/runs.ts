@@ -1,7 +1,5 @@
 import { In } from 'typeorm';
-import type { GateSubject, RunFacts } from '../../core/gate/facts.js';
-import { inForce } from '../../core/protocol/lifecycle.js';
-import type { Protocol } from '../../core/protocol/protocol.js';
+import type { RunFacts } from '../../core/gate/facts.js';
 import type { RunEvent, RunPurpose } from '../../core/run/events.js';
 import { trayContainers } from '../../core/run/state.js';
 import type { RunView } from '../../core/run/view.js';
@@ -12,21 +10,19 @@ import { BenchRunRow, RunEventRow, RunRow, RunSubjectRow } from '../rows/runs.en
 import type { Unit } from '../unit.js';
 import type { View } from '../view.js';
 import { ALL_KNOWN, containerFacts } from './containers.js';
-import { assessedFrom, competenceFacts } from './competence.js';
-import { controlFacts } from './control-coverage.js';
-import { controlFailures } from './failures.js';
-import { instrumentsAt } from './instruments.js';
-import { needLaboratory } from './laboratories.js';
+import { controlsOffered } from './control-plans.js';
+import { eyesOf, factsOfRuns } from './facts-of-runs.js';
 import type { LoadedRun } from './loaded-run.js';
-import { revisionHistories } from './revisions.js';
+import { revisionOf } from './revisions.js';
+import { grouped } from './trace.js';
 import { sealedValues } from './sealed.js';
-import { reagentsOf } from './reagents.js';
 import { subjectsOf } from './subjects.js';
 
 /** `addRunEvent` adds to the kept events themselves, so that a new one does not make them old. */
 const KEPT_BY_HAND: [] = [];
 
 export type { LoadedRun };
+export { revisionOf };
 
 /** A run and all that was recorded of it up to a record number; refuses when there is no such run. */
 export async function loadRun(view: View, runId: string, upToSeq?: number): Promise<LoadedRun> {
@@ -39,11 +35,6 @@ export async function loadRun(view: View, runId: string, upToSeq?: number): Prom
   const load = (): Promise<RunEvent[]> => runEvents(view, runId, upToSeq);
   const events = upToSeq === undefined ? await view.recallLive(`events ${runId}`, KEPT_BY_HAND, load) : await load();
   return { run, revision, subjects, events };
-}
-
-/** A revision with its content; refuses when there is none. */
-export function revisionOf(view: View, id: string): Promise<RevisionRow> {
-  return view.recall(`revision ${id}`, () => view.need(RevisionRow, { id }, `revision ${id}`));
 }
 
 type StoredEvent = { [K in 'id' | 'kind' | 'data' | 'stamp' | 'person_id' | 'received_at']: string } & { seq: number };
@@ -60,14 +51,66 @@ export async function runEvents(view: View, runId: string, upToSeq: number = ALL
       WHERE run_id = $1 AND laboratory_id = $2 AND seq <= $3 ORDER BY seq, id`,
     [runId, view.laboratoryId, upToSeq],
   )) as StoredEvent[];
-  return rows.map(
-    ({ id, seq, kind, data, stamp, person_id: personId, received_at: receivedAt }) =>
-      ({ id, runId, seq, kind, data: parsed(data), stamp: parsed(stamp), personId, receivedAt }) as RunEvent,
-  );
+  return rows.map((row) => eventOf(runId, row));
+}
+
+function eventOf(
+  runId: string,
+  { id, seq, kind, data, stamp, person_id: personId, received_at: receivedAt }: StoredEvent,
+): RunEvent {
+  return { id, runId, seq, kind, data: parsed(data), stamp: parsed(stamp), personId, receivedAt } as RunEvent;
 }
 
 function parsed(text: string): unknown {
   return JSON.parse(text);
+}
+
+/** These runs with all that was recorded of them up to a record number, in the order of their ids; unknown ones are left out. */
+export async function loadRuns(view: View, runIds: readonly string[], upToSeq: number): Promise<LoadedRun[]> {
+  if (runIds.length === 0) return [];
+  const places = runIds.map((_, n) => `$${n + 2}`).join(', ');
+  const manager = await view.ready();
+  const runs = (await manager.query(
+    `SELECT id, laboratory_id AS "laboratoryId", seq, revision_id AS "revisionId", station, purpose, started_at AS "startedAt",
+        person_id AS "personId"
+      FROM run WHERE laboratory_id = $1 AND id IN (${places}) ORDER BY id`,
+    [view.laboratoryId, ...runIds],
+  )) as RunRow[];
+  const subjects = grouped(
+    (await manager.query(
+      `SELECT id, laboratory_id AS "laboratoryId", seq, run_id AS "runId", subject_id AS "subjectId", role, control
+        FROM run_subject WHERE laboratory_id = $1 AND run_id IN (${places}) ORDER BY id`,
+      [view.laboratoryId, ...runIds],
+    )) as RunSubjectRow[],
+    ({ runId }) => runId,
+    (subject) => subject,
+  );
+  const events = await eventsOfRuns(view, runIds, upToSeq);
+  const loaded: LoadedRun[] = [];
+  for (const run of runs) {
+    const revision = await revisionOf(view, run.revisionId);
+    loaded.push({ run, revision, subjects: subjects.get(run.id) ?? [], events: events.get(run.id) ?? [] });
+  }
+  return loaded;
+}
+
+async function eventsOfRuns(view: View, runIds: readonly string[], upToSeq: number): Promise<Map<string, RunEvent[]>> {
+  const places = runIds.map((_, n) => `$${n + 3}`).join(', ');
+  const rows = (await (
+    await view.ready()
+  ).query(
+    `SELECT run_id, id, seq, kind, data, stamp, person_id, received_at FROM run_event
+      WHERE laboratory_id = $1 AND seq <= $2 AND run_id IN (${places})`,
+    [view.laboratoryId, upToSeq, ...runIds],
+  )) as (StoredEvent & { run_id: string })[];
+  const found = grouped(
+    rows,
+    ({ run_id: runId }) => runId,
+    (row) => eventOf(row.run_id, row),
+  );
+  // Faster here than in the database, which would carry every row along.
+  for (const events of found.values()) events.sort((a, b) => a.seq - b.seq || (a.id < b.id ? -1 : 1));
+  return found;
 }
 
 /** Adds an event to a run that the same unit has loaded. */
@@ -94,7 +137,7 @@ export async function runView(view: View, { run, revision, subjects, events }: L
     subjects.map(({ subjectId }) => subjectId),
   );
   const names = await view.all(PersonRow, {
-    id: In([...new Set([run.personId, ...events.map(({ personId }) => personId), ...eyes(events)])]),
+    id: In([...new Set([run.personId, ...events.map(({ personId }) => personId), ...eyesOf(events)])]),
   });
   return {
     id: run.id,
@@ -109,6 +152,7 @@ export async function runView(view: View, { run, revision, subjects, events }: L
       const { label, description, kind, takenAt } = found;
       return [{ id, subjectId, role, ...(control === null ? {} : { control }), label, description, kind, takenAt }];
     }),
+    controls: await controlsOffered(view, revision.content, run.startedAt),
     events,
     containers: await containerFacts(view, trayContainers(events)),
     words: await spokenWords(view, events),
@@ -159,68 +203,12 @@ export async function recentRuns(view: View, take: number, after?: string): Prom
 
 /** What the gate looks at, from the record up to a number. */
 export async function runFacts(view: View, loaded: LoadedRun, judgedTo: number): Promise<RunFacts> {
-  const { run, revision, subjects, events } = loaded;
-  const { driftPpm, zone } = await needLaboratory(view);
-  const details = await subjectsOf(
-    view,
-    subjects.map(({ subjectId }) => subjectId),
-  );
-  const protocol = revision.content;
-  const containers = await containerFacts(view, trayContainers(events), judgedTo);
-  return {
-    judgedTo,
-    runId: run.id,
-    purpose: run.purpose,
-    startedAt: run.startedAt,
-    revision: {
-      number: revision.number,
-      inForce: await inForceAt(view, revision, run.startedAt, judgedTo),
-      assessedFrom: await assessedFrom(view, revision, judgedTo),
-    },
-    protocol,
-    reagents: await reagentsOf(view, stepReagents(protocol), judgedTo),
-    subjects: subjects.flatMap(({ subjectId, role, control }): GateSubject[] => {
-      const found = details.find(({ id }) => id === subjectId);
-      return found
-        ? [{ id: subjectId, label: found.label, kind: found.kind, irreplaceable: found.irreplaceable, role, control }]
-        : [];
-    }),
-    events,
-    containers,
-    controls: await controlFacts(view, loaded, {
-      zone,
-      lotIds: [...new Set(containers.map(({ lot }) => lot.id))],
-      upToSeq: judgedTo,
-    }),
-    controlFailures: await controlFailures(view, loaded, judgedTo),
-    people: await competenceFacts(view, workers(events), protocol.id, judgedTo),
-    instruments: await instrumentsAt(view, run.station, run.startedAt, judgedTo),
-    driftPpm,
-  };
-}
-
-async function inForceAt(view: View, revision: RevisionRow, at: Instant, upToSeq: number): Promise<boolean> {
-  const all = await revisionHistories(view, revision.protocolId, upToSeq);
-  const own = all.find(({ id }) => id === revision.id);
-  return own !== undefined && inForce(own, all, at);
+  const [facts] = await factsOfRuns(view, [loaded], judgedTo);
+  return facts as RunFacts;
 }
 
 /** What was said, by the ids that spoken answers carry. */
 async function spokenWords(view: View, events: readonly RunEvent[]): Promise<Record<string, string>> {
   const ids = events.flatMap((event) => (event.kind === 'answered' ? [event.data.words] : []));
   return Object.fromEntries(await sealedValues(view, ids));
-}
-
-function stepReagents(protocol: Protocol): string[] {
-  return [...new Set(protocol.steps.flatMap(({ reagent }) => reagent ?? []))];
-}
-
-/** Who recorded something, judged an end or stands by. */
-function workers(events: readonly RunEvent[]): string[] {
-  const named = events.flatMap((event) => (event.kind === 'supervised' ? [event.data.supervisor] : []));
-  return [...events.map(({ personId }) => personId), ...eyes(events), ...named];
-}
-
-function eyes(events: readonly RunEvent[]): string[] {
-  return events.flatMap((event) => (event.kind === 'step-ended' && event.data.judgedBy ? [event.data.judgedBy] : []));
 }

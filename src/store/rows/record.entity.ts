@@ -4,6 +4,7 @@ import type { Instant } from '../../core/time/instant.js';
 /** One link of a laboratory's chain; `body` holds the canonical bytes that were hashed. */
 @Entity('record_entry')
 @Index('record_entry_subject', ['laboratoryId', 'subjectKind', 'subjectId'])
+@Index('record_entry_at', ['laboratoryId', 'at'])
 export class RecordRow {
   @PrimaryColumn('text')
   laboratoryId: string;
@@ -70,6 +71,7 @@ export class AnsweredRequestRow {
 /** A value that must not stand in the chain: a patient's identifier or free words. Its row hash is salted. */
 @Entity('sealed_value')
 @Index('sealed_value_owner', ['laboratoryId', 'ownerId'])
+@Index('sealed_value_patient', ['laboratoryId', 'value'], { where: "kind = 'patient number'" })
 export class SealedRow {
   @PrimaryColumn('text')
   id: string;

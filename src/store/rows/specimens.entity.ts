@@ -1,4 +1,6 @@
 import { Column, Entity, Index } from 'typeorm';
+import type { Cytology } from '../../core/specimen/cytology.js';
+import type { TissueTest } from '../../core/specimen/tissue.js';
 import type { Instant } from '../../core/time/instant.js';
 import { FactRow } from './fact.js';
 
@@ -29,4 +31,16 @@ export class SubjectRow extends FactRow {
   /** No second piece can be had. */
   @Column('boolean')
   irreplaceable: boolean;
+
+  /** Null for what is no cytology, or where its specimen says it. */
+  @Column('text', { nullable: true })
+  cytology: Cytology | null;
+
+  /** The planned test that asks how the tissue was handled before. */
+  @Column('text', { nullable: true })
+  tissueTest: TissueTest | null;
+
+  /** The same for all specimens of a patient whose number is known here; tells nothing else of them. */
+  @Column('text', { nullable: true })
+  patient: string | null;
 }

@@ -1,5 +1,5 @@
 import { QueryClient, QueryClientProvider } from '@tanstack/react-query';
-import { Component, type ReactNode, Suspense } from 'react';
+import { Component, type ReactNode, Suspense, useEffect } from 'react';
 import { RouterProvider } from 'react-aria-components';
 import { Problem } from '../api.js';
 import { Announcer } from '../parts/announce.js';
@@ -7,7 +7,7 @@ import { Button } from '../parts/Button.js';
 import { Notices } from '../parts/notices.js';
 import { match } from './match.js';
 import { navigate, usePath } from './router.js';
-import type { Screen, ScreenProps } from './screen.js';
+import { isFor, REVIEW_HOME, type Screen, type ScreenProps } from './screen.js';
 import { SCREENS } from './screens.js';
 import { SessionGate, useSession } from './session.js';
 import { SetUp } from './SetUp.js';
@@ -53,10 +53,14 @@ function Entrance() {
 function Place({ path }: { path: string }) {
   useTruth();
   const { may } = useSession();
-  const found = findScreen(path);
+  const home = path === '/' && may('reviewer');
+  useEffect(() => {
+    if (home) navigate(REVIEW_HOME, 'replace');
+  }, [home]);
+  const found = findScreen(home ? REVIEW_HOME : path);
   if (!found) return <Shell>{says(APP_WORDS.noSuchScreen, APP_WORDS.noSuchScreenHelp)}</Shell>;
   const { screen, props } = found;
-  if (screen.roles && !may(...screen.roles)) return <Shell>{says(APP_WORDS.notForYou, APP_WORDS.notForYouHelp)}</Shell>;
+  if (!isFor(screen, may)) return <Shell>{says(APP_WORDS.notForYou, APP_WORDS.notForYouHelp)}</Shell>;
   const content = (
     <Suspense fallback={<p className="opening">{APP_WORDS.opening}</p>}>
       <title>{`${screen.title} · ${APP_WORDS.product}`}</title>

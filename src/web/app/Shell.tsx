@@ -10,6 +10,7 @@ import { keepContact } from './contact.js';
 import { followLive, useLive } from './live.js';
 import { match } from './match.js';
 import { usePath } from './router.js';
+import { GROUPS, isFor, type Screen } from './screen.js';
 import { SCREENS } from './screens.js';
 import { useSession } from './session.js';
 import { APP_WORDS } from './words.js';
@@ -17,17 +18,18 @@ import { APP_WORDS } from './words.js';
 /** Keeps clock and queries true to the server while a session is open. */
 export function useTruth(): void {
   const queries = useQueryClient();
+  const still = useSession().may('reviewer');
   useEffect(() => {
-    const stops = [keepContact(), followLive(queries)];
+    const stops = [keepContact(), followLive(queries, still)];
     return () => stops.forEach((stop) => stop());
-  }, [queries]);
+  }, [queries, still]);
 }
 
 /** What stands around every screen: where one is, who one is, and whether what is shown is true now. */
 export function Shell({ children }: { children: ReactNode }) {
   const path = usePath();
   const { laboratory, person, may, signOut } = useSession();
-  const screens = SCREENS.filter(({ inNavigation, roles }) => inNavigation && (!roles || may(...roles)));
+  const screens = SCREENS.filter((screen) => screen.inNavigation && isFor(screen, may));
   return (
     <div className="shell">
       <a className="skip" href="#content">
@@ -73,23 +75,41 @@ function SectionScreens({ path }: { path: string }) {
   const { may } = useSession();
   const section = SCREENS.find((screen) => match(screen.path, path))?.section;
   if (!section) return null;
-  const screens = SCREENS.filter((screen) => screen.section === section && screen.inSection !== undefined).filter(
-    ({ roles }) => !roles || may(...roles),
+  const screens = SCREENS.filter(
+    (screen) => screen.section === section && screen.inSection !== undefined && isFor(screen, may),
   );
+  if (screens.length === 0) return null;
   return (
     <nav aria-label={APP_WORDS.sections[section]} className="section-screens">
-      {screens.map(({ path: address, inSection }) => (
-        <Link
-          key={address}
-          href={address}
-          className="section-link"
-          {...(match(address, path) && { 'aria-current': 'page' })}
-        >
-          {inSection}
-        </Link>
-      ))}
+      <SectionLinks screens={screens.filter(({ group }) => group === undefined)} path={path} />
+      {GROUPS.map((group) => {
+        const own = screens.filter((screen) => screen.group === group);
+        return (
+          own.length > 0 && (
+            <div key={group} role="group" aria-labelledby={`group-${group}`} className="section-group">
+              <span id={`group-${group}`} className="section-group-name">
+                {APP_WORDS.groups[group]}
+              </span>
+              <SectionLinks screens={own} path={path} />
+            </div>
+          )
+        );
+      })}
     </nav>
   );
+}
+
+function SectionLinks({ screens, path }: { screens: readonly Screen[]; path: string }) {
+  return screens.map(({ path: address, inSection }) => (
+    <Link
+      key={address}
+      href={address}
+      className="section-link"
+      {...(match(address, path) && { 'aria-current': 'page' })}
+    >
+      {inSection}
+    </Link>
+  ));
 }
 
 /** Whether the page hears the server, what is not sent yet, and whether the clock is sure. */

@@ -35,6 +35,7 @@ const GATHER_MS = 40;
 const TOPICS: Record<string, readonly string[]> = {
   run: ['runs', 'control-result'],
   'control-result': ['control-result', 'runs'],
+  'second-look': ['runs', 'notices'],
   'control-series': ['control-series', 'control-result'],
   container: ['stock', 'runs'],
   lot: ['stock', 'runs'],
@@ -45,10 +46,17 @@ const TOPICS: Record<string, readonly string[]> = {
   person: ['people'],
   device: ['people'],
   notice: ['notices'],
+  webhook: ['connections'],
+  'keeping-term': ['keeping'],
+  'legal-hold': ['keeping'],
   session: [],
+  // Looking and drawing change nothing.
+  look: [],
+  sample: [],
   file: [],
   picture: ['pictures', 'controls'],
   study: ['studies', 'stock'],
+  deviation: ['deviations'],
 };
 
 let state: LiveState = { connected: false, since: benchClock.now().at };
@@ -72,9 +80,10 @@ export function useLive(): LiveState {
 
 /**
  * Keeps queries true to the server. One tab of the browser holds the event stream and passes on what it hears; when it
- * closes, another takes over. Answers how to stop.
+ * closes, another takes over. With `still` nothing is asked anew by itself: for a reviewer each question is a look that is
+ * kept. Answers how to stop.
  */
-export function followLive(queries: QueryClient): () => void {
+export function followLive(queries: QueryClient, still = false): () => void {
   const stop = new AbortController();
   const channel = new BroadcastChannel(NAME);
   const stale = new Set<string>();
@@ -92,7 +101,7 @@ export function followLive(queries: QueryClient): () => void {
 
   function take(message: Message): void {
     if (message.kind === 'state') return setState(message.state);
-    if (message.kind === 'how-is-it') return undefined;
+    if (message.kind === 'how-is-it' || still) return undefined;
     if (message.kind === 'anew') stale.add('*');
     else ['record', ...(TOPICS[message.changed.subject.kind] ?? ['*'])].forEach((topic) => stale.add(topic));
     gathering ??= setTimeout(refresh, GATHER_MS);

@@ -2,7 +2,11 @@ import type { ComponentType, LazyExoticComponent } from 'react';
 import type { Role } from '../../core/people/roles.js';
 
 /** Topics with several screens. */
-export type Section = 'stock' | 'controls' | 'people';
+export type Section = 'release' | 'stock' | 'controls' | 'quality' | 'people' | 'record';
+
+/** Parts of a section, in their order. */
+export const GROUPS = ['hold', 'make', 'buy', 'follow'] as const;
+export type Group = (typeof GROUPS)[number];
 
 /** A screen gets the parts of its address as props. */
 export type ScreenProps = Record<string, string>;
@@ -19,8 +23,21 @@ export interface Screen {
   section?: Section;
   /** How it is called among the screens of its section; absent for one that opens from another. */
   inSection?: string;
+  /** What it belongs to in a section of many screens. */
+  group?: Group;
   /** Shown without navigation or anything else around it. */
   bare?: true;
   /** Only for people with one of these roles; everyone when absent. */
   roles?: readonly Role[];
+  /** A reviewer can open it: everything that it asks for keeps to what was granted. */
+  review?: true;
+}
+
+/** Where a reviewer begins. */
+export const REVIEW_HOME = '/record/ask';
+
+/** Whether a screen is for somebody; `may` tells whether they hold one of some roles. */
+export function isFor({ roles, review }: Screen, may: (...roles: Role[]) => boolean): boolean {
+  if (may('reviewer')) return review === true;
+  return !roles || may(...roles);
 }

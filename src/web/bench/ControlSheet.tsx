@@ -18,8 +18,8 @@ export function ControlSheet({ run, subjectId, onClose }: { run: Standing; subje
     <Sheet title={BENCH.control.title(shortLabel(subject.label))} onClose={onClose} closeWord={WORDS.cancel}>
       <p>{subject.description}</p>
       <ReadingForm
-        protocol={run.view.revision.content}
-        control={subject.control}
+        run={run.view}
+        subjectId={subjectId}
         earlier={controlReadings(run.state.events).get(subjectId)}
         personId={person.id}
         onRead={(reading) => {

@@ -3,6 +3,7 @@ import { eventsOf } from '../../core/run/state.js';
 import { useSession } from '../app/session.js';
 import { Button } from '../parts/Button.js';
 import { someLabels } from '../parts/format.js';
+import { PdfLink, runReportAt } from '../parts/PdfLink.js';
 import { useRecord } from './acts.js';
 import { AnswerSheet } from './AnswerSheet.js';
 import { type Standing, useCatalogue } from './bench.js';
@@ -141,6 +142,7 @@ function More({ run }: { run: Standing }) {
       {spoken && <Button onPress={() => setAsked('answer')}>{BENCH.answer.open}</Button>}
       <Button onPress={() => setAsked('note')}>{BENCH.note.open}</Button>
       <Button onPress={() => setAsked('supervisor')}>{BENCH.supervisor.open}</Button>
+      <PdfLink href={runReportAt(run.id)}>{BENCH.report}</PdfLink>
       {(abandoned || running.length === 0) && <Button onPress={() => setAsked('clear')}>{BENCH.clear.open}</Button>}
       {!abandoned && (
         <Button look="quiet" onPress={() => setAsked('abandon')}>

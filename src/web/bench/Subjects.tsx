@@ -8,6 +8,8 @@ import { Tick } from '../parts/Choice.js';
 import { shortLabel } from '../parts/format.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { Sheet } from '../parts/Sheet.js';
+import { PictureSheet } from '../pictures/PictureSheet.js';
+import { useRunPictures } from '../pictures/queries.js';
 import { WORDS } from '../words.js';
 import { useRecord } from './acts.js';
 import type { Standing } from './bench.js';
@@ -21,12 +23,15 @@ const words = BENCH.subjects;
 export function Subjects({ run }: { run: Standing }) {
   const { may } = useSession();
   const record = useRecord();
-  const [asked, setAsked] = useState<{ about: 'identity' | 'spoiled' | 'reading'; subject: string } | null>(null);
+  const [asked, setAsked] = useState<{ about: 'identity' | 'spoiled' | 'reading' | 'picture'; subject: string } | null>(
+    null,
+  );
+  const { data: pictures } = useRunPictures(run.id);
   const { events } = run.state;
   const confirmed = new Set(eventsOf(events, 'identity-confirmed').map(({ data }) => data.subject));
   const spoiled = new Map(eventsOf(events, 'subject-spoiled').map(({ data }) => [data.subject, data.what]));
   const readings = controlReadings(events);
-  const requirements = run.view.revision.content.controls;
+  const requirements = run.view.controls;
   const acting = may('technician', 'releaser');
   const about = run.subjects.find(({ subjectId }) => subjectId === asked?.subject);
   const close = (): void => setAsked(null);
@@ -36,6 +41,7 @@ export function Subjects({ run }: { run: Standing }) {
         const what = spoiled.get(subjectId);
         const reading = readings.get(subjectId);
         const kind = requirements.find(({ id }) => id === control)?.kind ?? control;
+        const taken = pictures?.pictures.filter((each) => each.subjectId === subjectId).length ?? 0;
         return (
           <li key={subjectId}>
             <p>
@@ -51,6 +57,7 @@ export function Subjects({ run }: { run: Standing }) {
                   : BENCH.control.unread}
               </p>
             )}
+            {taken > 0 && <p className="small">{words.pictures(taken)}</p>}
             {what && <p className="held-note">{words.spoiled(what)}</p>}
             {acting && (
               <div className="line-ways">
@@ -64,6 +71,11 @@ export function Subjects({ run }: { run: Standing }) {
                     {BENCH.control.read}
                   </Button>
                 )}
+                {role === 'patient' && (
+                  <Button look="quiet" onPress={() => setAsked({ about: 'picture', subject: subjectId })}>
+                    {words.picture}
+                  </Button>
+                )}
                 {!what && (
                   <Button look="quiet" onPress={() => setAsked({ about: 'spoiled', subject: subjectId })}>
                     {words.spoil}
@@ -75,6 +87,7 @@ export function Subjects({ run }: { run: Standing }) {
         );
       })}
       {about && asked?.about === 'reading' && <ControlSheet run={run} subjectId={about.subjectId} onClose={close} />}
+      {about && asked?.about === 'picture' && <PictureSheet runId={run.id} subject={about} onClose={close} />}
       {about && asked?.about === 'identity' && (
         <IdentitySheet
           subjectId={about.subjectId}

@@ -151,6 +151,8 @@ export const BENCH = {
   subjects: {
     title: 'On this run',
     control: (kind: string) => `${kind} control`,
+    picture: 'Add a picture',
+    pictures: (count: number) => (count === 1 ? '1 picture kept' : `${count} pictures kept`),
     confirm: 'Identity confirmed',
     confirmAsk: 'Confirm identity',
     confirmTitle: (label: string) => `Whose is ${label}?`,
@@ -286,6 +288,7 @@ export const BENCH = {
     action: 'Clear it',
   },
   more: 'More for this run',
+  report: 'Report (PDF)',
   before: {
     title: 'Before it goes on',
     identity: (labels: string) => `confirm the identity of ${labels}`,

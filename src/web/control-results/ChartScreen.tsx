@@ -9,6 +9,7 @@ import { useSession } from '../app/session.js';
 import { Button } from '../parts/Button.js';
 import { Field } from '../parts/Field.js';
 import { Page, Part, Tag, Waiting } from '../parts/Page.js';
+import { PdfLink } from '../parts/PdfLink.js';
 import { Chart, useWidth } from './Chart.js';
 import { figure } from './ChartsScreen.js';
 import { type Evaluation, SERIES_KEY, useEvaluation } from './queries.js';
@@ -72,6 +73,9 @@ export default function ChartScreen({ series: id = '' }: ScreenProps) {
       ))}
       <History id={id} />
       <p>
+        <PdfLink href={`/api/control-series/${id}/chart.pdf${query === '' ? '' : `?${query}`}`}>
+          {words.printed}
+        </PdfLink>{' '}
         <a
           href={`/api/control-series/${id}/chart.svg${query === '' ? '' : `?${query}`}`}
           target="_blank"

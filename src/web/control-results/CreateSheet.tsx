@@ -6,11 +6,12 @@ import { RUIFROK_JOHNSTON } from '../../core/stain-image/deconvolution.js';
 import { metricsOf } from '../../core/stain-image/measure.js';
 import { api, got, once } from '../api.js';
 import type { paths } from '../api.paths.js';
+import { planQuery } from '../controls/queries.js';
 import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
 import { Tick } from '../parts/Choice.js';
 import { Field } from '../parts/Field.js';
-import { asWords } from '../parts/format.js';
+import { asWords, codeOf } from '../parts/format.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { SelectField } from '../parts/SelectField.js';
 import { Sheet } from '../parts/Sheet.js';
@@ -59,8 +60,10 @@ export function CreateSheet({ onClose }: { onClose: () => void }) {
       navigate(`/controls/charts/${series.levels[0]?.id ?? ''}`);
     },
   );
-  const controls = revision.data?.content.controls ?? [];
   const protocolId = revision.data?.content.id;
+  const plan = useQuery({ ...planQuery(protocolId ?? ''), enabled: protocolId !== undefined });
+  const asked = [...(revision.data?.content.controls ?? []), ...(plan.data?.counting.controls ?? [])];
+  const controls = [...new Map(asked.map(({ id }) => [id, { id }])).values()];
   const own = code === '' ? codeOf(title) : code;
   return (
     <Sheet title={words.create} onClose={onClose} closeWord={WORDS.cancel}>
@@ -136,11 +139,4 @@ export function CreateSheet({ onClose }: { onClose: () => void }) {
       </Form>
     </Sheet>
   );
-}
-
-function codeOf(title: string): string {
-  return title
-    .toLowerCase()
-    .replaceAll(/[^a-z0-9]+/g, '-')
-    .replaceAll(/^-|-$/g, '');
 }

@@ -3,6 +3,7 @@ import { Link } from 'react-aria-components';
 import { FAILURE_ACTS } from '../../core/controls/failure.js';
 import type { ScreenProps } from '../app/screen.js';
 import { useSession } from '../app/session.js';
+import { OpenDeviation } from '../deviations/OpenDeviation.js';
 import { Button } from '../parts/Button.js';
 import { shortLabel } from '../parts/format.js';
 import { Page, Part, Tag, Waiting } from '../parts/Page.js';
@@ -38,6 +39,7 @@ export default function FailureScreen({ failure: id = '' }: ScreenProps) {
           <FailureTag state={story.state} />
         </p>
       }
+      ways={<OpenDeviation from={{ subject: 'control failure', subjectId: id }} />}
     >
       <Part title={words.expectedSeen}>
         <dl className="facts">

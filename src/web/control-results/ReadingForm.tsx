@@ -1,92 +1,101 @@
 import { useState } from 'react';
 import { Form } from 'react-aria-components';
-import { type Criterion, usualCriteria } from '../../core/controls/criteria.js';
-import type { CriterionReading } from '../../core/controls/result.js';
-import type { Protocol } from '../../core/protocol/protocol.js';
+import { isGood, readBy } from '../../core/controls/criteria.js';
+import type { PlannedControl } from '../../core/controls/planned.js';
 import type { RunEventData } from '../../core/run/events.js';
 import type { ReadControl } from '../../core/run/state.js';
+import type { RunView } from '../../core/run/view.js';
 import { Button } from '../parts/Button.js';
 import { Field } from '../parts/Field.js';
-import { ProblemNote } from '../parts/ProblemNote.js';
-import { SelectField } from '../parts/SelectField.js';
-import { sendPicture } from './queries.js';
+import { AddPicture } from '../pictures/AddPicture.js';
+import { ControlNumbers } from './ControlNumbers.js';
+import { type Grades, UsualCriteria, WrittenCriteria } from './Criteria.js';
+import './results.css';
 import { RESULTS } from './words.js';
 
 const words = RESULTS.reading;
 
 type Reading = Omit<RunEventData['control-read'], 'control'>;
 
-/** A control's reading: one tap when it reacted as expected; when it did not, what was seen and which criterion failed. */
+/**
+ * A control's reading, by the criteria that the plan of its run writes or else the usual ones: one tap when it reacted as
+ * expected; when it did not, what was seen and which criterion failed.
+ */
 export function ReadingForm({
-  protocol,
-  control,
+  run,
+  subjectId,
   earlier,
   personId,
   onRead,
 }: {
-  protocol: Protocol;
-  /** Id of the control requirement. */
-  control: string | undefined;
+  run: RunView;
+  /** The control in the run. */
+  subjectId: string;
   /** The reading that stands now, if somebody has read it. */
   earlier: ReadControl | undefined;
   /** Who reads. */
   personId: string | undefined;
   onRead: (reading: Reading) => void;
 }) {
-  const requirement = protocol.controls.find(({ id }) => id === control);
-  const criteria = requirement ? usualCriteria(protocol, requirement) : [];
+  const protocol = run.revision.content;
+  const control = run.subjects.find((each) => each.subjectId === subjectId)?.control;
+  const planned = run.controls.find(({ id }) => id === control);
+  const { criteria, written } = planned ? readBy(protocol, planned) : { criteria: [], written: false };
   const [failing, setFailing] = useState(false);
   const [observed, setObserved] = useState('');
-  const [grades, setGrades] = useState<Record<string, string>>({});
+  const [grades, setGrades] = useState<Grades>({});
   const [pictures, setPictures] = useState<string[]>([]);
   const kind = kindOf(earlier, personId);
-  const graded = criteria.flatMap(({ code }): CriterionReading[] => {
-    const grade = grades[code] ?? '';
-    return grade === '' ? [] : [{ criterion: code, grade: gradeOf(grade) }];
-  });
-  const read = (passed: boolean, seen: string): void =>
+  const passable = criteria.map((criterion) => ({ criterion, grade: grades[criterion.code] }));
+  const poor = passable.some(
+    ({ criterion, grade }) => grade !== undefined && (written ? !isGood(criterion, grade) : grade === 'fail'),
+  );
+  // Whoever says that it is as expected says so of each thing that is that or not; how good a grade is, nobody can guess.
+  const ungraded = written ? criteria.filter(({ code, grades: scale }) => scale !== null && !(code in grades)) : [];
+  const unjudged = written ? criteria.filter(({ code }) => !(code in grades)) : [];
+
+  const read = (passed: boolean, seen: string): void => {
+    const all: Grades = passed
+      ? { ...Object.fromEntries(unjudged.map(({ code }) => [code, 'pass'])), ...grades }
+      : grades;
+    const judged = criteria.flatMap(({ code }) => {
+      const grade = all[code];
+      return grade === undefined ? [] : [{ criterion: code, grade }];
+    });
     onRead({
       observed: seen,
       passed,
       ...(kind !== 'first' && { reading: kind }),
-      ...(graded.length > 0 && { criteria: graded }),
+      ...(judged.length > 0 && { criteria: judged }),
       ...(pictures.length > 0 && { pictures }),
     });
-  const more = (
-    <>
-      {criteria.map((criterion) => (
-        <Grade
-          key={criterion.code}
-          criterion={criterion}
-          value={grades[criterion.code] ?? ''}
-          onChange={(grade) => setGrades({ ...grades, [criterion.code]: grade })}
-        />
-      ))}
-      <Pictures pictures={pictures} onAdd={(id) => setPictures([...pictures, id])} />
-    </>
-  );
-  const contradicts = graded.some(({ grade }) => grade === 'fail');
+  };
   return (
     <div className="form">
-      {requirement && (
+      {planned && (
         <p>
-          <strong>{RESULTS.expected}:</strong> {requirement.expected}
+          <strong>{RESULTS.expected}:</strong> {planned.expected}
         </p>
       )}
       {kind === 'second' && <p className="held-note">{words.second}</p>}
       {kind === 'agreed' && <p className="held-note">{words.settle}</p>}
+      {kind === 'first' && planned?.secondReader === true && <p className="small">{words.asksSecond}</p>}
+      {written && <WrittenCriteria criteria={criteria} grades={grades} onChange={setGrades} />}
+      {control !== undefined && <ControlNumbers runId={run.id} protocol={protocol.id} control={control} />}
+      <Pictures run={run} subjectId={subjectId} asked={planned} count={pictures.length} onAdd={setPictures} />
       {failing ? (
         <Form
           className="form"
           onSubmit={(event) => {
             event.preventDefault();
-            if (observed.trim() !== '') read(false, observed.trim());
+            if (observed.trim() !== '' && unjudged.length === 0) read(false, observed.trim());
           }}
         >
           <Field label={words.observed} value={observed} onChange={setObserved} lines={2} takesFocus isRequired />
-          {more}
+          {!written && <UsualCriteria criteria={criteria} grades={grades} onChange={setGrades} />}
+          {unjudged.length > 0 && <p className="small">{words.judgeFirst(titles(unjudged))}</p>}
           <div className="ways">
-            <Button look="main" type="submit" isDisabled={observed.trim() === ''}>
+            <Button look="main" type="submit" isDisabled={observed.trim() === '' || unjudged.length > 0}>
               {words.record}
             </Button>
             <Button look="quiet" onPress={() => setFailing(false)}>
@@ -97,16 +106,20 @@ export function ReadingForm({
       ) : (
         <>
           <p>{words.asked}</p>
+          {ungraded.length > 0 && <p className="small">{words.judgeFirst(titles(ungraded))}</p>}
+          {written && poor && <p className="held-note">{words.poor}</p>}
           <div className="ways">
-            <Button look="main" isDisabled={contradicts} onPress={() => read(true, RESULTS.passed)}>
+            <Button look="main" isDisabled={poor || ungraded.length > 0} onPress={() => read(true, RESULTS.passed)}>
               {words.passes}
             </Button>
             <Button onPress={() => setFailing(true)}>{words.fails}</Button>
           </div>
-          <details>
-            <summary>{words.gradeFirst}</summary>
-            <div className="form">{more}</div>
-          </details>
+          {!written && criteria.length > 0 && (
+            <details>
+              <summary>{words.gradeFirst}</summary>
+              <UsualCriteria criteria={criteria} grades={grades} onChange={setGrades} />
+            </details>
+          )}
         </>
       )}
     </div>
@@ -120,69 +133,34 @@ function kindOf(earlier: ReadControl | undefined, personId: string | undefined):
   return earlier.second === 'none' && earlier.personId !== personId ? 'second' : 'first';
 }
 
-function gradeOf(text: string): CriterionReading['grade'] {
-  return text === 'pass' || text === 'fail' ? text : (Number(text) as CriterionReading['grade']);
+function titles(criteria: readonly { title: string }[]): string {
+  return criteria.map(({ title }) => title).join(', ');
 }
 
-function Grade({
-  criterion: { title, expected, grades },
-  value,
-  onChange,
+function Pictures({
+  run,
+  subjectId,
+  asked,
+  count,
+  onAdd,
 }: {
-  criterion: Criterion;
-  value: string;
-  onChange: (grade: string) => void;
+  run: RunView;
+  subjectId: string;
+  asked: PlannedControl | undefined;
+  count: number;
+  onAdd: (add: (pictures: string[]) => string[]) => void;
 }) {
-  const options =
-    grades === null
-      ? [
-          { id: 'pass', name: words.pass },
-          { id: 'fail', name: words.fail },
-        ]
-      : grades.map((name, grade) => ({ id: String(grade), name: `${grade}: ${name}` }));
   return (
-    <SelectField
-      label={title}
-      help={expected}
-      value={value}
-      onChange={onChange}
-      options={options}
-      empty={words.notGraded}
-    />
-  );
-}
-
-function Pictures({ pictures, onAdd }: { pictures: readonly string[]; onAdd: (id: string) => void }) {
-  const [sending, setSending] = useState(false);
-  const [problem, setProblem] = useState<Error | null>(null);
-  const send = async (file: File): Promise<void> => {
-    setSending(true);
-    setProblem(null);
-    try {
-      onAdd(await sendPicture(file));
-    } catch (error) {
-      setProblem(error instanceof Error ? error : new Error(String(error)));
-    } finally {
-      setSending(false);
-    }
-  };
-  return (
-    <div className="field">
-      <label>
-        {words.picture}
-        <input
-          type="file"
-          accept="image/png,image/jpeg,image/tiff"
-          onChange={({ target }) => {
-            const [file] = target.files ?? [];
-            if (file) void send(file);
-            target.value = '';
-          }}
-        />
-      </label>
-      {sending && <p className="small">{words.sending}</p>}
-      {pictures.length > 0 && <p className="small mark-done">{words.attached(pictures.length)}</p>}
-      <ProblemNote problem={problem} />
-    </div>
+    <details>
+      <summary>
+        {asked?.pictures === true ? words.picturesAsked : words.picture}
+        {count > 0 && <span className="mark-done"> {words.attached(count)}</span>}
+      </summary>
+      <AddPicture
+        runId={run.id}
+        subjectId={subjectId}
+        onKept={(fileId) => onAdd((pictures) => [...pictures, fileId])}
+      />
+    </details>
   );
 }

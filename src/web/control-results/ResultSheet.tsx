@@ -47,8 +47,8 @@ export function ResultSheet({ runId, subjectId, onClose }: { runId: string; subj
     <Sheet title={shortLabel(subject.label)} onClose={onClose} closeWord={WORDS.cancel}>
       <p>{subject.description}</p>
       <ReadingForm
-        protocol={run.revision.content}
-        control={subject.control}
+        run={run}
+        subjectId={subjectId}
         earlier={controlReadings(events).get(subjectId)}
         personId={person.id}
         onRead={(data) => reading.ask({ control: subjectId, ...data })}

@@ -5,7 +5,9 @@ import { api, got } from '../api.js';
 import { useCatalogue } from '../bench/bench.js';
 import { asWords, shortLabel } from '../parts/format.js';
 import { Tag } from '../parts/Page.js';
-import { type ControlResult, fileAddress } from './queries.js';
+import { fileAddress } from '../parts/upload.js';
+import { exposureText } from '../pictures/exposure.js';
+import type { ControlResult } from './queries.js';
 import './results.css';
 import { RESULTS as words } from './words.js';
 
@@ -74,19 +76,9 @@ function Exposure({ file }: { file: string }) {
     queryKey: ['pictures', 'of-file', file],
     queryFn: () => got(api.GET('/api/pictures', { params: { query: { fileId: file, take: 1 } } })),
   });
-  const exposure = data?.items[0]?.exposure;
   if (!data) return null;
-  const parts = [
-    exposure?.exposureMs !== undefined && `${exposure.exposureMs} ms`,
-    exposure?.gain !== undefined && words.gain(exposure.gain),
-    exposure?.objective,
-    exposure?.camera,
-  ].filter(Boolean);
-  return (
-    <figcaption className="small">
-      {parts.length === 0 ? words.noExposure : words.exposure(parts.join(', '))}
-    </figcaption>
-  );
+  const text = exposureText(data.items[0]?.exposure ?? {});
+  return <figcaption className="small">{text === null ? words.noExposure : words.exposure(text)}</figcaption>;
 }
 
 /** The lots that a control was stained with. */

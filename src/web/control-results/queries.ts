@@ -1,7 +1,6 @@
 import { useQuery, type UseQueryResult } from '@tanstack/react-query';
-import { api, credentials, got, Problem } from '../api.js';
+import { api, got } from '../api.js';
 import type { paths } from '../api.paths.js';
-import { newId } from '../parts/ids.js';
 
 type Answer<Path extends keyof paths> = paths[Path] extends {
   get: { responses: { 200: { content: { 'application/json': infer Body } } } };
@@ -56,25 +55,4 @@ export function useEvaluation(id: string, query: { from?: string; to?: string })
     queryKey: [...SERIES_KEY, id, query],
     queryFn: () => got(api.GET('/api/control-series/{id}/evaluation', { params: { path: { id }, query } })),
   });
-}
-
-/** Where the content of a file stands. */
-export function fileAddress(id: string): string {
-  return `/api/files/${encodeURIComponent(id)}`;
-}
-
-/** Sends a picture and answers the id of its file. */
-export async function sendPicture(file: File): Promise<string> {
-  const answer = await fetch(`/api/files?name=${encodeURIComponent(file.name)}`, {
-    method: 'POST',
-    headers: {
-      'content-type': 'application/octet-stream',
-      'idempotency-key': newId(),
-      ...(credentials.csrf !== null && { 'x-csrf-token': credentials.csrf }),
-    },
-    body: file,
-  });
-  const said = (await answer.json()) as { id: string; code?: string; title?: string; detail?: string };
-  if (answer.ok) return said.id;
-  throw new Problem(answer.status, said.code ?? 'not-kept', said.title ?? '', said.detail ?? '');
 }

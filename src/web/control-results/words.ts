@@ -11,7 +11,6 @@ export const RESULTS = {
   pictures: 'Pictures',
   exposure: (how: string) => `Taken at ${how}; look at the case at the same.`,
   noExposure: 'Exposure not recorded',
-  gain: (gain: number) => `gain ${gain}`,
   picture: (n: number, what: string) => `Picture ${n} of ${what}`,
   criteria: 'Criteria',
   grade: (grade: string | number) => (typeof grade === 'number' ? `${grade} of 3` : grade),
@@ -24,15 +23,19 @@ export const RESULTS = {
     back: 'Back',
     second: 'You read as the second person; the first reading stays as it is.',
     settle: 'The two readers saw it differently. Look together, then record what you agree on.',
-    gradeFirst: 'Grade criteria, add a picture',
+    gradeFirst: 'Grade the usual criteria',
+    expectedFrom: (expected: string, least: number) => `${expected}; ${least} of 3 at least`,
+    judgeFirst: (titles: string) => `Judge first: ${titles}.`,
+    poor: 'A criterion is below what the plan lets pass, so the control did not react as expected.',
+    asksSecond: 'The plan asks for a second reader: let somebody else sign in and read it as well.',
+    picturesAsked: 'Picture of the control, which the plan asks for',
     observed: 'What do you see?',
     asked: 'Did it react as expected?',
     notGraded: 'not graded',
     pass: 'as it should be',
     fail: 'not as it should be',
     record: 'Record the reading',
-    picture: 'Add a picture (PNG, JPEG or TIFF)',
-    sending: 'Sending the picture…',
+    picture: 'Picture of the control',
     attached: (n: number) => (n === 1 ? '1 picture attached' : `${n} pictures attached`),
   },
 
@@ -150,6 +153,7 @@ export const RESULTS = {
     legend:
       'Dot: in control. Hollow triangle: warning. Diamond: breaks a rule that rejects; its rules stand above it. Ring: no limits yet.',
     picture: 'As a picture for reports',
+    printed: 'Charts (PDF)',
     chartOf: (title: string, level: string) => `Control chart of ${title}, ${level}`,
     history: 'All values judged anew',
     historyText: (values: number, rejected: number, warned: number) =>
@@ -209,6 +213,15 @@ export const RESULTS = {
     requirement: 'Which control',
     rules: 'Rules',
     createAction: 'Set it up',
+  },
+
+  numbers: {
+    of: (titles: string) => `Numbers: ${titles}`,
+    about: 'They are charted with the lots on the tray of this run, and the rules judge them at once.',
+    notNumber: 'Give a number, such as 9.8.',
+    judged: (value: string, verdict: string, rules: string) =>
+      `${value}, ${verdict}${rules === '' ? '.' : `: ${rules}.`}`,
+    rejected: 'The control counts as failed: find the cause, correct it, and stain it again.',
   },
 
   release: {

@@ -15,7 +15,8 @@ import { Part } from '../parts/Page.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { SelectField } from '../parts/SelectField.js';
 import { WORDS } from '../words.js';
-import { asDraft, nameOfClock } from './plan.js';
+import { CriteriaFields } from './CriteriaFields.js';
+import { asDraft, nameOfClock, withCodes } from './plan.js';
 import { CONTROLS_KEY } from './queries.js';
 import { CONTROLS } from './words.js';
 
@@ -62,7 +63,7 @@ export function PlanEditor({ plan, onClose }: { plan: Plan; onClose: () => void 
     <Form
       onSubmit={(event) => {
         event.preventDefault();
-        send.ask(draft);
+        send.ask(withCodes(draft));
       }}
     >
       <Part title={words.title} about={words.about}>
@@ -71,6 +72,7 @@ export function PlanEditor({ plan, onClose }: { plan: Plan; onClose: () => void 
           <ControlFields
             key={n}
             control={control}
+            category={plan.category}
             own={!plan.published.controls.some(({ id }) => id === control.id)}
             floor={plan.published.controls.find(({ id }) => id === control.id)?.clocks ?? []}
             onChange={(changed) => change(n, changed)}
@@ -147,12 +149,14 @@ function UseFields({
 
 function ControlFields({
   control,
+  category,
   own,
   floor,
   onChange,
   onRemove,
 }: {
   control: Control;
+  category: Plan['category'];
   /** The laboratory's own, which the protocol does not have. */
   own: boolean;
   floor: readonly { when: PlanTime }[];
@@ -210,6 +214,12 @@ function ControlFields({
       <Tick on={control.pictures} onChange={(pictures) => set({ pictures })}>
         {words.pictures}
       </Tick>
+      <CriteriaFields
+        category={category}
+        kind={control.kind}
+        criteria={control.criteria}
+        onChange={(criteria) => set({ criteria })}
+      />
       {control.clocks.map((clock, n) => {
         const asked = floor.some(({ when }) => when === clock.when);
         return (

@@ -120,11 +120,14 @@ function PlanTable({ plan, published }: { plan: ControlPlan; published: ControlP
                 </ul>
               </td>
               <td data-label={words.reading}>
-                {[
-                  words.criteria(control.criteria.length),
-                  ...(control.secondReader ? [words.second] : []),
-                  ...(control.pictures ? [words.pictures] : []),
-                ].join(', ')}
+                {control.criteria.length === 0 && words.usualCriteria}
+                <ul className="plan-clocks">
+                  {control.criteria.map((criterion) => (
+                    <li key={criterion.code}>{criterionText(criterion)}</li>
+                  ))}
+                  {control.secondReader && <li>{words.second}</li>}
+                  {control.pictures && <li>{words.pictures}</li>}
+                </ul>
               </td>
             </tr>
           ))}
@@ -132,6 +135,11 @@ function PlanTable({ plan, published }: { plan: ControlPlan; published: ControlP
       </table>
     </div>
   );
+}
+
+function criterionText({ title, grades, least }: ControlPlan['controls'][number]['criteria'][number]): string {
+  if (grades === null || least === null) return words.passOrFail(title);
+  return words.leastOf(title, least, grades[least] ?? '');
 }
 
 function Version({ version, plan }: { version: PlanVersion; plan: Plan }) {

@@ -20,11 +20,15 @@ export function usePlans(): UseQueryResult<PlanSummary[]> {
   return useQuery({ queryKey: [CONTROLS_KEY, 'plans'], queryFn: () => got(api.GET('/api/control-plans')) });
 }
 
-export function usePlan(protocol: string): UseQueryResult<Plan> {
-  return useQuery({
+export function planQuery(protocol: string) {
+  return {
     queryKey: [CONTROLS_KEY, 'plans', protocol],
-    queryFn: () => got(api.GET('/api/control-plans/{protocol}', { params: { path: { protocol } } })),
-  });
+    queryFn: (): Promise<Plan> => got(api.GET('/api/control-plans/{protocol}', { params: { path: { protocol } } })),
+  };
+}
+
+export function usePlan(protocol: string): UseQueryResult<Plan> {
+  return useQuery(planQuery(protocol));
 }
 
 export function useDaysWithout(from: string, to: string): UseQueryResult<DaysWithout> {

@@ -3,6 +3,7 @@ import { useState } from 'react';
 import { useSession } from '../app/session.js';
 import { api, got } from '../api.js';
 import type { Instrument } from '../api.paths.js';
+import { OpenDeviation } from '../deviations/OpenDeviation.js';
 import { Button } from '../parts/Button.js';
 import { Nothing, Page, Tag, Waiting } from '../parts/Page.js';
 import { ActSheet, AddSheet } from './sheets.js';
@@ -73,6 +74,7 @@ function InstrumentLine({ instrument, onAct }: { instrument: Instrument; onAct: 
           {words.act.open}
         </Button>
       )}
+      <OpenDeviation from={{ subject: 'instrument', subjectId: instrument.id }} about={code} />
       {acts.length > 0 && (
         <details>
           <summary>{words.history}</summary>

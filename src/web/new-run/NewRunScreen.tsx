@@ -1,7 +1,8 @@
 import { useQuery, useQueryClient } from '@tanstack/react-query';
 import { useState } from 'react';
 import { Form } from 'react-aria-components';
-import type { ControlRequirement, Protocol } from '../../core/protocol/protocol.js';
+import { clockName } from '../../core/controls/planned.js';
+import type { Protocol } from '../../core/protocol/protocol.js';
 import { RUN_PURPOSES, type RunPurpose } from '../../core/run/events.js';
 import { navigate } from '../app/router.js';
 import { api, got, once } from '../api.js';
@@ -9,11 +10,12 @@ import type { NewRun, ProtocolLine, Subject } from '../api.paths.js';
 import { useRecord } from '../bench/acts.js';
 import { BENCH_KEY, useBench } from '../bench/bench.js';
 import { IdentitySheet } from '../bench/Subjects.js';
+import { planQuery } from '../controls/queries.js';
 import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
 import { Choice } from '../parts/Choice.js';
 import { Field } from '../parts/Field.js';
-import { shortLabel } from '../parts/format.js';
+import { asWords, shortLabel } from '../parts/format.js';
 import { newId } from '../parts/ids.js';
 import { kept } from '../parts/kept.js';
 import { say, sayProblem } from '../parts/notices.js';
@@ -22,6 +24,7 @@ import { ProblemNote } from '../parts/ProblemNote.js';
 import { WORDS } from '../words.js';
 import '../bench/bench.css';
 import './new-run.css';
+import { type OfferedControl, offeredControls } from './offered.js';
 import { SubjectPicker } from './SubjectPicker.js';
 import { NEW_RUN as words } from './words.js';
 
@@ -42,6 +45,8 @@ export default function NewRunScreen() {
     enabled: revisionId !== null,
   });
   const protocol = revision.data?.content;
+  const plan = useQuery({ ...planQuery(protocol?.id ?? ''), enabled: protocol !== undefined });
+  const planned = protocol && plan.data ? offeredControls(plan.data.counting, protocol) : undefined;
   const start = useChange(
     (body: NewRun, key) => got(api.POST('/api/runs', { body, ...once(key) })),
     async (run) => {
@@ -67,7 +72,7 @@ export default function NewRunScreen() {
     ...(station.trim() === '' ? [words.missingStation] : []),
     ...(purpose === 'patients' && patients.length === 0 ? [words.missingSpecimen] : []),
   ];
-  const openControls = protocol?.controls.filter((each) => inTheRun(each) && !controls[each.id]) ?? [];
+  const openControls = planned?.filter((each) => each.inTheRun && !controls[each.id]) ?? [];
   const taken = [...patients, ...Object.values(controls)].map(({ id }) => id);
 
   function send(): void {
@@ -109,7 +114,7 @@ export default function NewRunScreen() {
         suggestions={[...new Set(runs?.map(({ view }) => view.station))]}
         isRequired
       />
-      <ProblemNote problem={revision.error} />
+      <ProblemNote problem={revision.error ?? plan.error} />
       {protocol && purpose === 'patients' && (
         <Specimens
           protocol={protocol}
@@ -121,9 +126,9 @@ export default function NewRunScreen() {
           onConfirm={(id) => setConfirmed(new Set([...confirmed, id]))}
         />
       )}
-      {protocol && (
+      {planned && (
         <Controls
-          protocol={protocol}
+          planned={planned}
           controls={controls}
           taken={taken}
           onChange={(id, subject) => setControls(without(controls, id, subject))}
@@ -137,7 +142,8 @@ export default function NewRunScreen() {
         )}
         {missing.length === 0 && openControls.length > 0 && (
           <p className="held-note">
-            {words.missing}: {openControls.map(({ kind }) => words.missingControl(kind)).join(', ')}.{' '}
+            {words.missing}:{' '}
+            {openControls.map(({ id, kind, own }) => words.missingControl(own ? asWords(id) : kind)).join(', ')}.{' '}
             {words.controlsLater}
           </p>
         )}
@@ -148,7 +154,11 @@ export default function NewRunScreen() {
             send();
           }}
         >
-          <Button look="bench" type="submit" isDisabled={missing.length > 0 || start.isPending}>
+          <Button
+            look="bench"
+            type="submit"
+            isDisabled={missing.length > 0 || planned === undefined || start.isPending}
+          >
             {start.isPending ? WORDS.sending : words.start}
           </Button>
         </Form>
@@ -164,11 +174,6 @@ function without(
 ): Readonly<Record<string, Subject>> {
   const others = Object.fromEntries(Object.entries(controls).filter(([each]) => each !== id));
   return subject ? { ...others, [id]: subject } : others;
-}
-
-/** Controls that no other run can answer for. */
-function inTheRun({ when, required }: ControlRequirement): boolean {
-  return required && (when === 'each use' || when === 'each group of slides');
 }
 
 function Protocols({
@@ -280,12 +285,12 @@ function Specimens({
 }
 
 function Controls({
-  protocol,
+  planned,
   controls,
   taken,
   onChange,
 }: {
-  protocol: Protocol;
+  planned: readonly OfferedControl[];
   controls: Readonly<Record<string, Subject>>;
   taken: readonly string[];
   onChange: (id: string, subject: Subject | null) => void;
@@ -293,16 +298,15 @@ function Controls({
   return (
     <section className="part">
       <h2>{words.controls}</h2>
-      <p className="small">{protocol.controls.length === 0 ? words.noControls : words.controlsHelp}</p>
+      <p className="small">{planned.length === 0 ? words.noControls : words.controlsHelp}</p>
       <ul className="subjects">
-        {protocol.controls.map((requirement) => {
-          const { id, kind, material, expected, required, when } = requirement;
+        {planned.map(({ id, kind, material, expected, required, clocks, inTheRun, own }) => {
           const chosen = controls[id];
           return (
             <li key={id}>
               <p>
-                <strong>{kind}</strong> · {when} ·{' '}
-                {inTheRun(requirement) ? words.needed : required ? words.mayBe : words.advised}
+                <strong>{kind}</strong> {own && `${asWords(id)}, ${words.ofOurOwn} `}·{' '}
+                {clocks.map(clockName).join(', ')} · {inTheRun ? words.needed : required ? words.mayBe : words.advised}
               </p>
               <p className="small">{material}</p>
               <p className="small">

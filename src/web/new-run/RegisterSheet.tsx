@@ -1,5 +1,6 @@
 import { useState } from 'react';
 import { Form } from 'react-aria-components';
+import { CYTOLOGY, type Cytology } from '../../core/specimen/cytology.js';
 import { api, got, once, Problem } from '../api.js';
 import type { Identifier, NewSubject, Subject } from '../api.paths.js';
 import { Button } from '../parts/Button.js';
@@ -9,6 +10,7 @@ import { Field } from '../parts/Field.js';
 import { asLocal } from '../parts/format.js';
 import { say } from '../parts/notices.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
+import { SelectField } from '../parts/SelectField.js';
 import { Sheet } from '../parts/Sheet.js';
 import { benchClock } from '../parts/ticker.js';
 import { WORDS } from '../words.js';
@@ -23,6 +25,9 @@ interface Draft {
   /** As a date field holds it; empty for not known. */
   taken: string;
   irreplaceable: boolean;
+  cytology: Cytology | 'none';
+  /** Whether a test with windows for the tissue is planned. */
+  tested: boolean;
   identifiers: Readonly<Record<Identifier['kind'], string>>;
 }
 
@@ -46,6 +51,8 @@ export function RegisterSheet({
     parent: '',
     taken: '',
     irreplaceable,
+    cytology: 'none',
+    tested: false,
     identifiers: { 'patient number': '', 'patient name': '', 'birth date': '' },
   });
   const change = (part: Partial<Draft>): void => setDraft({ ...draft, ...part });
@@ -121,6 +128,16 @@ export function RegisterSheet({
                 />
               ))}
             </fieldset>
+            <SelectField
+              label={words.cytology}
+              help={words.cytologyHelp}
+              value={draft.cytology}
+              onChange={(cytology) => change({ cytology })}
+              options={(['none', ...CYTOLOGY] as const).map((id) => ({ id, name: words.cytologies[id] }))}
+            />
+            <Tick on={draft.tested} onChange={(tested) => change({ tested })}>
+              {words.tissueTest}
+            </Tick>
             <Tick on={draft.irreplaceable} onChange={(on) => change({ irreplaceable: on })}>
               {words.irreplaceable}
             </Tick>
@@ -136,7 +153,7 @@ export function RegisterSheet({
 }
 
 async function subjectOf(kind: Subject['kind'], draft: Draft): Promise<NewSubject> {
-  const { label, description, parent, taken, irreplaceable, identifiers } = draft;
+  const { label, description, parent, taken, irreplaceable, cytology, tested, identifiers } = draft;
   const known = IDENTIFIERS.map((each) => ({ kind: each, value: identifiers[each].trim() })).filter(
     ({ value }) => value !== '',
   );
@@ -144,6 +161,8 @@ async function subjectOf(kind: Subject['kind'], draft: Draft): Promise<NewSubjec
     kind,
     description: description.trim(),
     irreplaceable,
+    ...(cytology !== 'none' && { cytology }),
+    ...(tested && { tissueTest: 'breast receptors' }),
     ...(label.trim() !== '' && { label: label.trim() }),
     ...(taken !== '' && { takenAt: new Date(taken).toISOString() }),
     ...(parent.trim() !== '' && { parentId: await specimenOf(parent.trim()) }),

@@ -3,6 +3,7 @@ import { Link } from 'react-aria-components';
 import type { ScreenProps } from '../app/screen.js';
 import { useSession } from '../app/session.js';
 import type { Order } from '../api.paths.js';
+import { OpenDeviation } from '../deviations/OpenDeviation.js';
 import { Button } from '../parts/Button.js';
 import { Page, Part, Tag, Waiting } from '../parts/Page.js';
 import { SignatureBlock } from '../parts/Signing.js';
@@ -42,7 +43,12 @@ export default function OrderScreen({ order: id = '' }: ScreenProps) {
           {data.wantedBy !== null && ORDERS.list.wantedBy(dayText(data.wantedBy))}
         </p>
       }
-      ways={<Ways order={data} onAsk={setAsked} />}
+      ways={
+        <>
+          <OpenDeviation from={{ subject: 'order', subjectId: data.id }} />
+          <Ways order={data} onAsk={setAsked} />
+        </>
+      }
     >
       <Part title={words.lines}>
         <Lines order={data} onReceive={(line) => setAsked({ line })} />

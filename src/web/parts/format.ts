@@ -4,6 +4,14 @@ export function asWords(id: string): string {
   return words.charAt(0).toUpperCase() + words.slice(1);
 }
 
+/** 'Nuclear signal, level 2' as a code: 'nuclear-signal-level-2'. */
+export function codeOf(title: string): string {
+  return title
+    .toLowerCase()
+    .replaceAll(/[^a-z0-9]+/g, '-')
+    .replaceAll(/^-|-$/g, '');
+}
+
 /**
  * A timer's text. Counting down, a begun second counts whole, so that 0:00 comes when the time is really up; counting up,
  * only full seconds count. `timerText(61_200)` is '1:01', `timerText(61_200, 'down')` is '1:02'.

@@ -9,7 +9,7 @@ export const PEOPLE = {
     releaser: { name: 'Releaser', more: 'signs results out' },
     manager: { name: 'Manager', more: 'keeps stock, lots and drafts' },
     director: { name: 'Director', more: 'approves protocols and policies' },
-    reviewer: { name: 'Reviewer', more: 'reads everything, changes nothing' },
+    reviewer: { name: 'Reviewer', more: 'reads what was granted, changes nothing' },
     administrator: { name: 'Administrator', more: 'keeps accounts and devices' },
   } satisfies Record<Role, { name: string; more: string }>,
   login: 'Signs in as',

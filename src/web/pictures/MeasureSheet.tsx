@@ -16,6 +16,8 @@ import { ProblemNote } from '../parts/ProblemNote.js';
 import { SelectField } from '../parts/SelectField.js';
 import { Sheet } from '../parts/Sheet.js';
 import { WORDS } from '../words.js';
+import { exposureOf, keepExposure, lastExposure, wrongParts } from './exposure.js';
+import { ExposureFields } from './ExposureFields.js';
 import { metricWords, PICTURES } from './words.js';
 
 const words = PICTURES.sheet;
@@ -41,12 +43,12 @@ export function MeasureSheet({ subject, onClose }: { subject?: NewPicture['subje
   const [stains, setStains] = useState<StainSet>('dab-haematoxylin');
   const [colour, setColour] = useState<Colour>('green');
   const [dark, setDark] = useState('');
-  const [exposure, setExposure] = useState('');
-  const [objective, setObjective] = useState('');
+  const [exposure, setExposure] = useState(lastExposure);
   const [chosen, setChosen] = useState(NO_SERIES);
   const send = useChange(
     (body: NewPicture, key) => got(api.POST('/api/pictures', { body, ...once(key) })),
     async () => {
+      keepExposure(exposure);
       say(words.sent);
       onClose();
       await queries.invalidateQueries({ queryKey: ['pictures'] });
@@ -71,14 +73,11 @@ export function MeasureSheet({ subject, onClose }: { subject?: NewPicture['subje
         className="form"
         onSubmit={(event) => {
           event.preventDefault();
-          if (!picture || wrong(dark) || wrong(exposure)) return;
+          if (!picture || wrong(dark) || wrongParts(exposure).length > 0) return;
           send.ask({
             fileId: picture.id,
             measuring,
-            exposure: {
-              ...(exposure.trim() !== '' && { exposureMs: Number(exposure) }),
-              ...(objective.trim() !== '' && { objective: objective.trim() }),
-            },
+            exposure: exposureOf(exposure),
             ...(field && { fieldFileId: field.id }),
             ...(shown && { subject: shown }),
           });
@@ -127,15 +126,7 @@ export function MeasureSheet({ subject, onClose }: { subject?: NewPicture['subje
           />
         )}
         <PictureField label={words.field} help={words.fieldHelp} kept={field} onKept={setField} />
-        <Field
-          label={words.exposure}
-          help={WORDS.optional}
-          inputMode="decimal"
-          value={exposure}
-          onChange={setExposure}
-          error={wrong(exposure) ? words.notNumber : undefined}
-        />
-        <Field label={words.objective} help={WORDS.optional} value={objective} onChange={setObjective} />
+        <ExposureFields value={exposure} onChange={setExposure} />
         <ProblemNote problem={send.error} />
         <Button type="submit" look="main" isDisabled={!picture || send.isPending}>
           {send.isPending ? WORDS.sending : words.action}

@@ -7,6 +7,8 @@ import { Button } from '../parts/Button.js';
 import { Nothing, Page, Tag, Waiting } from '../parts/Page.js';
 import { Thumbnail } from '../parts/PictureField.js';
 import { MeasureSheet } from './MeasureSheet.js';
+import { Outlined } from './Outlined.js';
+import { exposureText } from './exposure.js';
 import './pictures.css';
 import { figureText, metricWords, PICTURES as words } from './words.js';
 
@@ -72,7 +74,7 @@ function PictureLine({ picture }: { picture: Picture }) {
   const { file, state, progress, at, kind, subject, width, height, remarks, refused, metrics, exposure } = picture;
   return (
     <article className="measured-picture">
-      <Thumbnail file={file} />
+      {picture.outline ? <Outlined picture={picture} outline={picture.outline} /> : <Thumbnail file={file} />}
       <div>
         <h2 className="line-title">{file.name}</h2>
         <p className="tag-line">
@@ -88,8 +90,7 @@ function PictureLine({ picture }: { picture: Picture }) {
             format.dayAndClock(at),
             words.kinds[kind],
             width !== undefined && height !== undefined && words.size(width, height),
-            exposure.exposureMs !== undefined && `${exposure.exposureMs} ms`,
-            exposure.objective,
+            exposureText(exposure),
             subject && words[subject.kind],
           ]
             .filter(Boolean)

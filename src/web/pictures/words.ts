@@ -1,3 +1,5 @@
+import type { ExposurePart } from '../../core/stain-image/taken.js';
+
 export const PICTURES = {
   title: 'Pictures of controls',
   about:
@@ -57,11 +59,38 @@ export const PICTURES = {
     seriesHelp: 'Its figure is added to that chart. Only series that ask for a figure of such a picture are listed.',
     noSeries: 'None: measure it alone',
     ofSeries: (title: string, level: string, metric: string) => `${title}, ${level}: ${metric}`,
-    exposure: 'Exposure in milliseconds',
-    objective: 'Objective',
     action: 'Measure it',
     sent: 'The picture is being measured',
     notNumber: 'Give a number of 0 or more.',
+  },
+  exposure: {
+    title: 'How it was taken',
+    help: 'What you know. Pictures compare only at the same exposure; this device keeps what you write for the next one.',
+    parts: {
+      exposureMs: 'Exposure in milliseconds',
+      gain: 'Gain',
+      objective: 'Objective',
+      camera: 'Camera',
+      lamp: 'Lamp or filter',
+    } satisfies Record<ExposurePart, string>,
+    gainOf: (gain: number) => `gain ${gain}`,
+    notNumber: 'Give a number of 0 or more.',
+  },
+  ofRun: {
+    title: (label: string) => `Picture of ${label}`,
+    picture: 'Picture',
+    keep: 'Keep it with the run',
+    kept: 'The picture is kept with the run',
+    neverMeasured: 'It is kept to be looked at beside the control. It is never measured: only controls are.',
+  },
+  outline: {
+    show: {
+      'nuclear-area': 'Show the outline of the nuclei that were counted',
+      'haematoxylin.area': 'Show the outline of what was counted as stained by haematoxylin',
+    } as Record<string, string>,
+    help: 'Drawn by the program that measured it, from the same parting of the pixels. A white line on a black one.',
+    alt: (metric: string, name: string) => `What counts for “${metric}” in ${name}, outlined`,
+    notShown: (name: string) => `Browsers show no TIFF: the outline stands alone. Open ${name}`,
   },
 } as const;
 

@@ -2,6 +2,7 @@ import { useState } from 'react';
 import { Link } from 'react-aria-components';
 import { useSession } from '../app/session.js';
 import type { Excursion, Hold, Places, StoragePlace } from '../api.paths.js';
+import { OpenDeviation } from '../deviations/OpenDeviation.js';
 import { Button } from '../parts/Button.js';
 import { Nothing, Page, Part, Tag, Waiting } from '../parts/Page.js';
 import { DecideHoldsSheet } from './DecideHoldsSheet.js';
@@ -185,6 +186,7 @@ function ExcursionLine({
             {words.excursions.decide}
           </Button>
         )}
+        <OpenDeviation from={{ subject: 'excursion', subjectId: excursion.id }} about={name} />
       </p>
     </li>
   );

@@ -5,6 +5,7 @@ import type { ScreenProps } from '../app/screen.js';
 import { useSession } from '../app/session.js';
 import { api, got } from '../api.js';
 import type { Lookback, LookbackItem } from '../api.paths.js';
+import { OpenDeviation } from '../deviations/OpenDeviation.js';
 import { Button } from '../parts/Button.js';
 import { Tick } from '../parts/Choice.js';
 import { shortLabel } from '../parts/format.js';
@@ -60,6 +61,7 @@ export default function LookbackScreen({ lookback: id = '' }: ScreenProps) {
               {words.toFailures}
             </Link>
           )}
+          <OpenDeviation from={{ subject: 'lookback', subjectId: id }} />
           {closed === null && may('releaser', 'director') && (
             <Button isDisabled={!ready} look={ready ? 'main' : 'plain'} onPress={() => setClosing(true)}>
               {words.closeOpen}

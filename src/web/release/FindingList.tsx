@@ -6,15 +6,20 @@ import { eventsOf, type RunState } from '../../core/run/state.js';
 import type { RunView } from '../../core/run/view.js';
 import { useSession } from '../app/session.js';
 import { useRecord } from '../bench/acts.js';
+import { OpenDeviation } from '../deviations/OpenDeviation.js';
 import { Button } from '../parts/Button.js';
 import { Choice } from '../parts/Choice.js';
 import { Field } from '../parts/Field.js';
 import { shortLabel } from '../parts/format.js';
 import { Sheet } from '../parts/Sheet.js';
 import { WORDS } from '../words.js';
+import { TissueSheet } from './TissueSheet.js';
 import { RELEASE } from './words.js';
 
 const words = RELEASE.findings;
+
+/** Rules that later words on the tissue's times may settle. */
+const OF_TISSUE = ['tissue-times-unknown', 'cold-ischaemia-long', 'fixation-short', 'fixation-long', 'fixative-other'];
 
 /** Where on the page a finding stands. */
 export function findingAnchor(id: string): string {
@@ -58,7 +63,8 @@ function Found({ run, state, finding }: { run: RunView; state: RunState; finding
   const { format, may } = useSession();
   const record = useRecord();
   const [deciding, setDeciding] = useState(false);
-  const { id, rule, weight, subjectId, what, at, measured, against, mend, source, settled } = finding;
+  const [timing, setTiming] = useState(false);
+  const { id, rule, weight, subjectId, what, at, measured, against, mend, source, excusable, settled } = finding;
   const label = run.subjects.find((subject) => subject.subjectId === subjectId)?.label;
   const said = useSaid(run, state, id);
   const facts = [
@@ -94,16 +100,21 @@ function Found({ run, state, finding }: { run: RunView; state: RunState; finding
           <strong>{words.mend}:</strong> {mend}
         </p>
       )}
-      {!settled && ruleOf(rule)?.excusable === false && <p className="small">{words.neverExcused}</p>}
+      {!settled && excusable === false && <p className="small">{words.neverExcused}</p>}
+      <OpenDeviation from={{ subject: 'finding', subjectId: run.id, findingId: id }} about={ruleTitle(rule)} />
       {!settled && may('technician', 'releaser') && (
         <div className="found-ways">
           {weight === 'caution' && (
             <Button onPress={() => record(run.id, 'acknowledged', { finding: id })}>{words.acknowledge}</Button>
           )}
+          {OF_TISSUE.includes(rule) && subjectId !== null && (
+            <Button onPress={() => setTiming(true)}>{words.tissue.open}</Button>
+          )}
           {rule.endsWith('-undecided') && <Button onPress={() => setDeciding(true)}>{words.decide}</Button>}
         </div>
       )}
       {deciding && <DecideSheet run={run} finding={finding} onClose={() => setDeciding(false)} />}
+      {timing && subjectId !== null && <TissueSheet subjectId={subjectId} onClose={() => setTiming(false)} />}
     </>
   );
 }

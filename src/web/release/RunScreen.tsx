@@ -1,15 +1,18 @@
 import { useQuery } from '@tanstack/react-query';
 import { useMemo } from 'react';
 import { Link } from 'react-aria-components';
+import { KNOW_THE_PATIENT } from '../../core/people/roles.js';
 import { runState } from '../../core/run/state.js';
 import type { ScreenProps } from '../app/screen.js';
 import { useSession } from '../app/session.js';
 import { DayControls } from '../control-results/DayControls.js';
 import { Page, Part, Waiting } from '../parts/Page.js';
+import { PdfLink, runReportAt } from '../parts/PdfLink.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { FindingList } from './FindingList.js';
 import './release.css';
 import { judgementQuery, releasesQuery, useRun } from './run.js';
+import { SideBySide } from './SideBySide.js';
 import { allFindings } from './standing.js';
 import { Timeline } from './Timeline.js';
 import { Answers, Controls, Tray } from './Tray.js';
@@ -20,7 +23,7 @@ const above = { href: '/release', word: RELEASE.title };
 
 /** Everything that a person needs who lets a run's results out, on one page. */
 export default function RunScreen({ run: id = '' }: ScreenProps) {
-  const { format } = useSession();
+  const { format, may } = useSession();
   const run = useRun(id);
   const judgement = useQuery(judgementQuery(id));
   const releases = useQuery(releasesQuery(id));
@@ -60,6 +63,20 @@ export default function RunScreen({ run: id = '' }: ScreenProps) {
               <p className="small">{RELEASE.run.judged(judgement.data.judgedTo, judgement.data.rules)}</p>
             )}
             <p className="small">{RELEASE.caution}</p>
+            <p>
+              <PdfLink href={runReportAt(id)}>{RELEASE.report.open}</PdfLink>{' '}
+              {may(...KNOW_THE_PATIENT) && (
+                <PdfLink href={`${runReportAt(id)}?identifiers=included`}>{RELEASE.report.identified}</PdfLink>
+              )}{' '}
+              <a
+                className="button button-quiet"
+                href={`/api/runs/${encodeURIComponent(id)}/fhir`}
+                title={RELEASE.report.fhirAbout}
+                download
+              >
+                {RELEASE.report.fhir}
+              </a>
+            </p>
           </Part>
         </div>
         <div className="release-facts">
@@ -71,6 +88,7 @@ export default function RunScreen({ run: id = '' }: ScreenProps) {
           <Part title={RELEASE.controls.title} about={RELEASE.controls.about}>
             <Controls run={view} state={state} />
           </Part>
+          <SideBySide run={view} />
           <DayControls run={view} />
           <Part title={RELEASE.timeline.title} about={RELEASE.timeline.about}>
             <Timeline run={view} state={state} findings={findings} />

@@ -1,3 +1,4 @@
+import { clockName } from '../../core/controls/planned.js';
 import type { Finding } from '../../core/gate/finding.js';
 import { eventsOf, type RunState } from '../../core/run/state.js';
 import type { RunView } from '../../core/run/view.js';
@@ -82,7 +83,7 @@ export function Tray({ run, state, findings }: { run: RunView; state: RunState; 
 /** What each control should show, and what was seen. */
 export function Controls({ run, state }: { run: RunView; state: RunState }) {
   const { format } = useSession();
-  const asked = run.revision.content.controls;
+  const asked = run.controls;
   const readings = eventsOf(state.events, 'control-read');
   const told = RELEASE.controls;
   if (asked.length === 0) return <p>{told.none}</p>;
@@ -95,7 +96,7 @@ export function Controls({ run, state }: { run: RunView; state: RunState }) {
             <p>
               <strong>{told.kind(asWords(requirement.kind))}</strong>{' '}
               <span className="small">
-                {requirement.when}
+                {requirement.clocks.map(clockName).join(', ')}
                 {!requirement.required && ` · ${told.notRequired}`}
               </span>
             </p>

@@ -8,6 +8,7 @@ import { useBench } from '../bench/bench.js';
 import { Button } from '../parts/Button.js';
 import { shortLabel } from '../parts/format.js';
 import { Nothing, Page, Part, Waiting } from '../parts/Page.js';
+import { PdfLink, runReportAt } from '../parts/PdfLink.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { ruleTitle } from './FindingList.js';
 import './release.css';
@@ -101,6 +102,9 @@ function RunLine({ line: { run, judgement, points } }: { line: Line }) {
           <span className="figures">{format.dayAndClock(run.startedAt)}</span>
           {run.onBench && ` · ${RELEASE.run.onBench}`}
         </p>
+        <PdfLink href={runReportAt(run.id)} about={RELEASE.report.of(run.title, format.dayAndClock(run.startedAt))}>
+          {RELEASE.report.open}
+        </PdfLink>
       </div>
       <p>
         {subjects.length === 0 && <span className="small">{RELEASE.run.none}</span>}

@@ -1,30 +1,10 @@
-import {
-  type DurationVerdict,
-  elapsed,
-  type Elapsed,
-  judgeDuration,
-  type Stamp,
-  type Window,
-} from '../../core/time/duration.js';
-import { Refusal } from '../../core/refusal.js';
+import type { Stamp, Window } from '../../core/time/duration.js';
+import { type Measured, measured } from '../../core/time/measured.js';
 import { DRIFT_PPM } from '../parts/clock.js';
 
-/** 'torn' is an end that lies before its start by one and the same clock: no duration at all. */
-export type TimeVerdict = DurationVerdict | 'torn';
-
-/** A duration as it is drawn; the gate on the server decides what it means. */
-export interface Measured {
-  elapsed: Elapsed | null;
-  verdict: TimeVerdict;
-}
+export type { Measured, TimeVerdict } from '../../core/time/measured.js';
 
 /** How long it took between two marks and how that lies in a window, by the core's own rules. */
 export function measure(from: Stamp, to: Stamp, window: Window): Measured {
-  try {
-    const took = elapsed(from, to, DRIFT_PPM);
-    return { elapsed: took, verdict: judgeDuration(took, window) };
-  } catch (error) {
-    if (error instanceof Refusal) return { elapsed: null, verdict: 'torn' };
-    throw error;
-  }
+  return measured(from, to, window, DRIFT_PPM);
 }

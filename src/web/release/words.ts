@@ -33,6 +33,13 @@ export const RELEASE = {
   emptyHelp:
     'A run appears as soon as somebody starts it on a bench. Once its release point is reached, what speaks for and against it stands here, and a releaser signs.',
   toBench: 'Go to the bench',
+  report: {
+    open: 'Report (PDF)',
+    identified: 'Report with identifiers (PDF)',
+    fhir: 'For other programs (FHIR)',
+    fhirAbout: 'The run as a FHIR R4 bundle with its steps, lots, controls and signatures; patients are masked in it.',
+    of: (title: string, started: string) => `Report on ${title}, started ${started} (PDF)`,
+  },
   run: {
     revision: (number: number) => `revision ${number}`,
     at: (station: string) => `at ${station}`,
@@ -114,6 +121,7 @@ export const RELEASE = {
   after: {
     standings: {
       stands: 'stands',
+      'looked at again': 'being looked at again',
       'in question': 'in question',
       amended: 'amended',
       withdrawn: 'withdrawn',
@@ -123,6 +131,7 @@ export const RELEASE = {
     spoken: 'It confirms the answer that was spoken before.',
     questioned: (reason: string) => `In question: ${reason}`,
     answered: (reason: string, outcome: string) => `${reason}: ${outcome}`,
+    secondLooks: 'All second looks',
     withdraw: {
       open: 'Withdraw it',
       title: 'Withdraw this release?',
@@ -150,6 +159,23 @@ export const RELEASE = {
     title: 'Findings',
     about: 'Each says what happened, when, measured against what, and what mends it.',
     none: 'The gate found nothing that speaks against this run.',
+    tissue: {
+      open: 'Record the tissue’s times',
+      title: (label: string) => `Times of the tissue ${label}`,
+      kind: 'What happened',
+      kinds: {
+        'out of the body': 'It left the body',
+        'into fixative': 'It went into fixative',
+        'out of fixative': 'It came out of fixative',
+      },
+      at: 'When',
+      atHelp: (zone: string) => `As somebody knows it; never guessed. By the clock of this device (${zone}).`,
+      fixative: 'Fixative',
+      reason: 'Reason',
+      reasonHelp: 'Needed where it was said before; both stay in the record.',
+      action: 'Record it',
+      done: 'Recorded; the gate has judged anew.',
+    },
     when: 'When',
     measured: 'Measured',
     against: 'Against',
@@ -250,6 +276,40 @@ export const RELEASE = {
     passed: 'as expected',
     failed: 'not as expected',
     readBy: (who: string, when: string) => `read by ${who}, ${when}`,
+  },
+
+  beside: {
+    title: 'Control and case, side by side',
+    about:
+      'Each picture of this run’s specimens and slides beside that of a control of the same stain and day, at the same exposure where there is one. Only controls are measured, never the patient.',
+    none: 'No picture of this case was kept in this run.',
+    noControl:
+      'No picture of a control of this stain was kept on the day of the run; there is nothing to compare with.',
+    add: 'Add a picture',
+    addFor: (label: string) => `Add a picture of ${label}`,
+    control: (name: string) => `Control: ${name}`,
+    case: (label: string) => `Case: ${label}`,
+    controlPicture: (name: string) => `Picture of the control, ${name}`,
+    casePicture: (label: string) => `Picture of the case, ${label}`,
+    ofThisRun: 'of this run',
+    ofAnother: 'of another run of that day',
+    passed: 'as expected',
+    failed: 'not as expected',
+    unread: 'not read yet',
+    kept: (who: string, when: string) => `kept by ${who}, ${when}`,
+    same: 'Same exposure',
+    differs: 'Exposure differs',
+    unknown: 'Exposure not known to be the same',
+    differsIn: (parts: string) => `Not the same: ${parts}. Brightness and colour of the two do not compare.`,
+    unknownOf: (parts: string) => `Not written down of both: ${parts}. Compare brightness and colour with care.`,
+    unknownExposure: 'exposure not recorded',
+    choose: 'Beside another control',
+    save: (name: string) => `Open ${name}, which this browser cannot show`,
+    back: 'Take this picture back',
+    backTitle: (label: string) => `Take this picture of ${label} back?`,
+    backText: 'It no longer stands on this page. What was kept and that it was taken back stay in the record.',
+    backReason: 'What is wrong with it',
+    backAction: 'Take it back',
   },
 
   answers: {

@@ -6,7 +6,7 @@ import type { RunFacts } from '../../../src/core/gate/facts.js';
 import { judge } from '../../../src/core/gate/judge.js';
 import { RULES } from '../../../src/core/gate/rules.js';
 import { canonicalText } from '../../../src/core/record/record.js';
-import { bedside, container, readControls, type Scribe, shipped } from '../../support/bedside.js';
+import { bedside, container, patientSubject, readControls, type Scribe, shipped } from '../../support/bedside.js';
 
 const good = (scribe: Scribe): void => {
   scribe.steps();
@@ -242,14 +242,9 @@ describe('The gate, on a bedside run', () => {
       scribe.add('identity-confirmed', { subject: 'core-2' });
       scribe.add('subject-spoiled', { subject: 'core-2', what: 'dried at the edge' });
     });
-    facts.subjects.push({
-      id: 'core-2',
-      label: 'SW1:S:2',
-      kind: 'specimen',
-      irreplaceable: false,
-      role: 'patient',
-      control: null,
-    });
+    // Of the same patient, so that one aliquot may serve both.
+    for (const subject of facts.subjects) subject.patient = 'p1';
+    facts.subjects.push(patientSubject('core-2', { label: 'SW1:S:2', irreplaceable: false, patient: 'p1' }));
     expect(adequacy(facts, 0).verdict).toBe('clear');
     expect(adequacy(facts, 1)).toMatchObject({
       verdict: 'held',

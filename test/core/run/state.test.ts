@@ -1,4 +1,5 @@
 import { describe, expect, it } from '@jest/globals';
+import { publishedPlan } from '../../../src/core/controls/plan.js';
 import { finding } from '../../../src/core/gate/make-finding.js';
 import type { Step } from '../../../src/core/protocol/protocol.js';
 import { containersFor, runState } from '../../../src/core/run/state.js';
@@ -72,6 +73,7 @@ describe('What a bench may record', () => {
       { id: 's1', subjectId: 'core-1', role: 'patient' },
       { id: 's2', subjectId: 'gel-1', role: 'control', control: 'negative' },
     ],
+    controls: publishedPlan(protocol).controls,
     state: runState(protocol, events),
     events,
     knownContainer: (id) => id === 'known',

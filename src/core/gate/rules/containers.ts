@@ -10,6 +10,7 @@ export const CONTAINER_RULES = {
     weight: 'stop',
     mend: 'Scan the container that was used.',
     source: 'ISO 15189:2022 6.6.7: reagent identity recorded',
+    serves: ['ISO-15', 'CLIA-48'],
     excusable: true,
   },
   'wrong-reagent': {
@@ -17,6 +18,7 @@ export const CONTAINER_RULES = {
     weight: 'stop',
     mend: 'Stain again with the right reagent.',
     source: MANUFACTURER,
+    serves: ['CLIA-01'],
     excusable: true,
   },
   'lot-quarantined': {
@@ -24,6 +26,7 @@ export const CONTAINER_RULES = {
     weight: 'stop',
     mend: 'Take a container of an accepted lot, or accept this one with its evidence.',
     source: ACCEPTED,
+    serves: ['CLIA-23', 'ISO-11'],
     excusable: true,
   },
   'lot-rejected': {
@@ -31,6 +34,7 @@ export const CONTAINER_RULES = {
     weight: 'stop',
     mend: 'Stain again with a container of an accepted lot.',
     source: ACCEPTED,
+    serves: ['CLIA-23', 'ISO-11'],
     excusable: true,
   },
   'lot-recalled': {
@@ -38,6 +42,7 @@ export const CONTAINER_RULES = {
     weight: 'stop',
     mend: 'Set the lot aside and stain again with another.',
     source: 'ISO 15189:2022 6.6.6: incidents traced to a reagent',
+    serves: ['ISO-14'],
     excusable: true,
   },
   'not-opened': {
@@ -45,6 +50,7 @@ export const CONTAINER_RULES = {
     weight: 'stop',
     mend: 'Enter when it was opened.',
     source: 'ISO 15189:2022 6.6.7: first use dated',
+    serves: ['ISO-15'],
     excusable: true,
   },
   emptied: {
@@ -52,6 +58,7 @@ export const CONTAINER_RULES = {
     weight: 'stop',
     mend: 'Scan the container that was really used.',
     source: 'ISO 15189:2022 6.6.7: out of service dated',
+    serves: ['ISO-15'],
     excusable: true,
   },
   discarded: {
@@ -59,6 +66,7 @@ export const CONTAINER_RULES = {
     weight: 'stop',
     mend: 'Scan the container that was really used.',
     source: 'ISO 15189:2022 6.6.7: out of service dated',
+    serves: ['ISO-15'],
     excusable: true,
   },
   'past-expiry': {
@@ -66,6 +74,7 @@ export const CONTAINER_RULES = {
     weight: 'stop',
     mend: 'Stain again with a container in date.',
     source: OUT_OF_DATE,
+    serves: ['CLIA-04'],
     excusable: true,
   },
   'past-opened-life': {
@@ -73,6 +82,7 @@ export const CONTAINER_RULES = {
     weight: 'stop',
     mend: 'Stain again with a container within its opened life.',
     source: OUT_OF_DATE,
+    serves: ['CLIA-04'],
     excusable: true,
   },
   'past-preparation-life': {
@@ -80,6 +90,7 @@ export const CONTAINER_RULES = {
     weight: 'stop',
     mend: 'Make it up anew and stain again.',
     source: OUT_OF_DATE,
+    serves: ['CLIA-04'],
     excusable: true,
   },
   'on-hold': {
@@ -87,6 +98,7 @@ export const CONTAINER_RULES = {
     weight: 'stop',
     mend: 'Decide on the hold with a reason, or stain again with another container.',
     source: '42 CFR 493.1252(b), ISO 15189:2022 6.6.2: stored as the maker says',
+    serves: ['CLIA-02', 'CLIA-47', 'ISO-10'],
     excusable: true,
   },
   'research-only': {
@@ -94,6 +106,7 @@ export const CONTAINER_RULES = {
     weight: 'stop',
     mend: 'Accept the lot with the record of your own verification, or stain again with a product for diagnostic use.',
     source: '21 CFR 809.10(c)(2)(i); 42 CFR 493.1253(b)(2): own verification',
+    serves: ['FDA-06', 'CLIA-07'],
     excusable: true,
   },
   'kit-mixed': {
@@ -101,6 +114,7 @@ export const CONTAINER_RULES = {
     weight: 'stop',
     mend: 'Stain again with parts of one kit lot, unless the maker says that they may be exchanged.',
     source: '42 CFR 493.1252(e): components of one kit lot',
+    serves: ['CLIA-05'],
     excusable: true,
   },
   'analyte-specific': {
@@ -108,6 +122,7 @@ export const CONTAINER_RULES = {
     weight: 'note',
     mend: 'Put the statement that the maker’s rules ask for on the report.',
     source: '21 CFR 809.30(e): statement of the laboratory that developed the test',
+    serves: ['FDA-03'],
     excusable: true,
   },
   'bath-load': {
@@ -115,6 +130,7 @@ export const CONTAINER_RULES = {
     weight: 'stop',
     mend: 'Change the bath and stain again.',
     source: '42 CFR 493.1252(d): nothing deteriorated; the load is the protocol’s or the laboratory’s own',
+    serves: ['CLIA-04', 'LOCAL'],
     excusable: true,
   },
   'filter-due': {
@@ -122,13 +138,18 @@ export const CONTAINER_RULES = {
     weight: 'caution',
     mend: 'Look for precipitate on the slides, filter the bath, and acknowledge it with what was seen.',
     source: '42 CFR 493.1252(a): the stated procedure; how often is the protocol’s or the laboratory’s own',
+    serves: ['CLIA-01', 'LOCAL'],
     excusable: true,
+    limits: {
+      hours: { title: 'Longest time since a bath of stain was filtered', unit: 'h', value: null, stricter: 'less' },
+    },
   },
   'limit-undecided': {
     title: 'Validity undecided',
     weight: 'stop',
     mend: 'Find out when the container was used, and resolve it with a reason.',
     source: GUARD_BAND,
+    serves: ['JCGM-106', 'CLIA-04'],
     excusable: true,
   },
 } as const satisfies Record<string, Rule>;

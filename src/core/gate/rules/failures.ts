@@ -9,6 +9,7 @@ export const FAILURE_RULES = {
     weight: 'stop',
     mend: 'Find the cause, correct it, let a repeat pass, and close the failure with its cases decided.',
     source: SINCE_LAST,
+    serves: ['CLIA-46', 'ISO-21'],
     excusable: true,
   },
   'control-failure-decided': {
@@ -16,6 +17,7 @@ export const FAILURE_RULES = {
     weight: 'stop',
     mend: 'Do what was decided: stain again, or release by exception with the reason.',
     source: SINCE_LAST,
+    serves: ['CLIA-46'],
     excusable: true,
   },
 } as const satisfies Record<string, Rule>;

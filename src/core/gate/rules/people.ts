@@ -10,6 +10,7 @@ export const PEOPLE_RULES = {
     weight: 'stop',
     mend: 'Have the work looked at by someone competent in this protocol, and assess the person before the next run.',
     source: COMPETENCE,
+    serves: ['CLIA-54', 'ISO-03'],
     excusable: true,
   },
   'competence-lapsed': {
@@ -17,6 +18,7 @@ export const PEOPLE_RULES = {
     weight: 'stop',
     mend: 'Assess the person anew; what was done meanwhile needs an exception with its reason.',
     source: COMPETENCE,
+    serves: ['CLIA-54'],
     excusable: true,
   },
   'trainee-unsupervised': {
@@ -24,6 +26,7 @@ export const PEOPLE_RULES = {
     weight: 'stop',
     mend: 'Enter who supervised the run, if somebody competent did.',
     source: COMPETENCE,
+    serves: ['CLIA-54', 'ISO-03'],
     excusable: true,
   },
   'instrument-unfit': {
@@ -31,6 +34,7 @@ export const PEOPLE_RULES = {
     weight: 'stop',
     mend: 'Repeat what was measured with an instrument in calibration, or show by a check that it was right.',
     source: INSTRUMENT,
+    serves: ['CLIA-11', 'ISO-07'],
     excusable: true,
   },
   'service-overdue': {
@@ -38,6 +42,7 @@ export const PEOPLE_RULES = {
     weight: 'caution',
     mend: 'Have it serviced; look whether it worked as it should.',
     source: INSTRUMENT,
+    serves: ['CLIA-11', 'ISO-07'],
     excusable: true,
   },
 } as const satisfies Record<string, Rule>;

@@ -1,3 +1,4 @@
+import type { ClauseKey } from '../clauses.js';
 import type { Weight } from '../finding.js';
 
 /** What a rule says, what it weighs, and which requirement it serves. */
@@ -9,8 +10,22 @@ export interface Rule {
   mend: string;
   /** Rule ids of the published requirements, or of this project's design. */
   source: string;
+  /** Keys of the clauses that it serves. */
+  serves: readonly ClauseKey[];
   /** False where no exception can ever let the result out. */
   excusable: boolean;
+  /** Numbers of its own, which a laboratory's policy may tighten. */
+  limits?: Readonly<Record<string, RuleLimit>>;
+}
+
+/** A number that a rule compares with. */
+export interface RuleLimit {
+  title: string;
+  unit: 'min' | 'h';
+  /** As published; null where nothing is published and a policy alone may set one. */
+  value: number | null;
+  /** Which way is stricter. */
+  stricter: 'less' | 'more';
 }
 
 /** Sources that rules of several topics name. */

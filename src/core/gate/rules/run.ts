@@ -7,6 +7,7 @@ export const RUN_RULES = {
     weight: 'stop',
     mend: 'Finish the step that the release point waits for.',
     source: '21 CFR 11.10(f): permitted order of steps',
+    serves: ['P11-06'],
     excusable: false,
   },
   'run-abandoned': {
@@ -14,6 +15,7 @@ export const RUN_RULES = {
     weight: 'stop',
     mend: 'Stain again in a new run.',
     source: 'local procedure',
+    serves: ['LOCAL'],
     excusable: false,
   },
   'not-for-patients': {
@@ -21,6 +23,7 @@ export const RUN_RULES = {
     weight: 'stop',
     mend: 'Stain the specimen in a run for patients.',
     source: 'ISO 15189:2022 6.6.3',
+    serves: ['ISO-11'],
     excusable: false,
   },
   'revision-not-in-force': {
@@ -28,6 +31,7 @@ export const RUN_RULES = {
     weight: 'stop',
     mend: 'Run a revision that the director approved and whose effective date has come.',
     source: '42 CFR 493.1251(d): approved by the director before use',
+    serves: ['CLIA-13'],
     excusable: true,
   },
   'identity-unconfirmed': {
@@ -35,6 +39,7 @@ export const RUN_RULES = {
     weight: 'stop',
     mend: 'Check two identifiers of the specimen and confirm them in the run.',
     source: '42 CFR 493.1283(a)(1): positive identification',
+    serves: ['CLIA-48', 'CLIA-50'],
     excusable: false,
   },
   'identity-attested': {
@@ -42,6 +47,7 @@ export const RUN_RULES = {
     weight: 'note',
     mend: 'Nothing to mend; it stands beside the result as a mark.',
     source: '42 CFR 493.1283(a)(1), ISO 15189:2022 7.2.6.1: an irreplaceable specimen, by its collector’s word',
+    serves: ['CLIA-48', 'ISO-17'],
     excusable: true,
   },
   'subject-spoiled': {
@@ -49,6 +55,7 @@ export const RUN_RULES = {
     weight: 'stop',
     mend: 'Stain another slide or piece of the same specimen.',
     source: 'local procedure',
+    serves: ['LOCAL'],
     excusable: true,
   },
   'entered-late': {
@@ -56,6 +63,7 @@ export const RUN_RULES = {
     weight: 'note',
     mend: 'Nothing to mend; it stays visible.',
     source: 'ISO 15189:2022 8.4.1: records made at the time',
+    serves: ['ISO-34'],
     excusable: true,
   },
 } as const satisfies Record<string, Rule>;

@@ -7,6 +7,7 @@ export const STEP_RULES = {
     weight: 'by step',
     mend: 'Repeat the run, or enter the step late if it was done and not recorded.',
     source: MANUFACTURER,
+    serves: ['CLIA-01'],
     excusable: true,
   },
   'step-not-ended': {
@@ -14,6 +15,7 @@ export const STEP_RULES = {
     weight: 'by step',
     mend: 'Enter when the step ended, with how sure that is.',
     source: '42 CFR 493.1283(a)(4): records of testing',
+    serves: ['CLIA-48'],
     excusable: true,
   },
   'step-repeated': {
@@ -21,6 +23,7 @@ export const STEP_RULES = {
     weight: 'by step',
     mend: 'Say in a note why it was repeated.',
     source: MANUFACTURER,
+    serves: ['CLIA-01'],
     excusable: true,
   },
   'step-order': {
@@ -28,6 +31,7 @@ export const STEP_RULES = {
     weight: 'by step',
     mend: 'Repeat the run in order, or correct the time if it was recorded wrongly.',
     source: '21 CFR 11.10(f): permitted order of steps',
+    serves: ['P11-06'],
     excusable: true,
   },
   'step-short': {
@@ -35,6 +39,7 @@ export const STEP_RULES = {
     weight: 'by step',
     mend: 'Stain again, or correct the time if it was recorded wrongly.',
     source: MANUFACTURER,
+    serves: ['CLIA-01'],
     excusable: true,
   },
   'step-long': {
@@ -42,6 +47,7 @@ export const STEP_RULES = {
     weight: 'by step',
     mend: 'Stain again, or correct the time if it was recorded wrongly.',
     source: MANUFACTURER,
+    serves: ['CLIA-01'],
     excusable: true,
   },
   'step-undecided': {
@@ -49,6 +55,7 @@ export const STEP_RULES = {
     weight: 'by step',
     mend: 'Look at the clocks and the stain, and resolve it with a reason.',
     source: GUARD_BAND,
+    serves: ['JCGM-106', 'CLIA-01'],
     excusable: true,
   },
   'gap-long': {
@@ -56,6 +63,7 @@ export const STEP_RULES = {
     weight: 'by step',
     mend: 'Look for drying; stain again if in doubt.',
     source: MANUFACTURER,
+    serves: ['CLIA-01'],
     excusable: true,
   },
   'gap-undecided': {
@@ -63,6 +71,7 @@ export const STEP_RULES = {
     weight: 'by step',
     mend: 'Look at the clocks and the stain, and resolve it with a reason.',
     source: GUARD_BAND,
+    serves: ['JCGM-106', 'CLIA-01'],
     excusable: true,
   },
   'eye-not-named': {
@@ -70,6 +79,7 @@ export const STEP_RULES = {
     weight: 'by step',
     mend: 'Enter who judged the end of the step.',
     source: '42 CFR 493.1283(a)(4): who performed it',
+    serves: ['CLIA-48'],
     excusable: true,
   },
   'temperature-missing': {
@@ -77,6 +87,7 @@ export const STEP_RULES = {
     weight: 'by step',
     mend: 'Enter the reading if one was taken.',
     source: '42 CFR 493.1252(b): conditions recorded',
+    serves: ['CLIA-02'],
     excusable: true,
   },
   'temperature-outside': {
@@ -84,6 +95,7 @@ export const STEP_RULES = {
     weight: 'by step',
     mend: 'Stain again at the stated temperature.',
     source: '42 CFR 493.1252(b): conditions recorded',
+    serves: ['CLIA-02'],
     excusable: true,
   },
 } as const satisfies Record<string, Rule>;

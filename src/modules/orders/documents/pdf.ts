@@ -1,14 +1,6 @@
-import { createRequire } from 'node:module';
-import PDFDocument from 'pdfkit';
 import { quantityOf } from '../../../core/ledger/amount.js';
+import { footPages, openPdf, type Pdf, wholePdf } from '../../../reports/paper.js';
 import { decimal, type OrderPaper, type Party } from './order-paper.js';
-
-const require = createRequire(import.meta.url);
-/** Embedded, so that every name prints as it is written. */
-const FONTS = {
-  plain: require.resolve('dejavu-fonts-ttf/ttf/DejaVuSans.ttf'),
-  bold: require.resolve('dejavu-fonts-ttf/ttf/DejaVuSans-Bold.ttf'),
-};
 
 const MARGIN = 56;
 /** Where the columns of the table begin and how wide they are, in points from the left margin. */
@@ -23,29 +15,26 @@ const COLUMNS = [
 const WIDTH = 483;
 
 /** The order as a PDF letter to the supplier, on A4. */
-export async function orderPdf(paper: OrderPaper): Promise<Buffer> {
-  const document = new PDFDocument({
-    size: 'A4',
-    margin: MARGIN,
-    bufferPages: true,
-    info: { Title: `Order ${paper.number}`, Author: paper.buyer.name, CreationDate: new Date(paper.day) },
-  });
-  document.registerFont('plain', FONTS.plain).registerFont('bold', FONTS.bold);
-  const chunks: Buffer[] = [];
-  const whole = new Promise<Buffer>((resolve, reject) => {
-    document.on('data', (chunk: Buffer) => chunks.push(chunk));
-    document.on('end', () => resolve(Buffer.concat(chunks)));
-    document.on('error', reject);
-  });
+export function orderPdf(paper: OrderPaper): Promise<Buffer> {
+  const document = openPdf(
+    {
+      size: 'A4',
+      margin: MARGIN,
+      bufferPages: true,
+      info: { Title: `Order ${paper.number}`, Author: paper.buyer.name, CreationDate: new Date(paper.day) },
+    },
+    'normal',
+  );
   head(document, paper);
   table(document, paper);
   foot(document, paper);
-  number(document, paper);
-  document.end();
-  return whole;
+  footPages(
+    document,
+    { left: MARGIN, width: WIDTH, below: MARGIN - 18 },
+    (page, of) => `Order ${paper.number}, page ${page} of ${of}`,
+  );
+  return wholePdf(document);
 }
-
-type Pdf = InstanceType<typeof PDFDocument>;
 
 function head(document: Pdf, paper: OrderPaper): void {
   const { buyer, supplier, number: order, day, wantedBy, customerNumber } = paper;
@@ -128,16 +117,4 @@ function foot(document: Pdf, { approvedBy, signedBy }: OrderPaper): void {
   document.text(
     'Please confirm the order with its number and the day of delivery, and name lot and expiry on the note.',
   );
-}
-
-function number(document: Pdf, paper: OrderPaper): void {
-  const { count } = document.bufferedPageRange();
-  for (let page = 0; page < count; page += 1) {
-    document.switchToPage(page);
-    // Under the margin, where text would otherwise begin another page.
-    document.page.margins.bottom = 0;
-    const y = document.page.height - MARGIN + 18;
-    const text = `Order ${paper.number}, page ${page + 1} of ${count}`;
-    document.font('plain').fontSize(8).text(text, MARGIN, y, { width: WIDTH, align: 'center', lineBreak: false });
-  }
 }

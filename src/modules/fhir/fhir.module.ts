@@ -1,0 +1,5 @@
+import { Module } from '@nestjs/common';
+import { FhirController } from './fhir.controller.js';
+
+@Module({ controllers: [FhirController] })
+export class FhirModule {}

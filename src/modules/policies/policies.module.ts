@@ -1,0 +1,6 @@
+import { Module } from '@nestjs/common';
+import { PoliciesController } from './policies.controller.js';
+import { PoliciesService } from './policies.service.js';
+
+@Module({ controllers: [PoliciesController], providers: [PoliciesService] })
+export class PoliciesModule {}
