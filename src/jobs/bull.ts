@@ -3,20 +3,17 @@ import { DelayedError, type Job, Queue, Worker } from 'bullmq';
 import { Redis } from 'ioredis';
 import { epochMs } from '../core/time/instant.js';
 import type { Changed } from '../store/changed.js';
-import { waitingJobs } from '../store/questions/jobs.js';
-import type { JobRow } from '../store/rows/jobs.entity.js';
+import { type WaitingJob, waitingJobs } from '../store/questions/jobs.js';
 import { DoneMarks } from './done-marks.js';
 import { markHanded, takeBack } from './handed.js';
 import { JobReads } from './job-reads.js';
-import { LONG_JOBS } from './names.js';
+import { JOB_KINDS, type JobKind, kindOf } from './names.js';
 import { type JobRows, perform } from './perform.js';
 import type { JobRunner, Work } from './runner.js';
 import { Turns } from './turns.js';
 
-/** The queues, and how many jobs of each a process does at once: long ones take a processor, the others mostly wait. */
-export const QUEUES = { jobs: 50, 'long-jobs': 2 } as const;
-type QueueName = keyof typeof QUEUES;
-const QUEUE_NAMES = Object.keys(QUEUES) as QueueName[];
+/** How many jobs of each kind a process does at once; the quick ones mostly wait for the database. */
+export const BULL_AT_ONCE = { quick: 200, outward: 4, long: 2 } as const;
 const HANDED_AT_A_TIME = 500;
 const COMMAND_MS = 5_000;
 const AGAIN_MS = 5_000;
@@ -44,7 +41,7 @@ export class BullRunner implements JobRunner {
   private readonly turns = new Turns(() => this.handOver());
   private readonly marks: DoneMarks;
   private readonly producer: Redis;
-  private readonly queues: Record<QueueName, Queue<Named>>;
+  private readonly queues: Record<JobKind, Queue<Named>>;
   private readonly rows: JobRows;
   private consumer: { redis: Redis; workers: Worker<Named>[] } | null = null;
   private timer: NodeJS.Timeout | undefined;
@@ -53,10 +50,13 @@ export class BullRunner implements JobRunner {
   /** True while Redis may lack what the rows say that it holds. */
   private doubtful = true;
 
+  private readonly work: Work;
+
   constructor(
-    private readonly work: Work,
+    work: Work,
     private readonly address: QueueAddress,
   ) {
+    this.work = { ...work, stopping: () => !this.started };
     this.marks = new DoneMarks(work.store, (error) =>
       work.warn(`Jobs that are done wait to be noted until the database answers again: ${error.message}`),
     );
@@ -69,7 +69,7 @@ export class BullRunner implements JobRunner {
       retryStrategy,
     });
     this.producer.on('error', this.failed).on('ready', this.connected);
-    this.queues = { jobs: this.produce('jobs'), 'long-jobs': this.produce('long-jobs') };
+    this.queues = { quick: this.produce('quick'), outward: this.produce('outward'), long: this.produce('long') };
     this.rows = { read: new JobReads(work.store).now, done: this.marks.add };
   }
 
@@ -117,8 +117,6 @@ export class BullRunner implements JobRunner {
     if (jobs) this.ask();
   };
 
-  private readonly stopping = (): boolean => !this.started;
-
   private readonly connected = (): void => {
     this.away = false;
     this.doubtful = true;
@@ -134,21 +132,12 @@ export class BullRunner implements JobRunner {
   private async handOver(): Promise<void> {
     // A connection that comes to be asks again.
     if (!this.started || this.producer.status !== 'ready') return;
-    const { store, clock } = this.work;
+    const { store } = this.work;
     const doubtful = this.doubtful;
     this.doubtful = false;
     try {
       if (doubtful) await takeBack(store);
-      for (;;) {
-        const jobs = await waitingJobs(store, HANDED_AT_A_TIME);
-        if (jobs.length === 0) break;
-        const now = epochMs(clock.now());
-        for (const name of QUEUE_NAMES) {
-          const part = jobs.filter((job) => queueOf(job) === name);
-          if (part.length > 0) await this.queues[name].addBulk(part.map((job) => copyOf(job, now)));
-        }
-        await markHanded(store, jobs);
-      }
+      while (await this.handOverOnce());
       this.away = false;
     } catch (error) {
       this.doubtful ||= doubtful;
@@ -158,8 +147,33 @@ export class BullRunner implements JobRunner {
     }
   }
 
-  private produce(name: QueueName): Queue<Named> {
-    const queue = new Queue<Named>(name, {
+  /** Hands over what waits, each part while the one before is being marked; false when nothing waited. */
+  private async handOverOnce(): Promise<boolean> {
+    const { store, clock } = this.work;
+    const marks: Promise<void>[] = [];
+    try {
+      for (let last: WaitingJob | undefined; ;) {
+        const jobs = await waitingJobs(store, HANDED_AT_A_TIME, last);
+        if (jobs.length === 0) break;
+        const now = epochMs(clock.now());
+        for (const kind of JOB_KINDS) {
+          const part = jobs.filter(({ name }) => kindOf(name) === kind);
+          if (part.length > 0) await this.queues[kind].addBulk(part.map((job) => copyOf(job, now)));
+        }
+        const mark = markHanded(store, jobs);
+        // Asked for below, when the next part is handed over or could not be.
+        mark.catch(() => undefined);
+        marks.push(mark);
+        last = jobs.at(-1);
+      }
+    } finally {
+      await Promise.all(marks);
+    }
+    return marks.length > 0;
+  }
+
+  private produce(kind: JobKind): Queue<Named> {
+    const queue = new Queue<Named>(queueOf(kind), {
       connection: this.producer,
       prefix: this.address.prefix,
       // Each of these would ask Redis something before the first job, and fail for good if it is away then.
@@ -173,11 +187,11 @@ export class BullRunner implements JobRunner {
   private consume(): { redis: Redis; workers: Worker<Named>[] } {
     const redis = new Redis(this.address.url, { maxRetriesPerRequest: null, retryStrategy });
     redis.on('error', this.failed);
-    const workers = QUEUE_NAMES.map((name) => {
-      const worker = new Worker<Named>(name, (job, token) => this.do(job, token), {
+    const workers = JOB_KINDS.map((kind) => {
+      const worker = new Worker<Named>(queueOf(kind), (job, token) => this.do(job, token), {
         connection: redis,
         prefix: this.address.prefix,
-        concurrency: QUEUES[name],
+        concurrency: BULL_AT_ONCE[kind],
         // When to give a job up is told by its row.
         maxStalledCount: Number.MAX_SAFE_INTEGER,
       });
@@ -189,7 +203,7 @@ export class BullRunner implements JobRunner {
   private async do(job: Job<Named>, token: string | undefined): Promise<void> {
     const { laboratoryId, id } = job.data;
     if (this.marks.has(laboratoryId, id)) return;
-    const again = await perform({ ...this.work, stopping: this.stopping }, laboratoryId, id, this.rows);
+    const again = await perform(this.work, laboratoryId, id, this.rows);
     if (again === null) return;
     const waitMs = Math.max(epochMs(again) - epochMs(this.work.clock.now()), 1);
     await job.moveToDelayed(Date.now() + waitMs, token);
@@ -201,12 +215,12 @@ function retryStrategy(times: number): number {
   return Math.min(times * 200, 5_000);
 }
 
-function queueOf({ name }: JobRow): QueueName {
-  return LONG_JOBS.has(name) ? 'long-jobs' : 'jobs';
+function queueOf(kind: JobKind): string {
+  return `${kind}-jobs`;
 }
 
 /** A row's copy for Redis. Only a database that is away makes it throw there, so it is tried again without end. */
-function copyOf(row: JobRow, now: number) {
+function copyOf(row: WaitingJob, now: number) {
   return {
     name: row.name,
     data: { laboratoryId: row.laboratoryId, id: row.id },

@@ -5,20 +5,20 @@ import { dueJobs, nextDue } from '../store/questions/jobs.js';
 import type { JobRow } from '../store/rows/jobs.entity.js';
 import { takeBack } from './handed.js';
 import { JobReads } from './job-reads.js';
-import { LONG_JOBS } from './names.js';
+import { JOB_KINDS, type JobKind, kindOf, namesOf } from './names.js';
 import { type JobRows, perform } from './perform.js';
 import type { JobRunner, Work } from './runner.js';
 import { Turns } from './turns.js';
 
-/** How many jobs are done at once: long ones take a processor, the others mostly wait. */
-export const EMBEDDED_AT_ONCE = { quick: 4, long: 2 };
+/** How many jobs of each kind are done at once. */
+export const EMBEDDED_AT_ONCE = { quick: 4, outward: 2, long: 2 } as const;
 /** A longer timer fires at once; the look that it ends in sets the next one. */
 const LONGEST_TIMER_MS = 2 ** 31 - 1;
 const DATABASE_AWAY_MS = 5_000;
 
 /** Does due jobs in this process, woken by commits and by one timer set to the earliest due time. */
 export class EmbeddedRunner implements JobRunner {
-  private readonly running = new Map<string, { long: boolean; done: Promise<void> }>();
+  private readonly running = new Map<string, { kind: JobKind; done: Promise<void> }>();
   private readonly turns = new Turns(() => this.look());
   private timer: NodeJS.Timeout | undefined;
   private started = false;
@@ -26,7 +26,10 @@ export class EmbeddedRunner implements JobRunner {
 
   private readonly reads: JobReads;
 
-  constructor(private readonly work: Work) {
+  private readonly work: Work;
+
+  constructor(work: Work) {
+    this.work = { ...work, stopping: () => !this.started };
     this.reads = new JobReads(work.store);
   }
 
@@ -54,8 +57,6 @@ export class EmbeddedRunner implements JobRunner {
     void this.turns.ask();
   };
 
-  private readonly stopping = (): boolean => !this.started;
-
   private readonly heard = ({ jobs }: Changed): void => {
     if (jobs) this.wake();
   };
@@ -66,10 +67,10 @@ export class EmbeddedRunner implements JobRunner {
     if (!this.started) return;
     try {
       const now = clock.now();
-      for (const long of [false, true]) {
-        const free = EMBEDDED_AT_ONCE[long ? 'long' : 'quick'] - this.underWay(long);
-        const which = { names: [...LONG_JOBS], among: long, except: [...this.running.keys()] };
-        if (free > 0) for (const job of await dueJobs(store, now, free, which)) this.begin(job, long);
+      for (const kind of JOB_KINDS) {
+        const free = EMBEDDED_AT_ONCE[kind] - this.underWay(kind);
+        const which = { ...namesOf(kind), except: [...this.running.keys()] };
+        if (free > 0) for (const job of await dueJobs(store, now, free, which)) this.begin(job);
       }
       const next = await nextDue(store, now);
       clearTimeout(this.timer);
@@ -80,16 +81,16 @@ export class EmbeddedRunner implements JobRunner {
     }
   }
 
-  private underWay(long: boolean): number {
-    return [...this.running.values()].filter((job) => job.long === long).length;
+  private underWay(kind: JobKind): number {
+    return [...this.running.values()].filter((job) => job.kind === kind).length;
   }
 
-  private begin({ id, laboratoryId }: JobRow, long: boolean): void {
+  private begin({ id, laboratoryId, name }: JobRow): void {
     const rows: JobRows = {
       read: this.reads.now,
       done: () => this.work.store.housekeep(laboratoryId, (unit) => markDone(unit, [id])),
     };
-    const done = perform({ ...this.work, stopping: this.stopping }, laboratoryId, id, rows).then(
+    const done = perform(this.work, laboratoryId, id, rows).then(
       () => {
         this.running.delete(id);
         this.wake();
@@ -99,7 +100,7 @@ export class EmbeddedRunner implements JobRunner {
         this.wait(error);
       },
     );
-    this.running.set(id, { long, done });
+    this.running.set(id, { kind: kindOf(name), done });
   }
 
   private wait(error: unknown): void {

@@ -1,10 +1,10 @@
 import { markHandedOver } from '../store/acts/mark-jobs.js';
-import { laboratoriesWithHandedJobs } from '../store/questions/jobs.js';
+import { laboratoriesWithHandedJobs, type WaitingJob } from '../store/questions/jobs.js';
 import { JobRow } from '../store/rows/jobs.entity.js';
 import type { Store } from '../store/store.js';
 
 /** Notes that a queue holds these jobs; one that it has done meanwhile stays done. */
-export async function markHanded(store: Store, jobs: readonly JobRow[]): Promise<void> {
+export async function markHanded(store: Store, jobs: readonly WaitingJob[]): Promise<void> {
   for (const laboratoryId of new Set(jobs.map((job) => job.laboratoryId))) {
     const ids = jobs.flatMap((job) => (job.laboratoryId === laboratoryId ? [job.id] : []));
     await store.housekeep(laboratoryId, (unit) => markHandedOver(unit, ids));

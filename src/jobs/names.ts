@@ -33,15 +33,34 @@ export const JOB_NAMES = {
   makePack: PACK_JOB,
 } as const;
 
-/** Jobs that may keep a processor busy for seconds; a few at once, so that the others need not wait behind them. */
-export const LONG_JOBS: ReadonlySet<string> = new Set([
+/** Jobs that wait for a program outside, which is not to be asked too much at once. */
+const OUTWARD: readonly string[] = [JOB_NAMES.mail, JOB_NAMES.webhook];
+
+/** Jobs that may keep a processor busy for seconds. */
+const LONG: readonly string[] = [
   JOB_NAMES.recordCheck,
   JOB_NAMES.controlTasks,
   JOB_NAMES.recallTouched,
   JOB_NAMES.secondLook,
   JOB_NAMES.measurePicture,
   JOB_NAMES.makePack,
-]);
+];
+
+/** Each kind of job has hands of its own, so that none waits behind another kind. */
+export const JOB_KINDS = ['quick', 'outward', 'long'] as const;
+export type JobKind = (typeof JOB_KINDS)[number];
+
+/** The kind of a job by its name; one that this version does not know is quick to give up. */
+export function kindOf(name: string): JobKind {
+  if (OUTWARD.includes(name)) return 'outward';
+  return LONG.includes(name) ? 'long' : 'quick';
+}
+
+/** The names of jobs of a kind; of quick ones those that they do not have. */
+export function namesOf(kind: JobKind): { names: readonly string[]; among: boolean } {
+  if (kind === 'quick') return { names: [...OUTWARD, ...LONG], among: false };
+  return { names: kind === 'outward' ? OUTWARD : LONG, among: true };
+}
 
 /** What stands before an installation's keys in Redis: the same in all of its processes. */
 export function queuePrefix(laboratoryId: string): string {

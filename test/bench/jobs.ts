@@ -10,7 +10,7 @@ import { SystemClock } from '../../src/clock.js';
 import { ALWAYS_OPEN } from '../../src/core/controls/calendar.js';
 import { schedule } from '../../src/core/controls/schedule.js';
 import { plusDays } from '../../src/core/time/days.js';
-import { BullRunner } from '../../src/jobs/bull.js';
+import { BULL_AT_ONCE, BullRunner } from '../../src/jobs/bull.js';
 import { writeTasks, type TaskToWrite } from '../../src/store/acts/write-tasks.js';
 import { connect, type DatabaseAddress } from '../../src/store/data-source.js';
 import { addLaboratory } from '../../src/store/questions/laboratories.js';
@@ -173,7 +173,7 @@ async function bareBull(url: string): Promise<number> {
       if (left === 0) finish();
       return Promise.resolve();
     },
-    { connection: taking, prefix, concurrency: 50 },
+    { connection: taking, prefix, concurrency: BULL_AT_ONCE.quick },
   );
   for (let n = 0; n < JOBS; n += 200) {
     await queue.addBulk(

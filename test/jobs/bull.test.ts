@@ -1,6 +1,6 @@
 import { afterEach, beforeEach, describe, expect, it } from '@jest/globals';
 import { randomUUID } from 'node:crypto';
-import { BullRunner, QUEUES } from '../../src/jobs/bull.js';
+import { BULL_AT_ONCE, BullRunner } from '../../src/jobs/bull.js';
 import type { JobRunner, Work } from '../../src/jobs/runner.js';
 import { freshPostgres, freshSqlite } from '../support/databases.js';
 import { describeWith } from '../support/needs.js';
@@ -97,7 +97,7 @@ describeWith('redis', 'Jobs through Redis', (url) => {
     });
   });
 
-  runnerConformance('on SQLite', freshSqlite, own, { quick: QUEUES.jobs, long: QUEUES['long-jobs'] });
+  runnerConformance('on SQLite', freshSqlite, own, BULL_AT_ONCE);
 
   describe('with a queue that can be emptied', () => {
     let bench: Bench;

@@ -1,6 +1,7 @@
 import { In, LessThanOrEqual, MoreThan, Not } from 'typeorm';
 import type { Instant } from '../../core/time/instant.js';
 import { JobRow } from '../rows/jobs.entity.js';
+import { placesOf } from '../sqlite-script.js';
 import type { Store } from '../store.js';
 
 // A job runner serves every laboratory of the database, so these look beyond the view of one.
@@ -28,10 +29,11 @@ export type JobNow = Pick<JobRow, 'id' | 'name' | 'target' | 'state' | 'dueAt'>;
 
 /** Jobs as their rows say now, by id; those that are gone are not there. By hand, since every job asks it. */
 export async function jobsNow(store: Store, ids: readonly string[]): Promise<Map<string, JobNow>> {
-  const places = ids.map((_, n) => `$${n + 1}`).join(', ');
-  const rows = (await store.connections.reader.query(
-    `SELECT id, name, target, state, due_at AS "dueAt" FROM job WHERE id IN (${places})`,
-    [...ids],
+  const { reader } = store.connections;
+  const values: unknown[] = [];
+  const rows = (await reader.query(
+    `SELECT id, name, target, state, due_at AS "dueAt" FROM job WHERE id IN (${placesOf(reader, ids, values)})`,
+    values,
   )) as JobNow[];
   return new Map(rows.map((row) => [row.id, row]));
 }
@@ -45,13 +47,16 @@ export async function nextDue(store: Store, now: Instant): Promise<Instant | nul
   return next?.dueAt ?? null;
 }
 
-/** Waiting jobs, the earliest due first, at most `take`. */
-export function waitingJobs(store: Store, take: number): Promise<JobRow[]> {
-  return store.connections.reader.manager.find(JobRow, {
-    where: { state: 'waiting' },
-    order: { dueAt: 'ASC', id: 'ASC' },
-    take,
-  });
+export type WaitingJob = Pick<JobRow, 'id' | 'laboratoryId' | 'name' | 'dueAt'>;
+
+/** Waiting jobs, the earliest due first, at most `take`; those after `last` in that order. By hand: it is asked for every job. */
+export async function waitingJobs(store: Store, take: number, last?: WaitingJob): Promise<WaitingJob[]> {
+  const after = last ? 'AND (due_at > $2 OR (due_at = $2 AND id > $3))' : '';
+  return (await store.connections.reader.query(
+    `SELECT id, laboratory_id AS "laboratoryId", name, due_at AS "dueAt" FROM job WHERE state = $1 ${after}
+      ORDER BY due_at, id LIMIT ${take}`,
+    ['waiting', ...(last ? [last.dueAt, last.id] : [])],
+  )) as WaitingJob[];
 }
 
 /** Ids of the laboratories with jobs that a queue holds. */
