@@ -18,7 +18,7 @@ import { Type } from 'class-transformer';
 
 import type { Verdict } from '../core/controls/multirule.js';
 
-import { RULES, type Rule, type RuleWeights, type Weight } from '../core/controls/rules.js';
+import { RULES, type Rule, type RuleWeights, type Weight, WEIGHTS } from '../core/controls/rules.js';
 import { LIMITS_SOURCES, type LimitsPoints, type LimitsSource, MARKS, type MarkKind } from '../core/controls/series.js';
 import { SignatureDto } from './run-view.dto.js';
 
@@ -121,7 +121,7 @@ export class SeriesDto {
   requirement: string | null;
   metric: string | null;
   levels: SeriesLevelDto[];
-  @ApiProperty({ type: 'object', additionalProperties: { type: 'string', enum: ['reject', 'warn', 'note'] } })
+  @ApiProperty({ type: 'object', additionalProperties: { type: 'string', enum: [...WEIGHTS] } })
   rules: RuleWeights;
   /** The oldest decision first. */
   limits: SeriesLimitsDto[];
@@ -291,6 +291,7 @@ export class EvaluationQueryDto {
 export class FiredDto {
   rule: string;
   levels: string[];
+  @ApiProperty({ enum: WEIGHTS })
   weight: Weight;
 }
 

@@ -1,5 +1,6 @@
 /** What a rule that fired means for its run: do not report, look, or nothing but a remark. */
-export type Weight = 'reject' | 'warn' | 'note';
+export const WEIGHTS = ['reject', 'warn', 'note'] as const;
+export type Weight = (typeof WEIGHTS)[number];
 
 /**
  * The control rules of Westgard et al., Clin Chem 1981;27:493-501, and their variants. "n-ks": n consecutive z beyond the
