@@ -14,6 +14,7 @@ import { FilesModule } from './modules/files/files.module.js';
 import { CompetenceModule } from './modules/competence/competence.module.js';
 import { ExternalAssessmentModule } from './modules/external-assessment/external-assessment.module.js';
 import { CalendarModule } from './modules/calendar/calendar.module.js';
+import { PlansModule } from './modules/plans/plans.module.js';
 import { PoliciesModule } from './modules/policies/policies.module.js';
 import { PicturesModule } from './modules/pictures/pictures.module.js';
 import { StudiesModule } from './modules/studies/studies.module.js';
@@ -76,6 +77,7 @@ const TOPICS: NonNullable<ModuleMetadata['imports']> = [
   OrdersModule,
   LedgerModule,
   SpecimensModule,
+  PlansModule,
   PoliciesModule,
   CompetenceModule,
   InstrumentsModule,

@@ -110,6 +110,12 @@ export class TemperatureReadingDto implements Reading {
   celsius: number;
 }
 
+/** What a storage place is called. */
+export class PlaceNameDto {
+  code: string;
+  name: string;
+}
+
 export class PlaceDto {
   code: string;
   name: string;

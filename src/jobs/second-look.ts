@@ -1,3 +1,4 @@
+import { IN_QUESTION } from '../core/webhook/topics.js';
 import { queueMail } from '../store/acts/queue-mail.js';
 import { type Answer, answersTo, type Unanswered, unansweredOf } from '../store/questions/second-looks.js';
 import { ReleaseAnswerRow, SecondLookRow } from '../store/rows/second-looks.entity.js';
@@ -85,7 +86,7 @@ async function insertAnswer(unit: Unit, look: SecondLookRow, answer: Answer): Pr
 const PATH = '/release/second-looks';
 
 async function tell(unit: Unit, look: SecondLookRow, { questionId, release, worse, concerned }: Answer): Promise<void> {
-  const matter = `in-question:${questionId}`;
+  const matter = `${IN_QUESTION}${questionId}`;
   const { kind, runId, signature } = release;
   const found = worse.map(({ what }) => what).join(' ');
   const text = `A released result is in question (${kind}, signed by ${signature.name} at ${signature.at}): ${found} Looked at again because: ${look.reason}`;

@@ -36,6 +36,7 @@ import {
   SupplierRow,
 } from './rows/orders.entity.js';
 import { PackActRow, PackProgressRow, PackRow } from './rows/packs.entity.js';
+import { BenchPlanRow } from './rows/plans.entity.js';
 import { GatePolicyRow } from './rows/policies.entity.js';
 import { DeviceRow, PersonRow, SessionRow, SetupLinkRow } from './rows/people.entity.js';
 import { ExcursionEndRow, ExcursionRow, PlaceRow, TemperatureRow, WaterCheckRow } from './rows/places.entity.js';
@@ -169,6 +170,7 @@ export const ROWS = [
   ControlPlanActRow,
   CalendarRow,
   ControlTaskRow,
+  BenchPlanRow,
   PackRow,
   PackActRow,
   PackProgressRow,

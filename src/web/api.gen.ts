@@ -1486,6 +1486,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/place-names": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What the storage places are called, and nothing of what happened there. */
+        get: operations["PlacesController_names"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/places/{code}": {
         parameters: {
             query?: never;
@@ -2438,6 +2455,57 @@ export interface paths {
         get: operations["SpecimensController_read"];
         put?: never;
         post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/plans/current": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The plan of the bench that was accepted last, and which of its runs have been started. */
+        get: operations["PlansController_current"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/plans/drafts": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Start times for runs to do beside those that go already, within about two seconds; nothing is kept. */
+        post: operations["PlansController_draft"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/plans": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Accepts a draft, checked again against what has begun by now; it takes the place of the plan before. */
+        post: operations["PlansController_accept"];
         delete?: never;
         options?: never;
         head?: never;
@@ -4223,7 +4291,7 @@ export interface components {
         };
         ReleaseQuestionDto: {
             /** @enum {string} */
-            cause: "lot recalled" | "control failed" | "record corrected";
+            cause: "lot recalled" | "control failed";
             /**
              * @description Null while it is in question.
              * @enum {string|null}
@@ -4934,7 +5002,7 @@ export interface components {
         };
         LookbackDto: {
             /** @enum {string} */
-            cause: "lot recalled" | "control failed" | "record corrected";
+            cause: "lot recalled" | "control failed";
             id: string;
             /** @description Id of the recall, of the control's result, or of the run. */
             causeId: string;
@@ -5431,6 +5499,10 @@ export interface components {
             excursions: components["schemas"]["ExcursionDto"][];
             /** @description Every hold that waits for a decision. */
             holds: components["schemas"]["HoldDto"][];
+        };
+        PlaceNameDto: {
+            code: string;
+            name: string;
         };
         NewPlaceDto: {
             /** @description What stands on its door: capitals, digits and hyphens, such as FRIDGE-1. */
@@ -6676,6 +6748,104 @@ export interface components {
             /** @description Why it is said anew, where it was said before. */
             reason?: string;
         };
+        AskedRunDto: {
+            /** @description Chosen by whoever asks; names the run within the plan. */
+            id: string;
+            revisionId: string;
+            slides: number;
+            earliestAt?: string;
+            deadlineAt?: string;
+            /** @description Lower is to end first; 0 when absent. */
+            priority?: number;
+        };
+        PlanHandsDto: {
+            name: string;
+            from: string;
+            to: string;
+        };
+        PlanPlaceDto: {
+            /** @description Code of the reagent; every step that uses it needs the place. */
+            reagent: string;
+            /** @description How many racks it takes at a time. */
+            racks: number;
+        };
+        PlanMomentDto: {
+            /** @description Id of the step; null for the end of the last one. */
+            step: string | null;
+            hands: string | null;
+            action: string;
+            startsAt: string;
+            handsOnSec: number;
+            /** @description It had begun when the plan was made. */
+            begun: boolean;
+        };
+        PlanRunDto: {
+            id: string;
+            title: string;
+            /** @description It was on the bench when the plan was made. */
+            going: boolean;
+            startsAt: string;
+            endsAt: string;
+            moments: components["schemas"]["PlanMomentDto"][];
+        };
+        PlanWaitingDto: {
+            startedRunId: string | null;
+            id: string;
+            title: string;
+            revisionId: string;
+            slides: number;
+            startsAt: string;
+            endsAt: string;
+        };
+        AcceptedPlanDto: {
+            id: string;
+            at: string;
+            plannedAt: string;
+            person: string;
+            wanted: components["schemas"]["AskedRunDto"][];
+            hands: components["schemas"]["PlanHandsDto"][];
+            places: components["schemas"]["PlanPlaceDto"][];
+            runs: components["schemas"]["PlanRunDto"][];
+            /** @description In the order of their starts. */
+            waiting: components["schemas"]["PlanWaitingDto"][];
+        };
+        CurrentPlanDto: {
+            plan: components["schemas"]["AcceptedPlanDto"] | null;
+        };
+        PlanAskedDto: {
+            wanted: components["schemas"]["AskedRunDto"][];
+            hands: components["schemas"]["PlanHandsDto"][];
+            places: components["schemas"]["PlanPlaceDto"][];
+        };
+        PlanDraftDto: {
+            /** @enum {string} */
+            answer: "plan" | "none" | "not found";
+            /** @description When the last run ends. */
+            endsAt: string | null;
+            /** @description No plan ends before. */
+            boundAt: string | null;
+            optimal: boolean | null;
+            /** @description What the bound says, or what stands in the way. */
+            says: string;
+            plannedAt: string;
+            /** @description Empty where there is no plan. */
+            runs: components["schemas"]["PlanRunDto"][];
+        };
+        ProposedRunDto: {
+            /** @description Start of each moment, in order. */
+            startsAt: string[];
+            /** @description Whose hands do each moment; null where none are needed. */
+            hands: (string | null)[];
+            id: string;
+        };
+        NewPlanDto: {
+            wanted: components["schemas"]["AskedRunDto"][];
+            hands: components["schemas"]["PlanHandsDto"][];
+            places: components["schemas"]["PlanPlaceDto"][];
+            /** @description The draft's own instant. */
+            plannedAt: string;
+            runs: components["schemas"]["ProposedRunDto"][];
+        };
         ClauseDto: {
             /** @enum {string} */
             basis: "read" | "from memory";
@@ -6952,7 +7122,7 @@ export interface components {
             createdAt: string;
         };
         WebhookDto: {
-            topics: ("result released" | "release withdrawn" | "result held" | "lot recalled" | "lot decided" | "control failed" | "work in question" | "protocol decided" | "notice")[];
+            topics: ("result released" | "release withdrawn" | "result held" | "lot recalled" | "lot decided" | "control failed" | "work in question" | "release in question" | "protocol decided" | "notice")[];
             id: string;
             name: string;
             url: string;
@@ -6963,13 +7133,13 @@ export interface components {
         };
         NewWebhookDto: {
             /** @description What it is told of. */
-            topics: ("result released" | "release withdrawn" | "result held" | "lot recalled" | "lot decided" | "control failed" | "work in question" | "protocol decided" | "notice")[];
+            topics: ("result released" | "release withdrawn" | "result held" | "lot recalled" | "lot decided" | "control failed" | "work in question" | "release in question" | "protocol decided" | "notice")[];
             name: string;
             /** @description Where messages go: HTTPS, or plain HTTP to this very machine. */
             url: string;
         };
         WebhookWithSecretDto: {
-            topics: ("result released" | "release withdrawn" | "result held" | "lot recalled" | "lot decided" | "control failed" | "work in question" | "protocol decided" | "notice")[];
+            topics: ("result released" | "release withdrawn" | "result held" | "lot recalled" | "lot decided" | "control failed" | "work in question" | "release in question" | "protocol decided" | "notice")[];
             id: string;
             name: string;
             url: string;
@@ -6981,7 +7151,7 @@ export interface components {
         };
         DeliveryDto: {
             /** @enum {string} */
-            topic: "result released" | "release withdrawn" | "result held" | "lot recalled" | "lot decided" | "control failed" | "work in question" | "protocol decided" | "notice" | "trial";
+            topic: "result released" | "release withdrawn" | "result held" | "lot recalled" | "lot decided" | "control failed" | "work in question" | "release in question" | "protocol decided" | "notice" | "trial";
             /** @enum {string} */
             state: "waiting" | "delivered" | "given up";
             deliveredAt: string | null;
@@ -7000,7 +7170,7 @@ export interface components {
             items: components["schemas"]["DeliveryDto"][];
         };
         ChangedWebhookDto: {
-            topics?: ("result released" | "release withdrawn" | "result held" | "lot recalled" | "lot decided" | "control failed" | "work in question" | "protocol decided" | "notice")[];
+            topics?: ("result released" | "release withdrawn" | "result held" | "lot recalled" | "lot decided" | "control failed" | "work in question" | "release in question" | "protocol decided" | "notice")[];
             name?: string;
             url?: string;
             /** @description What happens while it is switched off is not told later. */
@@ -7390,10 +7560,10 @@ export interface components {
             password: string;
         };
         FiredDto: {
+            /** @enum {string} */
+            weight: "reject" | "warn" | "note";
             rule: string;
             levels: string[];
-            /** @enum {string} */
-            weight: "warn" | "reject" | "note";
         };
         JudgedValueDto: {
             id: string;
@@ -11596,6 +11766,34 @@ export interface operations {
             };
         };
     };
+    PlacesController_names: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlaceNameDto"][];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     PlacesController_one: {
         parameters: {
             query?: never;
@@ -13795,6 +13993,101 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["SubjectDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    PlansController_current: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CurrentPlanDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    PlansController_draft: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["PlanAskedDto"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PlanDraftDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    PlansController_accept: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewPlanDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["CurrentPlanDto"];
                 };
             };
             /** @description Why it was not done. */

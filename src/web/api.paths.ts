@@ -125,8 +125,14 @@ export type CompetenceList = Fine<Said['CompetenceListDto']>;
 export type Instrument = Fine<Said['InstrumentDto']>;
 export type AssessmentRound = Fine<Said['RoundDto']>;
 
+export type PlanAsked = Said['PlanAskedDto'];
+export type PlanDraft = Said['PlanDraftDto'];
+export type PlannedRun = Said['PlanRunDto'];
+export type AcceptedPlan = Said['AcceptedPlanDto'];
+
 export type Places = Fine<Said['PlacesDto']>;
 export type StoragePlace = Fine<Said['PlaceDto']>;
+export type PlaceName = Fine<Said['PlaceNameDto']>;
 export type PlaceDetail = Fine<Said['PlaceDetailDto']>;
 export type NewPlace = Fine<Said['NewPlaceDto']>;
 export type Hold = Fine<Said['HoldDto']>;

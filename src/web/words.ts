@@ -24,9 +24,18 @@ export const WORDS = {
     meanings: {
       review: 'Reviewed',
       approval: 'Approved for use in this laboratory',
-      responsibility: 'Taken out of use on my responsibility',
+      responsibility: 'On my responsibility',
       authorship: 'Written',
       release: 'Released: I answer for this result leaving',
+    },
+    /** What a signature means in acts for which the plain words of its meaning say too little. */
+    acts: {
+      retire: 'Taken out of use on my responsibility',
+      reject: 'Rejected on my responsibility',
+      close: 'Closed on my responsibility',
+      withdraw: 'Release withdrawn on my responsibility',
+      uphold: 'Upheld: I answer for this result standing',
+      second: 'Standing beside the signer, on my responsibility',
     },
   },
   problem: {

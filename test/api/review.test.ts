@@ -12,6 +12,7 @@ import type {
   SampleDto,
   SignaturesDto,
 } from '../../src/contract/review.dto.js';
+import type { LookedAtListDto, SecondLookListDto } from '../../src/contract/second-looks.dto.js';
 import type { RecordPageDto } from '../../src/contract/record.dto.js';
 import type { PersonDto } from '../../src/contract/people.dto.js';
 import { REVIEWER_ROUTES } from '../../src/modules/http/reviewer-routes.js';
@@ -340,6 +341,31 @@ describeOnEachDatabase('A review', (fresh) => {
     const after = await read();
     expect(after.tenures[0]?.until).toEqual(expect.any(String));
     expect(after.outside).toBe(signed.outside);
+  });
+
+  it('shows second looks on the releases within it, and what places are called', async () => {
+    const fixed = { kind: 'into fixative', at: test.clock.now(), fixative: 'nbf-10' };
+    const tansy = await test.signIn('tansy');
+    expect((await tansy.post(`/api/subjects/${furnished.core}/moments`, fixed)).status).toBe(201);
+    const list = `/api/second-looks/releases?list=${encodeURIComponent('looked at again')}`;
+    const seen = async () => {
+      const looks = (await reviewer.get<SecondLookListDto>('/api/second-looks')).body.items;
+      const releases = (await reviewer.get<LookedAtListDto>(list)).body.items;
+      return { looks: looks.map(({ cause }) => cause), releases: releases.map(({ release }) => release.runId) };
+    };
+    expect(await seen()).toEqual({ looks: ['tissue times told'], releases: [run] });
+    const [look] = (await reviewer.get<SecondLookListDto>('/api/second-looks')).body.items;
+    expect((await reviewer.get(`/api/second-looks/${look?.id}`)).status).toBe(200);
+    expect((await reviewer.get('/api/place-names')).status).toBe(200);
+    for (const changes of [{ protocols: ['pas'] }, { toDay: '2026-11-02' }]) {
+      const made = await grant(changes);
+      expect(await seen()).toEqual({ looks: [], releases: [] });
+      expect(await refusal(`/api/second-looks/${look?.id}`)).toEqual([403, 'outside-review']);
+      await administrator.post(`/api/review/grants/${made.body.id}/revocation`, { reason: 'too narrow' });
+    }
+    const stock = await grant({ areas: ['stock'] });
+    expect(await refusal('/api/second-looks')).toEqual([403, 'outside-review']);
+    await administrator.post(`/api/review/grants/${stock.body.id}/revocation`, { reason: 'too narrow' });
   });
 
   it('writes nothing, and ends with its last day', async () => {

@@ -4,13 +4,16 @@ import type { Protocol } from '../../src/core/protocol/protocol.js';
 import type { RequirementId } from '../../src/core/requirements/all.js';
 import type { RunEventKind } from '../../src/core/run/events.js';
 import { type Instant, plusMs } from '../../src/core/time/instant.js';
+import type { RuleCode } from '../../src/core/gate/rules.js';
 import { CompetenceRow } from '../../src/store/rows/competence.entity.js';
 import { ControlResultRow, FailureActRow } from '../../src/store/rows/control-results.entity.js';
+import { DeviationActRow, DeviationRow } from '../../src/store/rows/deviations.entity.js';
 import { InstrumentActRow, InstrumentRow } from '../../src/store/rows/instruments.entity.js';
 import { LookbackCloseRow, LookbackRow, TrayUseRow } from '../../src/store/rows/lookback.entity.js';
 import { PersonRow } from '../../src/store/rows/people.entity.js';
 import { ExcursionEndRow, ExcursionRow, PlaceRow, TemperatureRow } from '../../src/store/rows/places.entity.js';
 import { RevisionActRow, RevisionRow } from '../../src/store/rows/protocols.entity.js';
+import { GatePolicyRow } from '../../src/store/rows/policies.entity.js';
 import { ReleaseWithdrawalRow } from '../../src/store/rows/releases.entity.js';
 import { RoundActRow, RoundRow } from '../../src/store/rows/rounds.entity.js';
 import { ReleaseRow, RunEventRow, RunRow, RunSubjectRow } from '../../src/store/rows/runs.entity.js';
@@ -39,6 +42,22 @@ const ROLES = {
   pell: ['technician'],
   odd: ['technician'],
 } as const;
+
+/** What the specimen of each run is. */
+const PIECES: Record<string, Partial<SubjectRow>> = {
+  'ao-fresh': { cytology: 'non-gynaecological, contaminating' },
+  'he-harris-regressive': { cytology: 'gynaecological' },
+  pas: { tissueTest: 'breast receptors' },
+};
+
+/** What the gate finds where a specimen was handled wrongly. */
+const FOUND: Partial<Record<RequirementId, RuleCode>> = {
+  'gyn-papanicolaou': 'gyn-not-papanicolaou',
+  'gyn-apart': 'gyn-beside-other',
+  'contaminating-apart': 'stain-not-renewed',
+  'ischaemia-kept': 'cold-ischaemia-long',
+  'fixation-kept': 'fixation-short',
+};
 
 const PROTOCOLS = new Map(STAINS.map(([id]) => [id as string, shipped(id)]));
 
@@ -96,6 +115,8 @@ export class ProofDay {
       await this.lookback(unit);
       await this.instrument(unit);
       await this.failure(unit);
+      await this.deviation(unit);
+      await this.policy(unit);
       const begun: Begun[] = [];
       for (const [protocolId, reagent] of STAINS) begun.push(await this.run(unit, protocolId, reagent));
       return begun;
@@ -111,9 +132,11 @@ export class ProofDay {
       }),
     );
     const released = await this.act(15, (unit) =>
-      each(runs, ({ runId }) => unit.insert(ReleaseRow, { runId, ...this.release })),
+      each(runs, ({ runId, subjectId }) => unit.insert(ReleaseRow, { runId, subjectId, ...this.release })),
     );
-    await this.act(16, (unit) => each(released, ({ runId, id }) => this.amend(unit, runId, id)));
+    await this.act(16, (unit) => each(released, (first) => this.amend(unit, first)));
+    const kept = this.is('records-kept') ? 'gone' : (runs[0]?.runId ?? '');
+    await this.act(17, () => Promise.resolve(), { kind: 'run', id: kept });
   }
 
   private at(hours: number): Instant {
@@ -124,10 +147,10 @@ export class ProofDay {
     return this.spoilt === id;
   }
 
-  private act<T>(hours: number, work: (unit: Unit) => Promise<T>): Promise<T> {
+  private act<T>(hours: number, work: (unit: Unit) => Promise<T>, about = { kind: 'day', id: this.day }): Promise<T> {
     this.clock.set(this.at(hours));
     return this.store.change(PROGRAM, 'day.played', async (unit) => {
-      unit.about('day', this.day);
+      unit.about(about.kind, about.id);
       return work(unit);
     });
   }
@@ -188,6 +211,9 @@ export class ProofDay {
     const read = { protocolId: 'pas', requirement: 'advised', reading: 'first', personId: 'tansy' } as const;
     const seen = { passed: false, observed: 'pale', at: this.at(10), stainedAt: this.at(9), day: this.day, lots: {} };
     const { id } = await unit.insert(ControlResultRow, { ...read, ...seen });
+    const acted = { resultId: id, at: this.at(11), personId: 'isolde', text: 'old dye' };
+    await unit.insert(FailureActRow, { ...acted, kind: 'cause' });
+    if (!this.is('control-failures-acted')) await unit.insert(FailureActRow, { ...acted, kind: 'action' });
     if (this.is('control-failures-closed')) return;
     const closed = {
       kind: 'closed',
@@ -197,6 +223,25 @@ export class ProofDay {
       ended: 'repeated',
     } as const;
     await unit.insert(FailureActRow, { resultId: id, ...closed, signature: this.signature });
+  }
+
+  /** Work that did not come out as it should, and its closure. */
+  private async deviation(unit: Unit): Promise<void> {
+    const about = { subject: 'described', title: 'Pale slides', what: 'invented', protocolId: 'pas' } as const;
+    const number = Number(this.day.replaceAll('-', ''));
+    const opened = { ...about, number, at: this.at(11), personId: 'tansy', effect: 'no result affected' } as const;
+    const { id: deviationId } = await unit.insert(DeviationRow, opened);
+    if (this.is('deviations-followed')) return;
+    const data = { text: 'once only', ended: 'no action needed', signature: this.signature } as const;
+    await unit.insert(DeviationActRow, { deviationId, kind: 'closed', at: this.at(11), personId: 'isolde', data });
+  }
+
+  private async policy(unit: Unit): Promise<void> {
+    const signature = { ...this.signature, ...(this.is('policies-signed') && { recordHash: 'none' }) };
+    await unit.insert(GatePolicyRow, {
+      ...{ number: Number(this.day.replaceAll('-', '')), content: { rules: [] }, contentHash: '', eases: [] },
+      ...{ at: this.at(12), effectiveFrom: this.at(24), personId: 'isolde', reason: 'reviewed', signature },
+    });
   }
 
   private async run(unit: Unit, protocolId: string, reagent: string): Promise<Begun> {
@@ -209,11 +254,11 @@ export class ProofDay {
       saline: await this.onTray(unit, runId, 'saline', this.is('kits-not-mixed') ? 'other' : 'one'),
     };
     const piece = { kind: 'specimen', label: `SW1:S:${runId}`, description: 'core', irreplaceable: true } as const;
-    const { id: subjectId } = await unit.insert(SubjectRow, piece);
+    const { id: subjectId } = await unit.insert(SubjectRow, { ...piece, ...PIECES[protocolId] });
     await unit.insert(RunSubjectRow, { runId, subjectId, role: 'patient' });
     if (!this.is('identity-kept')) await this.event(unit, runId, 'identity-confirmed', { subject: subjectId });
     if (!this.is('performer-recorded')) await this.event(unit, runId, 'step-ended', { step: 'dye' });
-    return { protocolId, revisionId, runId, lots };
+    return { protocolId, revisionId, runId, subjectId, lots };
   }
 
   private async revision(unit: Unit, protocolId: string): Promise<string> {
@@ -286,12 +331,16 @@ export class ProofDay {
 
   private get release() {
     const judged = { verdict: 'clear', judgedTo: 1, rules: '1', point: 'slide', kind: 'adequacy' } as const;
-    return { subjectId: 'core', findings: [], ...judged, signature: this.signature };
+    const rule = this.spoilt === null ? undefined : FOUND[this.spoilt];
+    const plain = { subjectId: null, what: 'found', at: null, measured: null, against: null, mend: '', source: '' };
+    const weighed = { weight: 'caution' as const, excusable: true, settled: true };
+    const findings = rule === undefined ? [] : [{ id: rule, rule, ...plain, ...weighed }];
+    return { findings, ...judged, signature: this.signature };
   }
 
   /** The release that amends another, and its withdrawal. */
-  private async amend(unit: Unit, runId: string, amends: string): Promise<void> {
-    const { id } = await unit.insert(ReleaseRow, { runId, ...this.release, amends });
+  private async amend(unit: Unit, { id: amends, runId, subjectId }: ReleaseRow): Promise<void> {
+    const { id } = await unit.insert(ReleaseRow, { runId, subjectId, ...this.release, amends });
     const told = this.is('corrections-kept') ? '' : 'the ward, by telephone';
     const gone = { at: unit.at, reason: 'wrong side', told, signature: this.signature };
     await unit.insert(ReleaseWithdrawalRow, { releaseId: id, ...gone });
@@ -302,6 +351,7 @@ interface Begun {
   protocolId: string;
   revisionId: string;
   runId: string;
+  subjectId: string;
   lots: Record<string, string>;
 }
 

@@ -1,7 +1,6 @@
 import { afterAll, afterEach, beforeAll, beforeEach, expect, it } from '@jest/globals';
 import type { Browser, Page } from 'playwright-core';
 import { readFile } from 'node:fs/promises';
-import { createRequire } from 'node:module';
 import { PersonRow } from '../../src/store/rows/people.entity.js';
 import { RevisionActRow } from '../../src/store/rows/protocols.entity.js';
 import { ContainerRow, LotActRow, LotRow } from '../../src/store/rows/stock.entity.js';
@@ -161,64 +160,4 @@ describeWith('chromium', 'The desk in a browser', (chromiumPath) => {
     expect(people.map(({ roles }) => roles)).toEqual([['technician']]);
     expect(errors).toEqual([]);
   }, 60_000);
-
-  it('has no fault that axe-core finds, light or dark', async () => {
-    const axe = await readFile(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
-    const { page, errors } = await open('isolde', '/release');
-    const lots = await test.store.read(LABORATORY, (view) => view.all(LotRow));
-    const paths = [
-      '/release',
-      '/protocols',
-      '/stock',
-      '/stock/receive',
-      '/stock/places',
-      '/stock/leaving',
-      `/stock/${lots[0]?.id}`,
-      '/notices',
-      '/people',
-      '/record',
-      '/controls',
-      '/controls/plans',
-      '/controls/days',
-      '/controls/lots',
-      '/controls/results',
-      '/controls/failures',
-      '/controls/charts',
-      '/controls/pictures',
-      '/controls/instruments',
-      '/controls/rounds',
-      '/deviations',
-      '/deviations/new',
-      '/deviations/trends',
-      '/people/competence',
-      '/lookbacks',
-      '/stock/recalls',
-      '/stock/trace',
-      '/stock/outlook',
-      '/stock/orders',
-      '/stock/shelf',
-      '/stock/ledger',
-      '/stock/counts',
-      '/stock/import',
-      '/stock/recipes',
-      '/stock/baths',
-    ];
-    for (const path of [...paths, `/stock/${lots[0]?.id}/labels`]) {
-      await page.goto(`${test.url}${path}`);
-      await page.locator('h1').waitFor();
-      await page.waitForLoadState('networkidle', { timeout: 1_000 }).catch(() => undefined);
-      await page.evaluate(axe);
-      for (const colorScheme of ['light', 'dark'] as const) {
-        await page.emulateMedia({ colorScheme });
-        const found = await page.evaluate(async () => {
-          const { violations } = await (
-            globalThis as unknown as { axe: { run(): Promise<{ violations: { id: string }[] }> } }
-          ).axe.run();
-          return violations.map(({ id }) => id);
-        });
-        expect([path, colorScheme, ...found]).toEqual([path, colorScheme]);
-      }
-    }
-    expect(errors).toEqual([]);
-  }, 240_000);
 });

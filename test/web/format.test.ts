@@ -1,5 +1,5 @@
 import { describe, expect, it } from '@jest/globals';
-import { asWords, spanText, timeFormat, timerText } from '../../src/web/parts/format.js';
+import { asWords, spanText, timeFormat, timerText, unitText } from '../../src/web/parts/format.js';
 
 describe('timer text', () => {
   it.each([
@@ -35,3 +35,7 @@ describe('instants', () => {
 });
 
 it('asWords reads an id as words', () => expect(asWords('into-fixative')).toBe('Into fixative'));
+
+it('unitText takes the braces off an annotation that stands alone', () => {
+  expect(['{ratio}', 'mg/dL', '10*3/{field}'].map(unitText)).toEqual(['ratio', 'mg/dL', '10*3/{field}']);
+});

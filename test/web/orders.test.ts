@@ -1,6 +1,4 @@
 import { afterAll, beforeAll, expect, it } from '@jest/globals';
-import { readFile } from 'node:fs/promises';
-import { createRequire } from 'node:module';
 import type { Browser, Page } from 'playwright-core';
 import type { OrderDto, OrderListDto } from '../../src/contract/orders.dto.js';
 import { plusMs } from '../../src/core/time/instant.js';
@@ -104,31 +102,5 @@ describeWith('chromium', 'Outlook and orders in a browser', (chromiumPath) => {
     const { body } = await manager.get<OrderDto>(`/api/orders/${items[0]?.id}`);
     expect(body).toMatchObject({ state: 'partly in', receipts: [{ number: 'L-2', containers: 1, kind: 'taken in' }] });
     expect(errors).toEqual([]);
-  }, 90_000);
-
-  it('has no fault that axe-core finds and never scrolls sideways', async () => {
-    const axe = await readFile(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
-    const { page } = await open('/stock', 390);
-    const { items } = (await manager.get<OrderListDto>('/api/orders')).body;
-    const paths = ['outlook', 'outlook/xylene', 'orders', `orders/${items[0]?.id}`, 'buying'];
-    for (const path of paths) {
-      for (const colorScheme of ['light', 'dark'] as const) {
-        await page.emulateMedia({ colorScheme });
-        await page.goto(`${test.url}/stock/${path}`);
-        await page.locator('h1').waitFor();
-        await page.waitForLoadState('networkidle', { timeout: 1_000 }).catch(() => undefined);
-        await page.evaluate(axe);
-        const found = await page.evaluate(async () => {
-          const { violations } = await (
-            globalThis as unknown as {
-              axe: { run(): Promise<{ violations: { id: string; nodes: { html: string }[] }[] }> };
-            }
-          ).axe.run();
-          return violations.map(({ id, nodes }) => `${id}: ${nodes[0]?.html}`);
-        });
-        expect([path, colorScheme, ...found]).toEqual([path, colorScheme]);
-        expect(await page.evaluate<boolean>('document.documentElement.scrollWidth > innerWidth')).toBe(false);
-      }
-    }
   }, 90_000);
 });

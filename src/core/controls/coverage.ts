@@ -96,24 +96,38 @@ export interface Coverage {
  * answers once for each reagent that stains.
  */
 export function coverageOf(control: PlannedControl, use: Use, facts: CoverageFacts): Coverage[] {
-  return control.clocks.flatMap((clock) => clockCoverage(control.id, clock, use, facts));
+  const { results } = facts;
+  const nearestOf = ({ clock, state }: ClockCoverage): CoveringResult | null => {
+    const own = results.at.has(`${control.id} ${use.runId}`);
+    if (state === 'met' || own || clock.when === 'each new lot or shipment') return null;
+    const all = results.ofRequirement.get(control.id) ?? [];
+    return all.findLast((each) => each.passed && sameStain(each, use)) ?? null;
+  };
+  return control.clocks
+    .flatMap((clock) => clockCoverage(control.id, clock, use, facts))
+    .map((each) => ({ ...each, nearest: nearestOf(each) }));
 }
 
-/** The same for one clock of the control. */
-export function clockCoverage(requirement: string, clock: PlannedClock, use: Use, facts: CoverageFacts): Coverage[] {
+type ClockCoverage = Omit<Coverage, 'nearest'>;
+
+/** The same for one clock of the control, without what comes nearest. */
+export function clockCoverage(
+  requirement: string,
+  clock: PlannedClock,
+  use: Use,
+  facts: CoverageFacts,
+): ClockCoverage[] {
   const { results } = facts;
   const own = results.at.get(`${requirement} ${use.runId}`)?.at(-1);
-  if (own) return [{ clock, reagent: null, state: own.passed ? 'met' : 'failed', by: own, nearest: null }];
-  const all = results.ofRequirement.get(requirement) ?? [];
+  if (own) return [{ clock, reagent: null, state: own.passed ? 'met' : 'failed', by: own }];
   if (clock.when === 'each new lot or shipment') {
+    const all = results.ofRequirement.get(requirement) ?? [];
     return use.stains.map(({ reagent }) => lotCoverage(clock, reagent, use, all));
   }
-  if (!ticks(clock, use)) return [{ clock, reagent: null, state: 'met', by: null, nearest: null }];
-  const reaching = reachOf(requirement, clock, use, facts).filter((result) => sameStain(result, use));
-  const by = reaching.at(-1) ?? null;
-  const state = by === null ? 'unmet' : by.passed ? 'met' : 'failed';
-  const nearest = state === 'met' ? null : (lastPassing(all.filter((each) => sameStain(each, use))) ?? null);
-  return [{ clock, reagent: null, state, by, nearest }];
+  if (!ticks(clock, use)) return [{ clock, reagent: null, state: 'met', by: null }];
+  const { among, reaches } = REACH[clock.when](requirement, use, facts, clock.n ?? 0);
+  const by = among.findLast((result) => reaches(result) && sameStain(result, use)) ?? null;
+  return [{ clock, reagent: null, state: by === null ? 'unmet' : by.passed ? 'met' : 'failed', by }];
 }
 
 /** A clock that an event starts does not run before it. */
@@ -122,17 +136,12 @@ function ticks({ when }: PlannedClock, { newSince, servicedAt }: Use): boolean {
   return when !== 'after service of an instrument' || servicedAt !== null;
 }
 
-function lotCoverage(clock: PlannedClock, reagent: string, use: Use, all: readonly CoveringResult[]): Coverage {
-  const ofLot = all.filter(
-    ({ revisionId, lots }) => revisionId === use.revisionId && lots[reagent] === use.lots[reagent],
-  );
-  const passing = lastPassing(ofLot);
-  const by = passing ?? ofLot.at(-1) ?? null;
-  return { clock, reagent, state: passing ? 'met' : by ? 'failed' : 'unmet', by, nearest: null };
-}
-
-function lastPassing(results: readonly CoveringResult[]): CoveringResult | undefined {
-  return results.findLast(({ passed }) => passed);
+function lotCoverage(clock: PlannedClock, reagent: string, use: Use, all: readonly CoveringResult[]): ClockCoverage {
+  const ofLot = ({ revisionId, lots }: CoveringResult): boolean =>
+    revisionId === use.revisionId && lots[reagent] === use.lots[reagent];
+  const passing = all.findLast((result) => result.passed && ofLot(result));
+  const by = passing ?? all.findLast(ofLot) ?? null;
+  return { clock, reagent, state: passing ? 'met' : by ? 'failed' : 'unmet', by };
 }
 
 /** Whether a control was stained on the same revision and with every lot that the use stained with. */
@@ -142,63 +151,72 @@ function sameStain(result: CoveringResult, use: Use): boolean {
   return true;
 }
 
-type Reach = (requirement: string, use: Use, facts: CoverageFacts, n: number) => readonly CoveringResult[];
+/** Results, in the order of time, and which of them reach a use: of 20,000 uses on a day no list is made for each. */
+interface Reaching {
+  among: readonly CoveringResult[];
+  reaches: (result: CoveringResult) => boolean;
+}
+
+type Reach = (requirement: string, use: Use, facts: CoverageFacts, n: number) => Reaching;
+
+const ALL = (): boolean => true;
+const NONE: Reaching = { among: [], reaches: ALL };
+
+function of(requirement: string, { results }: CoverageFacts, reaches: Reaching['reaches']): Reaching {
+  return { among: results.ofRequirement.get(requirement) ?? [], reaches };
+}
 
 const inPeriod =
   (period: 'day' | 'week' | 'month'): Reach =>
-  (requirement, use, { results }) =>
-    results.at.get(`${requirement} ${use[period]}`) ?? [];
+  (requirement, use, { results }) => ({ among: results.at.get(`${requirement} ${use[period]}`) ?? [], reaches: ALL });
 
 const since =
   (event: 'newSince' | 'servicedAt'): Reach =>
-  (requirement, use, { results }) => {
+  (requirement, use, facts) => {
     const from = use[event] ?? '';
-    return (results.ofRequirement.get(requirement) ?? []).filter(({ at }) => at >= from);
+    return of(requirement, facts, ({ at }) => at >= from);
   };
 
 /** Results of other runs that reach a use by one clock, whatever they were stained with. */
 const REACH: Record<Exclude<PlanTime, 'each new lot or shipment'>, Reach> = {
-  'each use': (requirement, use, { use: { counts, hours = 0 }, results }) => {
-    if (counts === 'run') return [];
-    const all = results.ofRequirement.get(requirement) ?? [];
+  'each use': (requirement, use, facts) => {
+    const { counts, hours = 0 } = facts.use;
+    if (counts === 'run') return NONE;
     if (counts === 'patient') {
       const own = new Set(use.patients);
-      return all.filter(
+      return of(
+        requirement,
+        facts,
         ({ at, day, patients = [] }) => at <= use.at && day === use.day && patients.some((each) => own.has(each)),
       );
     }
     const earliest = epochMs(use.at) - hours * 3_600_000;
-    return all.filter(({ at, station }) => station === use.station && at <= use.at && epochMs(at) >= earliest);
+    return of(
+      requirement,
+      facts,
+      ({ at, station }) => station === use.station && at <= use.at && epochMs(at) >= earliest,
+    );
   },
   // The group is what was stained together.
-  'each group of slides': () => [],
+  'each group of slides': () => NONE,
   'each day of use': inPeriod('day'),
   'each week of use': inPeriod('week'),
   'each month of use': inPeriod('month'),
   'after a full reagent change': since('newSince'),
   'after service of an instrument': since('servicedAt'),
-  'every n slides': (requirement, use, { results, uses }, n) =>
-    (results.ofRequirement.get(requirement) ?? []).filter(({ at }) => {
+  'every n slides': (requirement, use, facts, n) =>
+    of(requirement, facts, ({ at }) => {
       if (at > use.at) return false;
       let slides = 0;
-      for (const each of uses) if (each.at >= at && each.at <= use.at) slides += each.slides;
+      for (const each of facts.uses) if (each.at >= at && each.at <= use.at) slides += each.slides;
       return slides <= n;
     }),
-  'every n days': (requirement, use, { results }, n) =>
-    (results.ofRequirement.get(requirement) ?? []).filter(({ day }) => {
+  'every n days': (requirement, use, facts, n) =>
+    of(requirement, facts, ({ day }) => {
       const days = daysBetween(day, use.day);
       return days >= 0 && days < n;
     }),
 };
-
-function reachOf(
-  requirement: string,
-  { when, n = 0 }: PlannedClock,
-  use: Use,
-  facts: CoverageFacts,
-): readonly CoveringResult[] {
-  return when === 'each new lot or shipment' ? [] : REACH[when](requirement, use, facts, n);
-}
 
 /** Kinds of reagents that stain: each of their lots and shipments is checked when opened (42 CFR 493.1256(e)(1)). */
 const STAINING_KINDS: readonly Reagent['kind'][] = ['dye', 'antibody', 'detection', 'solution'];

@@ -249,7 +249,9 @@ function eachChange(clock: PlannedClock, asked: Asked): ControlTask[] {
   for (const use of usesIn(asked)) {
     if (use.newSince === null) continue;
     const place = `${use.newSince} ${use.station ?? ''}`.trim();
-    changes.set(place, [...(changes.get(place) ?? []), use]);
+    const known = changes.get(place);
+    if (known) known.push(use);
+    else changes.set(place, [use]);
   }
   return [...changes].flatMap(([place, uses]) => {
     const [first] = uses;

@@ -100,16 +100,19 @@ export const CLAUSES = {
     citation: '42 CFR 493.1274(b)(1)',
     asks: 'Stain gynaecological slides by a Papanicolaou or modified Papanicolaou method.',
     basis: 'read',
+    proof: 'gyn-papanicolaou',
   },
   'CLIA-37': {
     citation: '42 CFR 493.1274(b)(2)',
     asks: 'Keep gynaecological and other specimens from contaminating each other while they are stained.',
     basis: 'read',
+    proof: 'gyn-apart',
   },
   'CLIA-38': {
     citation: '42 CFR 493.1274(b)(3)',
     asks: 'Stain other specimens with a high potential for cross-contamination apart, and filter or change the stains afterwards.',
     basis: 'read',
+    proof: 'contaminating-apart',
   },
   'CLIA-46': {
     citation: '42 CFR 493.1282(b)(2)',
@@ -144,16 +147,19 @@ export const CLAUSES = {
     citation: 'ISO 15189:2022 6.2.3',
     asks: 'Authorise people for the tasks that they do.',
     basis: 'from memory',
+    proof: 'competence-current',
   },
   'ISO-07': {
     citation: 'ISO 15189:2022 6.4.5',
     asks: 'Maintain equipment, take what is faulty out of service, and examine the effect on past results.',
     basis: 'from memory',
+    proof: 'instruments-checked',
   },
   'ISO-10': {
     citation: 'ISO 15189:2022 6.6.2',
     asks: 'Store reagents as the maker specifies, and monitor it.',
     basis: 'from memory',
+    proof: 'storage-watched',
   },
   'ISO-11': {
     citation: 'ISO 15189:2022 6.6.3',
@@ -165,6 +171,7 @@ export const CLAUSES = {
     citation: 'ISO 15189:2022 6.6.6',
     asks: 'Investigate incidents that can be traced to a reagent.',
     basis: 'from memory',
+    proof: 'lookbacks-closed',
   },
   'ISO-15': {
     citation: 'ISO 15189:2022 6.6.7',
@@ -181,6 +188,7 @@ export const CLAUSES = {
     citation: 'ISO 15189:2022 7.3.7.2',
     asks: 'Release nothing while quality control fails; look at the results since it last passed.',
     basis: 'from memory',
+    proof: 'control-before-result',
   },
   'ISO-34': {
     citation: 'ISO 15189:2022 8.4.1',
@@ -207,11 +215,13 @@ export const CLAUSES = {
     citation: 'ASCO-CAP HER2 guideline (2013, 2018)',
     asks: 'Fix breast tissue for HER2 in 10 % neutral buffered formalin for 6 to 72 hours.',
     basis: 'read',
+    proof: 'fixation-kept',
   },
   'PRE-02': {
     citation: 'ASCO-CAP ER/PgR guideline (2010), adopted for HER2',
     asks: 'Cold ischaemia of at most one hour, with its times recorded.',
     basis: 'read',
+    proof: 'ischaemia-kept',
   },
   'JCGM-106': {
     citation: 'JCGM 106:2012',
@@ -222,6 +232,7 @@ export const CLAUSES = {
     citation: 'local procedure',
     asks: 'What the laboratory itself decided: its protocol, control plan or policy.',
     basis: 'read',
+    proof: 'policies-signed',
   },
 } as const satisfies Record<string, Clause>;
 

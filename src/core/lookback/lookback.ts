@@ -1,5 +1,5 @@
 /** What can make earlier work be looked at again. */
-export const LOOKBACK_CAUSES = ['lot recalled', 'control failed', 'record corrected'] as const;
+export const LOOKBACK_CAUSES = ['lot recalled', 'control failed'] as const;
 export type LookbackCause = (typeof LOOKBACK_CAUSES)[number];
 
 /** What a person decides on one specimen or slide that a lookback touches. */

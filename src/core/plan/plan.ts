@@ -56,7 +56,7 @@ export function plan(problem: PlanProblem, mayGoOn: () => boolean): PlanAnswer {
     return { answer: 'plan', schedule: [], makespanSec: 0, boundSec: 0, optimal: true, aims: [] };
   }
   const late = overdueSteps(problem);
-  const freed = late.reduce((rest, { r, k }) => withRun(rest, r, (run) => withLongest(run, k - 1, null)), problem);
+  const freed = withoutOverdue(problem);
   const impossibleRun = freed.runs.find((run) => possibility({ ...freed, runs: [run] }, NODES_ALONE) === 'impossible');
   if (impossibleRun) {
     return { answer: 'none', ...obstaclesTo({ ...freed, runs: [impossibleRun] }, mayGoOn) };
@@ -142,6 +142,14 @@ function overdueSteps({ runs, nowSec }: PlanProblem): { r: number; k: number }[]
     const over = begun !== undefined && k < steps.length && most !== null && begun + most < (nowSec ?? 0);
     return over ? [{ r, k }] : [];
   });
+}
+
+/** The problem without the limits that steps already begun have outrun, which is what every plan of it is checked against. */
+export function withoutOverdue(problem: PlanProblem): PlanProblem {
+  return overdueSteps(problem).reduce(
+    (rest, { r, k }) => withRun(rest, r, (run) => withLongest(run, k - 1, null)),
+    problem,
+  );
 }
 
 function withRun(problem: PlanProblem, r: number, change: (run: PlanRun) => PlanRun): PlanProblem {

@@ -4,8 +4,9 @@ import { PROCEDURES } from './procedures.js';
 import { REAGENTS } from './reagents.js';
 import type { Requirement } from './requirement.js';
 import { RESULTS } from './results.js';
+import { SPECIMENS } from './specimens.js';
 
-const ALL = [...PROCEDURES, ...REAGENTS, ...CONTROLS, ...PEOPLE, ...RESULTS] as const;
+const ALL = [...PROCEDURES, ...SPECIMENS, ...REAGENTS, ...CONTROLS, ...PEOPLE, ...RESULTS] as const;
 
 export type RequirementId = (typeof ALL)[number]['id'];
 

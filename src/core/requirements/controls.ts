@@ -95,4 +95,14 @@ export const CONTROLS = [
     area: 'bench work',
     byProtocol: true,
   },
+  {
+    id: 'control-failures-acted',
+    clause: '42 CFR 493.1282(a), failed controls',
+    asks: 'The cause of a failed control is looked for, what is done about it is documented.',
+    records: 'Control readings that failed, with the cause that was found and the action taken.',
+    gap: 'No cause or no action is recorded.',
+    source: 'read in a copy',
+    area: 'bench work',
+    byProtocol: true,
+  },
 ] as const satisfies Requirement[];

@@ -42,4 +42,14 @@ export const PROCEDURES = [
     area: 'bench work',
     byProtocol: true,
   },
+  {
+    id: 'policies-signed',
+    clause: 'ISO 15189:2022 8.3.2',
+    asks: 'Documents that govern the work are approved by those who may before they are used, and their changes named.',
+    records: 'Revisions of the gate’s policy that were signed in the period.',
+    gap: 'Its signature is not bound to its content, it gives no reason, or it took effect before it was signed.',
+    source: 'from memory',
+    area: 'bench work',
+    byProtocol: false,
+  },
 ] as const satisfies Requirement[];

@@ -93,6 +93,7 @@ export const SILENT_ACTS: Readonly<Record<string, string>> = {
   'policy.signed': 'It takes effect on its day at the earliest, never before.',
   'laboratory-calendar.set': 'The gate does not look at opening hours.',
   'subject.registered': 'Nothing of it is released yet.',
+  'plan.accepted': 'A plan says what is to be done, not what was.',
   'run.released': 'It is the release.',
   'run.release-amended': 'It is judged anew and stands beside the one before.',
   'run.release-withdrawn': 'It takes the release back.',

@@ -9,6 +9,7 @@ export const TOPICS = [
   'lot decided',
   'control failed',
   'work in question',
+  'release in question',
   'protocol decided',
   'notice',
 ] as const;
@@ -26,6 +27,9 @@ export interface Announced {
 
 /** How the matter of a notice begins that tells of a job given up. */
 export const JOB_GIVEN_UP = 'job-failed:';
+
+/** How the matter of a notice begins that tells of a release that a second look found worse. */
+export const IN_QUESTION = 'in-question:';
 
 const BY_ACT: Readonly<Record<string, Topic>> = {
   'run.released': 'result released',
@@ -50,17 +54,19 @@ export function topicsOf({ act, lookbacks, told }: Announced): Topic[] {
     ...(own === undefined ? [] : [own]),
     ...(lookbacks.includes('control failed') ? (['control failed'] as const) : []),
     ...(lookbacks.length > 0 ? (['work in question'] as const) : []),
+    ...(told?.startsWith(IN_QUESTION) ? (['release in question'] as const) : []),
     ...(told !== null && !told.startsWith(JOB_GIVEN_UP) ? (['notice'] as const) : []),
   ];
 }
 
-/** Pages by what an act was about; the id goes where the star stands. */
+/** Pages by what an act was about; the id goes where the star stands, if one does. */
 const PAGES: Readonly<Record<string, string>> = {
   run: '/release/*',
   lot: '/stock/*',
   recall: '/stock/recalls/*',
   revision: '/protocols/*',
   notice: '/notices',
+  'second-look': '/release/second-looks',
 };
 
 /** The page of what an act was about, to be put behind the program's address; null when it has none of its own. */

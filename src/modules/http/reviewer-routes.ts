@@ -37,6 +37,7 @@ export const REVIEWER_ROUTES: Readonly<Record<string, Reach>> = {
   'GET /api/policies': 'laid down',
   'GET /api/recipes': 'laid down',
   'GET /api/recipes/:code': 'laid down',
+  'GET /api/place-names': 'laid down',
   'GET /api/bath-rules': 'laid down',
   'GET /api/control-plans': 'laid down',
   'GET /api/control-plans/:protocol': 'laid down',
@@ -54,6 +55,7 @@ export const REVIEWER_ROUTES: Readonly<Record<string, Reach>> = {
   'GET /api/orders/:id': { record: 'order', by: 'id' },
   'GET /api/files/:id': { record: 'file', by: 'id' },
   'GET /api/control-failures/:id': { record: 'control-result', by: 'id' },
+  'GET /api/second-looks/:id': { record: 'second-look', by: 'id' },
   'GET /api/deviations/:id': { record: 'deviation', by: 'id' },
   'GET /api/packs/:id/download': { record: 'pack', by: 'id' },
   'GET /api/reports/month/:month': 'month',
@@ -66,6 +68,9 @@ export const REVIEWER_ROUTES: Readonly<Record<string, Reach>> = {
   'GET /api/packs/:id': 'by scope',
   'POST /api/packs/:id/again': 'by scope',
   'DELETE /api/packs/:id': 'by scope',
+
+  'GET /api/second-looks': 'by scope',
+  'GET /api/second-looks/releases': 'by scope',
 
   'GET /api/record': 'by scope',
   'GET /api/review/find': 'by scope',

@@ -11,6 +11,7 @@ import {
   NewWaterCheckDto,
   PlaceDetailDto,
   PlaceDto,
+  PlaceNameDto,
   PlacesDto,
   RecordedTemperaturesDto,
   SetApartDto,
@@ -39,6 +40,13 @@ export class PlacesController {
   @SignedIn()
   all(@Acting() acting: Acting): Promise<PlacesDto> {
     return this.places.all(acting);
+  }
+
+  /** What the storage places are called, and nothing of what happened there. */
+  @Get('place-names')
+  @SignedIn()
+  names(@Acting() acting: Acting): Promise<PlaceNameDto[]> {
+    return this.places.names(acting);
   }
 
   /** Sets a storage place up, or changes the one of that code. */

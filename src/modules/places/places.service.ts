@@ -7,6 +7,7 @@ import type {
   NewWaterCheckDto,
   PlaceDetailDto,
   PlaceDto,
+  PlaceNameDto,
   PlacesDto,
   WaterCheckDto,
 } from '../../contract/places.dto.js';
@@ -58,6 +59,12 @@ export class PlacesService {
       }
       return { places: await placeViews(view), excursions, holds };
     });
+  }
+
+  names({ laboratoryId }: Acting): Promise<PlaceNameDto[]> {
+    return this.store.read(laboratoryId, async (view) =>
+      (await placesOf(view)).map(({ code, name }) => ({ code, name })),
+    );
   }
 
   one({ laboratoryId }: Acting, code: string): Promise<PlaceDetailDto> {

@@ -6,6 +6,7 @@ import type {
   SecondLookDto,
   SecondLookListDto,
 } from '../../contract/second-looks.dto.js';
+import { checkArea, type ReviewScope } from '../../core/people/review.js';
 import { Refusal } from '../../core/refusal.js';
 import { SECOND_LOOK_JOB } from '../../store/acts/question-releases.js';
 import { namesOf } from '../../store/questions/recalls.js';
@@ -18,14 +19,20 @@ import { Store } from '../../store/store.js';
 import type { Actor } from '../../store/unit.js';
 import type { View } from '../../store/view.js';
 import type { Acting } from '../http/access.js';
+import { Reviewing } from '../http/reviewing.js';
 
 @Injectable()
 export class SecondLooksService {
-  constructor(private readonly store: Store) {}
+  constructor(
+    private readonly store: Store,
+    private readonly reviewing: Reviewing,
+  ) {}
 
-  list({ laboratoryId }: Actor, { take, after }: ListDto): Promise<SecondLookListDto> {
-    return this.store.read(laboratoryId, async (view) => {
-      const found = await knownLooks(view, { take, after });
+  /** A reviewer sees those that ask of what was granted. */
+  async list(acting: Acting, { take, after }: ListDto): Promise<SecondLookListDto> {
+    const scope = await this.scopeOf(acting, 'GET /api/second-looks');
+    return this.store.read(acting.laboratoryId, async (view) => {
+      const found = await knownLooks(view, { take, after, scope });
       return { items: await lookViews(view, found), next: found.length < take ? null : (found.at(-1)?.row.id ?? null) };
     });
   }
@@ -37,9 +44,10 @@ export class SecondLooksService {
     });
   }
 
-  releases({ laboratoryId }: Actor, { list, take, after }: LookedAtQueryDto): Promise<LookedAtListDto> {
-    return this.store.read(laboratoryId, async (view) => {
-      const ids = await listedReleases(view, list, { take, after });
+  async releases(acting: Acting, { list, take, after }: LookedAtQueryDto): Promise<LookedAtListDto> {
+    const scope = await this.scopeOf(acting, 'GET /api/second-looks/releases');
+    return this.store.read(acting.laboratoryId, async (view) => {
+      const ids = await listedReleases(view, list, { take, after, scope });
       const items = [];
       for (const release of await releasesById(view, ids)) {
         const { station, revisionId } = await view.need(RunRow, { id: release.runId }, `run ${release.runId}`);
@@ -61,6 +69,15 @@ export class SecondLooksService {
       await unit.enqueue(SECOND_LOOK_JOB, id);
     });
     return this.view(acting, id);
+  }
+
+  private async scopeOf(acting: Acting, asked: string): Promise<ReviewScope | undefined> {
+    const { review } = acting;
+    if (!review) return undefined;
+    checkArea(review, 'bench work');
+    const { from, to } = review;
+    await this.reviewing.looked(acting, asked, { kind: 'question', about: 'second looks', period: { from, to } });
+    return review;
   }
 }
 

@@ -18,6 +18,7 @@ import { knownInstruments } from './instruments.js';
 import { needLaboratory } from './laboratories.js';
 import { catalogue } from './reagents.js';
 import { type KnownRevision, knownRevisions } from './revisions.js';
+import { grouped } from './trace.js';
 
 /** So long before a window a result may lie that still answers in it: the longest month and two weeks. */
 const REACH_DAYS = 45;
@@ -208,33 +209,19 @@ async function usesBetween(
   const manager = await view.ready();
   const one = protocolId === undefined ? '' : 'AND revision.protocol_id = $4';
   const parameters = [view.laboratoryId, from, to, ...(protocolId === undefined ? [] : [protocolId])];
-  const chosen = `run.laboratory_id = $1 AND run.started_at >= $2 AND run.started_at < $3 ${one} AND run.purpose = 'patients'
-    AND NOT EXISTS (SELECT 1 FROM run_event gone WHERE gone.run_id = run.id AND gone.kind = 'abandoned')`;
+  const chosen = `run.laboratory_id = $1 AND run.started_at >= $2 AND run.started_at < $3 ${one} AND run.purpose = 'patients'`;
   const runs = (await manager.query(
     `SELECT run.id AS "runId", run.revision_id AS "revisionId", revision.protocol_id AS "protocolId",
             run.station AS "station", run.started_at AS "at", COUNT(run_subject.id) AS "slides" FROM run
        JOIN revision ON revision.id = run.revision_id
        LEFT JOIN run_subject ON run_subject.run_id = run.id AND run_subject.role = 'patient'
-      WHERE ${chosen} GROUP BY run.id, run.revision_id, revision.protocol_id, run.station, run.started_at
+      WHERE ${chosen}
+        AND NOT EXISTS (SELECT 1 FROM run_event gone WHERE gone.run_id = run.id AND gone.kind = 'abandoned')
+      GROUP BY run.id, run.revision_id, revision.protocol_id, run.station, run.started_at
       ORDER BY run.started_at, run.id`,
     parameters,
   )) as StoredUse[];
-  const trays = (await manager.query(
-    `SELECT tray_use.run_id AS "runId", tray_use.reagent_code AS "reagent", lot.id AS "lotId", lot.number AS "number",
-            (SELECT MIN(act.at) FROM container_act act WHERE act.container_id = container.id AND act.state = 'opened')
-              AS "openedAt"
-       FROM run
-       JOIN revision ON revision.id = run.revision_id
-       JOIN tray_use ON tray_use.run_id = run.id
-       JOIN container ON container.id = tray_use.container_id
-       JOIN lot ON lot.id = container.lot_id
-      WHERE ${chosen} AND NOT EXISTS (SELECT 1 FROM run_event taken WHERE taken.run_id = run.id AND taken.kind = 'corrected'
-        AND taken.data LIKE '%"event":"' || tray_use.event_id || '"%' AND taken.data LIKE '%"withdrawn":true%')
-      ORDER BY tray_use.at, tray_use.seq, tray_use.id`,
-    parameters,
-  )) as (OnTray & { runId: string })[];
-  const onTray = new Map<string, OnTray[]>();
-  for (const { runId, ...each } of trays) onTray.set(runId, [...(onTray.get(runId) ?? []), each]);
+  const onTray = await traysOf(view, chosen, parameters);
   return runs.map(({ slides, ...run }) => {
     const day = localDay(run.at, zone);
     const serviced = services.filter(({ at, station }) => at <= run.at && station === run.station).map(({ at }) => at);
@@ -248,6 +235,45 @@ async function usesBetween(
       servicedAt: serviced.sort().at(-1) ?? null,
     };
   });
+}
+
+/**
+ * What stood on the trays of the chosen runs, by run. What was taken back and when containers were opened is asked once
+ * and not for each of them: a busy day has hundreds of thousands.
+ */
+async function traysOf(view: View, chosen: string, parameters: string[]): Promise<Map<string, OnTray[]>> {
+  const manager = await view.ready();
+  const among = `FROM run JOIN revision ON revision.id = run.revision_id`;
+  const trays = (await manager.query(
+    `SELECT tray_use.run_id AS "runId", tray_use.event_id AS "eventId", tray_use.container_id AS "containerId",
+            tray_use.reagent_code AS "reagent", lot.id AS "lotId", lot.number AS "number" ${among}
+       JOIN tray_use ON tray_use.run_id = run.id
+       JOIN container ON container.id = tray_use.container_id
+       JOIN lot ON lot.id = container.lot_id
+      WHERE ${chosen} ORDER BY tray_use.at, tray_use.seq, tray_use.id`,
+    parameters,
+  )) as (Omit<OnTray, 'openedAt'> & { runId: string; eventId: string; containerId: string })[];
+  const corrections = (await manager.query(
+    `SELECT taken.data AS "data" ${among} JOIN run_event taken ON taken.run_id = run.id AND taken.kind = 'corrected'
+        AND taken.data LIKE '%"withdrawn":true%' WHERE ${chosen}`,
+    parameters,
+  )) as { data: string }[];
+  const openings = (await manager.query(
+    `SELECT act.container_id AS "id", MIN(act.at) AS "at" FROM container_act act
+      WHERE act.state = 'opened' AND act.container_id IN (SELECT tray_use.container_id ${among}
+        JOIN tray_use ON tray_use.run_id = run.id WHERE ${chosen}) GROUP BY act.container_id`,
+    parameters,
+  )) as { id: string; at: Instant }[];
+  const taken = new Set(corrections.map(({ data }) => (JSON.parse(data) as { event?: string }).event));
+  const openedAt = new Map(openings.map(({ id, at }) => [id, at]));
+  const standing = trays.filter(({ eventId }) => !taken.has(eventId));
+  return grouped(
+    standing,
+    ({ runId }) => runId,
+    ({ reagent, lotId, number, containerId }): OnTray => {
+      return { reagent, lotId, number, openedAt: openedAt.get(containerId) ?? null };
+    },
+  );
 }
 
 interface StoredUse {

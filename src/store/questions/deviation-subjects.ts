@@ -50,9 +50,8 @@ const LOOK: Record<Exclude<DeviationSubject, 'finding' | 'described'>, (view: Vi
     };
   },
   lookback: async (view, id) => {
-    const { cause, causeId, reason } = await view.need(LookbackRow, { id }, `lookback ${id}`);
-    const runId = cause === 'record corrected' ? causeId : null;
-    return { about: `Lookback, ${cause}: ${reason}`, path: `/lookbacks/${id}`, title: `Lookback: ${cause}`, runId };
+    const { cause, reason } = await view.need(LookbackRow, { id }, `lookback ${id}`);
+    return { about: `Lookback, ${cause}: ${reason}`, path: `/lookbacks/${id}`, title: `Lookback: ${cause}` };
   },
   excursion: async (view, id) => {
     const { place, since } = await view.need(ExcursionRow, { id }, `excursion ${id}`);

@@ -3,13 +3,17 @@ import type { Finding } from '../../core/gate/finding.js';
 import type { RunFacts } from '../../core/gate/facts.js';
 import { judge, type Judgement, needJudgement } from '../../core/gate/judge.js';
 import type { Verdict } from '../../core/run/events.js';
+import type { ReviewScope } from '../../core/people/review.js';
 import { askedByLookback, withoutLookbacks, worseThan } from '../../core/second-look/second-look.js';
 import { ReleaseRow, RunRow } from '../rows/runs.entity.js';
 import { ReleaseAnswerRow, ReleaseQuestionRow, ReleaseUpheldRow, SecondLookRow } from '../rows/second-looks.entity.js';
 import type { View } from '../view.js';
+import { ALL } from './ask/topic.js';
 import { lastSeq } from './entries.js';
 import { factsOfRuns } from './facts-of-runs.js';
 import { namesOf } from './recalls.js';
+import { rowsOf, type Sql, sql } from './review/sql.js';
+import { asksWithin, runsWithin } from './review/within.js';
 import { loadRuns } from './runs.js';
 import { asked, grouped, placesAfter } from './trace.js';
 
@@ -164,16 +168,20 @@ export interface KnownLook {
   worsened: number;
 }
 
-/** Second looks, the latest first, at most `take`, those before the one `after` in that order. */
-export async function knownLooks(
-  view: View,
-  { take, after }: { take: number; after?: string | undefined },
-): Promise<KnownLook[]> {
-  const ids = await asked<{ id: string }>(
+/** Which part of a list is asked for: at most `take` of those before `after`, and of a reviewer's scope alone. */
+export interface LookPage {
+  take: number;
+  after?: string | undefined;
+  scope?: ReviewScope | undefined;
+}
+
+/** Second looks, the latest first; of a scope those that ask of a release within it. */
+export async function knownLooks(view: View, { take, after, scope }: LookPage): Promise<KnownLook[]> {
+  const ids = await rowsOf<{ id: string }>(
     view,
-    `SELECT id FROM second_look WHERE laboratory_id = $1 ${after === undefined ? '' : 'AND id < $2'}
-      ORDER BY id DESC LIMIT $${after === undefined ? 2 : 3}`,
-    [view.laboratoryId, ...(after === undefined ? [] : [after]), take],
+    sql`SELECT look.id FROM second_look look WHERE look.laboratory_id = ${view.laboratoryId}
+        AND ${after === undefined ? ALL : sql`look.id < ${after}`} AND ${scope ? asksWithin(view.laboratoryId, scope) : ALL}
+      ORDER BY look.id DESC LIMIT ${take}`,
   );
   return looksOf(
     view,
@@ -235,18 +243,17 @@ const LISTED: Record<LookList, { among: string; where: string }> = {
   },
 };
 
-/** Ids of the releases that a list shows, the latest first, at most `take`, those before the one `after` in that order. */
-export async function listedReleases(
-  view: View,
-  list: LookList,
-  { take, after }: { take: number; after?: string | undefined },
-): Promise<string[]> {
+/** Ids of the releases that a list shows, the latest first; of a scope those of its runs. */
+export async function listedReleases(view: View, list: LookList, { take, after, scope }: LookPage): Promise<string[]> {
   const { among, where } = LISTED[list];
-  const rows = await asked<{ id: string }>(
+  const listed: Sql = { chunks: [`release.id IN (${among}) AND ${where}`], values: [] };
+  // The laboratory stands first, as $1, which the texts of the lists name.
+  const rows = await rowsOf<{ id: string }>(
     view,
-    `SELECT release.id FROM release WHERE release.laboratory_id = $1 AND release.id IN (${among}) AND ${where}
-      ${after === undefined ? '' : 'AND release.id < $2'} ORDER BY release.id DESC LIMIT $${after === undefined ? 2 : 3}`,
-    [view.laboratoryId, ...(after === undefined ? [] : [after]), take],
+    sql`SELECT release.id FROM release WHERE release.laboratory_id = ${view.laboratoryId} AND ${listed}
+        AND ${after === undefined ? ALL : sql`release.id < ${after}`}
+        AND ${scope ? sql`release.run_id IN (SELECT run.id FROM ${runsWithin(view.laboratoryId, scope)})` : ALL}
+      ORDER BY release.id DESC LIMIT ${take}`,
   );
   return rows.map(({ id }) => id);
 }

@@ -5,10 +5,11 @@ import { Problem } from '../api.js';
 import { Announcer } from '../parts/announce.js';
 import { Button } from '../parts/Button.js';
 import { Notices } from '../parts/notices.js';
+import { Opens } from '../parts/opens.js';
 import { match } from './match.js';
 import { navigate, usePath } from './router.js';
 import { isFor, REVIEW_HOME, type Screen, type ScreenProps } from './screen.js';
-import { SCREENS } from './screens.js';
+import { canOpen, SCREENS } from './screens.js';
 import { SessionGate, useSession } from './session.js';
 import { SetUp } from './SetUp.js';
 import { Shell, useTruth } from './Shell.js';
@@ -67,7 +68,8 @@ function Place({ path }: { path: string }) {
       <screen.screen key={screen.path} {...props} />
     </Suspense>
   );
-  return screen.bare ? content : <Shell>{content}</Shell>;
+  const opens = (href: string): boolean => canOpen(href, may);
+  return <Opens value={opens}>{screen.bare ? content : <Shell>{content}</Shell>}</Opens>;
 }
 
 function findScreen(path: string): { screen: Screen; props: ScreenProps } | null {

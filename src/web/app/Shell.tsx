@@ -1,5 +1,5 @@
 import { useMutationState, useQueryClient } from '@tanstack/react-query';
-import { type ReactNode, useEffect } from 'react';
+import { type ReactNode, useEffect, useRef } from 'react';
 import { Link } from 'react-aria-components';
 import { sayProblem } from '../parts/notices.js';
 import { setMuted, useSound } from '../parts/sound.js';
@@ -30,6 +30,13 @@ export function Shell({ children }: { children: ReactNode }) {
   const path = usePath();
   const { laboratory, person, may, signOut } = useSession();
   const screens = SCREENS.filter((screen) => screen.inNavigation && isFor(screen, may));
+  const navigation = useRef<HTMLElement>(null);
+  useEffect(() => {
+    // On a phone the links scroll sideways, and where one is must not stand out of sight.
+    const nav = navigation.current;
+    const here = nav?.querySelector<HTMLElement>('[aria-current]');
+    if (nav && here) nav.scrollLeft = here.offsetLeft - nav.offsetLeft - (nav.clientWidth - here.offsetWidth) / 2;
+  }, [path]);
   return (
     <div className="shell">
       <a className="skip" href="#content">
@@ -37,14 +44,14 @@ export function Shell({ children }: { children: ReactNode }) {
       </a>
       <header className="top">
         <p className="product">{APP_WORDS.product}</p>
-        <nav aria-label={APP_WORDS.navigation}>
+        <nav ref={navigation} aria-label={APP_WORDS.navigation}>
           {screens.map((screen) => (
             <Link
               key={screen.path}
               href={screen.path}
               className="nav-link"
+              {...(holds(screen, path) && { 'aria-current': 'true' })}
               {...(match(screen.path, path) && { 'aria-current': 'page' })}
-              {...(screen.path !== '/' && path.startsWith(`${screen.path}/`) && { 'aria-current': 'true' })}
             >
               {screen.title}
             </Link>
@@ -70,10 +77,19 @@ export function Shell({ children }: { children: ReactNode }) {
   );
 }
 
+/** Whether an address lies below a screen or in its section. */
+function holds({ path: above, section }: Screen, path: string): boolean {
+  return (above !== '/' && path.startsWith(`${above}/`)) || (section !== undefined && section === sectionOf(path));
+}
+
+function sectionOf(path: string): Screen['section'] {
+  return SCREENS.find((screen) => match(screen.path, path))?.section;
+}
+
 /** The other screens of the topic that one is in. */
 function SectionScreens({ path }: { path: string }) {
   const { may } = useSession();
-  const section = SCREENS.find((screen) => match(screen.path, path))?.section;
+  const section = sectionOf(path);
   if (!section) return null;
   const screens = SCREENS.filter(
     (screen) => screen.section === section && screen.inSection !== undefined && isFor(screen, may),

@@ -33,7 +33,8 @@ const GATHER_MS = 40;
  * listed concerns all, so that nothing stale stays in sight.
  */
 const TOPICS: Record<string, readonly string[]> = {
-  run: ['runs', 'control-result'],
+  run: ['runs', 'control-result', 'plans'],
+  plan: ['plans'],
   'control-result': ['control-result', 'runs'],
   'second-look': ['runs', 'notices'],
   'control-series': ['control-series', 'control-result'],

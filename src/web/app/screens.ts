@@ -1,5 +1,7 @@
 import { lazy } from 'react';
-import type { Screen } from './screen.js';
+import type { Role } from '../../core/people/roles.js';
+import { match } from './match.js';
+import { isFor, type Screen } from './screen.js';
 import { APP_WORDS } from './words.js';
 
 /** Every screen, in the order of the navigation. */
@@ -15,6 +17,11 @@ export const SCREENS: readonly Screen[] = [
     title: APP_WORDS.screens.newRun,
     screen: lazy(() => import('../new-run/NewRunScreen.js')),
     roles: ['technician', 'releaser'],
+  },
+  {
+    path: '/plan',
+    title: APP_WORDS.screens.plan,
+    screen: lazy(() => import('../plan/PlanScreen.js')),
   },
   {
     path: '/room/:station',
@@ -34,6 +41,7 @@ export const SCREENS: readonly Screen[] = [
     path: '/release/second-looks',
     title: APP_WORDS.inSection.secondLooks,
     screen: lazy(() => import('../second-looks/SecondLooksScreen.js')),
+    review: true,
     section: 'release',
     inSection: APP_WORDS.inSection.secondLooks,
   },
@@ -509,3 +517,10 @@ export const SCREENS: readonly Screen[] = [
     review: true,
   },
 ];
+
+/** Whether somebody can open the screen of an address. */
+export function canOpen(href: string, may: (...roles: Role[]) => boolean): boolean {
+  const path = href.split(/[?#]/)[0] ?? '';
+  const screen = SCREENS.find((each) => match(each.path, path));
+  return screen !== undefined && isFor(screen, may);
+}

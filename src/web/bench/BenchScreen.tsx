@@ -9,6 +9,8 @@ import { ProblemNote } from '../parts/ProblemNote.js';
 import { useSound } from '../parts/sound.js';
 import { beatNow, useBeat } from '../parts/ticker.js';
 import { useWakefulScreen } from '../parts/wake.js';
+import { PlannedRuns } from '../plan/PlannedRuns.js';
+import { PLAN } from '../plan/words.js';
 import { WORDS } from '../words.js';
 import './bench.css';
 import { type Standing, useBench } from './bench.js';
@@ -62,6 +64,7 @@ export default function BenchScreen() {
             ))}
           </ul>
         )}
+        <PlannedRuns />
       </section>
       {shown && (
         <RunPanel key={shown.id} run={shown} onAct={act} onScan={take} onClose={open ? () => setChosen(null) : null} />
@@ -125,6 +128,9 @@ function BenchBar({
           {BENCH.room}
         </Link>
       )}
+      <Link className="button button-quiet" href="/plan">
+        {PLAN.bench.open}
+      </Link>
       {may('technician', 'releaser') && (
         <Link className="button button-main" href="/runs/new">
           {BENCH.newRun}

@@ -21,6 +21,7 @@ export const CONNECTIONS = {
     'lot decided': { name: 'Lots decided', more: 'accepted, rejected, set aside' },
     'control failed': { name: 'Controls failed', more: 'with the work that they cover' },
     'work in question': { name: 'Work in question', more: 'to be looked at again' },
+    'release in question': { name: 'Releases in question', more: 'found worse when looked at again' },
     'protocol decided': { name: 'Protocols decided', more: 'approved or retired' },
     notice: { name: 'Notices', more: 'stock that runs out, what expires, a step over its time' },
   } satisfies Record<Topic, { name: string; more: string }>,

@@ -8,6 +8,7 @@ import type { ScreenProps } from '../app/screen.js';
 import { useSession } from '../app/session.js';
 import { Button } from '../parts/Button.js';
 import { Field } from '../parts/Field.js';
+import { unitText } from '../parts/format.js';
 import { Page, Part, Tag, Waiting } from '../parts/Page.js';
 import { PdfLink } from '../parts/PdfLink.js';
 import { Chart, useWidth } from './Chart.js';
@@ -109,13 +110,13 @@ function Level({ judged, level }: { judged: Evaluation; level: string }) {
   const [width, measure] = useWidth();
   if (points.length === 0) {
     return (
-      <Part title={`${level} (${unit})`}>
+      <Part title={`${level} (${unitText(unit)})`}>
         <p>{words.empty}</p>
       </Part>
     );
   }
   return (
-    <Part title={`${level} (${unit})`}>
+    <Part title={`${level} (${unitText(unit)})`}>
       <div ref={measure} />
       <Chart drawing={levelChart(points, around.limits, around.marks, width)} label={words.chartOf(title, level)} />
       {own.length > 0 && (
@@ -131,7 +132,7 @@ function Level({ judged, level }: { judged: Evaluation; level: string }) {
       <ul className="grades">
         {own.map(({ id, mean, sd, n, since, source, provisional, reason, signature }) => (
           <li key={id} className="small">
-            {words.limits}: {words.limitsText(figure(mean), figure(sd), unit, n)} ({source}
+            {words.limits}: {words.limitsText(figure(mean), figure(sd), unitText(unit), n)} ({source}
             {provisional && `, ${words.provisional}`}) · {format.dayAndClock(since)} · {signature.name}: {reason}
           </li>
         ))}
@@ -160,7 +161,7 @@ function Level({ judged, level }: { judged: Evaluation; level: string }) {
                     {format.dayAndClock(at)}
                   </th>
                   <td data-label={words.value} className="figures">
-                    {figure(value)} {unit}
+                    {figure(value)} {unitText(unit)}
                   </td>
                   <td data-label={words.sd} className="figures">
                     {z === null ? '—' : z.toFixed(2)}

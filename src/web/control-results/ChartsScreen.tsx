@@ -2,6 +2,7 @@ import { useState } from 'react';
 import { Link } from 'react-aria-components';
 import { useSession } from '../app/session.js';
 import { Button } from '../parts/Button.js';
+import { unitText } from '../parts/format.js';
 import { Nothing, Page, Tag, Waiting } from '../parts/Page.js';
 import { type Series, useSeriesList } from './queries.js';
 import { CreateSheet } from './CreateSheet.js';
@@ -51,7 +52,7 @@ function SeriesLine({ series: { title, unit, levels, limits } }: { series: Serie
           const own = limits.filter(({ seriesId }) => seriesId === id).at(-1);
           return (
             <span key={id}>
-              {level} ({unit}):{' '}
+              {level} ({unitText(unit)}):{' '}
               {own ? `${figure(own.mean)} ± ${figure(own.sd)}` : <Tag frame="soft">{words.noLimits}</Tag>}{' '}
               {own?.provisional && <Tag frame="soft">{words.provisional}</Tag>}
             </span>

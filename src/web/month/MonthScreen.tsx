@@ -9,7 +9,7 @@ import { RESULTS } from '../control-results/words.js';
 import { benchClock } from '../parts/ticker.js';
 import { Button } from '../parts/Button.js';
 import { Field } from '../parts/Field.js';
-import { spanText } from '../parts/format.js';
+import { spanText, unitText } from '../parts/format.js';
 import { Page, Part, Tag, Waiting } from '../parts/Page.js';
 import { PdfLink } from '../parts/PdfLink.js';
 import { Counts } from './Counts.js';
@@ -275,7 +275,7 @@ function Charts({ data: { series } }: Shown) {
           return (
             <div key={id}>
               <h3>
-                <Link href={`/controls/charts/${levels[0]?.id ?? id}`}>{`${title}: ${level} (${unit})`}</Link>
+                <Link href={`/controls/charts/${levels[0]?.id ?? id}`}>{`${title}: ${level} (${unitText(unit)})`}</Link>
               </h3>
               <Chart drawing={levelChart(points, limits, marks, width)} label={words.charts.chartOf(title, level)} />
             </div>

@@ -4,7 +4,7 @@ import { Form } from 'react-aria-components';
 import { clockName } from '../../core/controls/planned.js';
 import type { Protocol } from '../../core/protocol/protocol.js';
 import { RUN_PURPOSES, type RunPurpose } from '../../core/run/events.js';
-import { navigate } from '../app/router.js';
+import { navigate, useParam } from '../app/router.js';
 import { api, got, once } from '../api.js';
 import type { NewRun, ProtocolLine, Subject } from '../api.paths.js';
 import { useRecord } from '../bench/acts.js';
@@ -34,7 +34,9 @@ export default function NewRunScreen() {
   const record = useRecord();
   const { runs } = useBench();
   const [purpose, setPurpose] = useState<RunPurpose>('patients');
-  const [revisionId, setRevisionId] = useState<string | null>(null);
+  // The plan of the bench names what it wants started.
+  const [planned] = useParam('revision');
+  const [revisionId, setRevisionId] = useState<string | null>(planned);
   const [station, setStation] = useState(() => kept.read('station') || kept.read('last-station') || '');
   const [patients, setPatients] = useState<readonly Subject[]>([]);
   const [confirmed, setConfirmed] = useState<ReadonlySet<string>>(new Set());
@@ -46,7 +48,7 @@ export default function NewRunScreen() {
   });
   const protocol = revision.data?.content;
   const plan = useQuery({ ...planQuery(protocol?.id ?? ''), enabled: protocol !== undefined });
-  const planned = protocol && plan.data ? offeredControls(plan.data.counting, protocol) : undefined;
+  const offered = protocol && plan.data ? offeredControls(plan.data.counting, protocol) : undefined;
   const start = useChange(
     (body: NewRun, key) => got(api.POST('/api/runs', { body, ...once(key) })),
     async (run) => {
@@ -72,7 +74,7 @@ export default function NewRunScreen() {
     ...(station.trim() === '' ? [words.missingStation] : []),
     ...(purpose === 'patients' && patients.length === 0 ? [words.missingSpecimen] : []),
   ];
-  const openControls = planned?.filter((each) => each.inTheRun && !controls[each.id]) ?? [];
+  const openControls = offered?.filter((each) => each.inTheRun && !controls[each.id]) ?? [];
   const taken = [...patients, ...Object.values(controls)].map(({ id }) => id);
 
   function send(): void {
@@ -126,9 +128,9 @@ export default function NewRunScreen() {
           onConfirm={(id) => setConfirmed(new Set([...confirmed, id]))}
         />
       )}
-      {planned && (
+      {offered && (
         <Controls
-          planned={planned}
+          planned={offered}
           controls={controls}
           taken={taken}
           onChange={(id, subject) => setControls(without(controls, id, subject))}
@@ -157,7 +159,7 @@ export default function NewRunScreen() {
           <Button
             look="bench"
             type="submit"
-            isDisabled={missing.length > 0 || planned === undefined || start.isPending}
+            isDisabled={missing.length > 0 || offered === undefined || start.isPending}
           >
             {start.isPending ? WORDS.sending : words.start}
           </Button>

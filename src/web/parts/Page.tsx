@@ -1,8 +1,9 @@
-import { type ReactNode, useEffect } from 'react';
+import { type ReactNode, use, useEffect } from 'react';
 import { Link } from 'react-aria-components';
 import { usePath } from '../app/router.js';
 import { WORDS } from '../words.js';
 import './desk.css';
+import { Opens } from './opens.js';
 import { ProblemNote } from './ProblemNote.js';
 
 /** A page at the desk: where one came from, what it is about, what can be done with the whole of it. */
@@ -20,6 +21,7 @@ export function Page({
   children: ReactNode;
 }) {
   const path = usePath();
+  const opens = use(Opens);
   useEffect(() => {
     // A page begins at its top, unless the address names a place on it.
     if (location.hash === '') scrollTo(0, 0);
@@ -28,7 +30,7 @@ export function Page({
     <div className="desk">
       <header className="desk-head">
         <div>
-          {above && (
+          {above && opens(above.href) && (
             <Link href={above.href} className="desk-above">
               <span aria-hidden="true">↑ </span>
               {above.word}

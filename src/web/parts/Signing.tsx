@@ -6,13 +6,22 @@ import { useBeat } from './ticker.js';
 
 const words = WORDS.signing;
 
+/** An act with words of its own for what its signature means. */
+export type SignedAct = keyof typeof words.acts;
+
+function meant(meaning: Signature['meaning'], act: SignedAct | undefined): string {
+  return act === undefined ? words.meanings[meaning] : words.acts[act];
+}
+
 /** What a person signs with: the name, the time, what the signature means, and the password again (21 CFR 11.50, 11.200). */
 export function Signing({
   meaning,
+  act,
   password,
   onPassword,
 }: {
   meaning: Signature['meaning'];
+  act?: SignedAct | undefined;
   password: string;
   onPassword: (password: string) => void;
 }) {
@@ -31,7 +40,7 @@ export function Signing({
         </div>
         <div>
           <dt>{words.meaning}</dt>
-          <dd>{words.meanings[meaning]}</dd>
+          <dd>{meant(meaning, act)}</dd>
         </div>
       </dl>
       <Field
@@ -48,7 +57,7 @@ export function Signing({
 }
 
 /** A signature as it stands with what was signed: printed name, date and time, meaning (21 CFR 11.50). */
-export function SignatureBlock({ signature }: { signature: Signature }) {
+export function SignatureBlock({ signature, act }: { signature: Signature; act?: SignedAct | undefined }) {
   const { format } = useSession();
   return (
     <div className="signature">
@@ -58,7 +67,7 @@ export function SignatureBlock({ signature }: { signature: Signature }) {
           {format.toTheSecond(signature.at)}
         </time>
       </p>
-      <p>{words.meanings[signature.meaning]}</p>
+      <p>{meant(signature.meaning, act)}</p>
       <details>
         <summary>{words.bound}</summary>
         <code className="hash">{signature.recordHash}</code>

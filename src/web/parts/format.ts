@@ -98,3 +98,8 @@ export function someLabels(labels: readonly string[]): string {
   const named = labels.slice(0, NAMED).map(shortLabel).join(', ');
   return labels.length > NAMED ? `${named} + ${labels.length - NAMED}` : named;
 }
+
+/** A UCUM unit as people read it: an annotation that stands alone without its braces, '{ratio}' as 'ratio'. */
+export function unitText(unit: string): string {
+  return unit.replace(/^\{(.+)\}$/, '$1');
+}

@@ -1,10 +1,15 @@
 import { useQuery, type UseQueryResult } from '@tanstack/react-query';
 import { api, got, once } from '../api.js';
-import type { LeavingList, PlaceDetail, Places, StoragePlace, TemperatureImport } from '../api.paths.js';
+import type { LeavingList, PlaceDetail, PlaceName, Places, StoragePlace, TemperatureImport } from '../api.paths.js';
 import { PLACES_WORDS as words } from './words.js';
 
 export function usePlaces(): UseQueryResult<Places> {
   return useQuery({ queryKey: ['stock', 'places'], queryFn: () => got(api.GET('/api/places')) });
+}
+
+/** What places are called: all that a reviewer needs to know of them. */
+export function usePlaceNames(): UseQueryResult<PlaceName[]> {
+  return useQuery({ queryKey: ['stock', 'place-names'], queryFn: () => got(api.GET('/api/place-names')) });
 }
 
 export function usePlace(code: string): UseQueryResult<PlaceDetail> {

@@ -171,6 +171,7 @@ function NoteSheet({
         />
         <Signing
           meaning={kind === 'review' ? 'review' : 'responsibility'}
+          act={kind === 'review' ? undefined : 'retire'}
           password={password}
           onPassword={setPassword}
         />

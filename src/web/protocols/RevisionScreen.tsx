@@ -186,7 +186,12 @@ function Act({ act: { kind, at, person, data } }: { act: RevisionAct }) {
           <Link href={`/protocols/${data.by}`}>{PROTOCOLS.states.superseded}</Link>
         </p>
       )}
-      {data.signature && <SignatureBlock signature={data.signature} />}
+      {data.signature && (
+        <SignatureBlock
+          signature={data.signature}
+          act={data.signature.meaning === 'responsibility' ? 'retire' : undefined}
+        />
+      )}
     </>
   );
 }

@@ -74,7 +74,7 @@ export default function LookbackScreen({ lookback: id = '' }: ScreenProps) {
       {closed !== null && (
         <Part title={words.closedBy}>
           <p>{closed.reason}</p>
-          <SignatureBlock signature={closed.signature} />
+          <SignatureBlock signature={closed.signature} act="close" />
         </Part>
       )}
       <Items lookback={data} />

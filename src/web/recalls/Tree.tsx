@@ -46,14 +46,15 @@ function Branch({ lot, lots, seen }: { lot: TracedLot; lots: readonly TracedLot[
   seen.add(lot.id);
   return (
     <li>
-      <details open>
-        <summary>
-          <span className="line-title">{name(lot.reagent)}</span>{' '}
-          <Link href={`/stock/${lot.id}`}>{words.lot(lot.number)}</Link> <StandingTag standing={lot.standing} />{' '}
-          <span className="small figures">{format.dayAndClock(lot.receivedAt)}</span>
-          {again && <span className="small"> ({words.again})</span>}
-        </summary>
-        {!again && (
+      <p className="tag-line">
+        <span className="line-title">{name(lot.reagent)}</span>
+        <Link href={`/stock/${lot.id}`}>{words.lot(lot.number)}</Link> <StandingTag standing={lot.standing} />
+        <span className="small figures">{format.dayAndClock(lot.receivedAt)}</span>
+        {again && <span className="small">({words.again})</span>}
+      </p>
+      {!again && (
+        <details open>
+          <summary className="small">{words.containers(lot.containers.length)}</summary>
           <ul>
             {lot.containers.map((container) => {
               const made = lots.filter(({ madeOf }) => madeOf.some(({ containerId }) => containerId === container.id));
@@ -76,8 +77,8 @@ function Branch({ lot, lots, seen }: { lot: TracedLot; lots: readonly TracedLot[
               );
             })}
           </ul>
-        )}
-      </details>
+        </details>
+      )}
     </li>
   );
 }
@@ -116,14 +117,15 @@ export function RunLine({ run, lots }: { run: TracedRun; lots: readonly TracedLo
   return (
     <details>
       <summary>
-        <Link href={`/release/${run.id}`} className="line-title">
-          {run.title}
-        </Link>{' '}
+        <span className="line-title">{run.title}</span>{' '}
         <span className="figures">{format.dayAndClock(run.startedAt)}</span> {run.station}{' '}
         <span className="small">
           {words.through} {labels.join(', ')}
         </span>
       </summary>
+      <p>
+        <Link href={`/release/${run.id}`}>{words.openRun}</Link>
+      </p>
       <ul className="checks">
         {run.subjects.map((subject) => (
           <li key={subject.id}>

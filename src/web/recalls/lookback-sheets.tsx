@@ -97,7 +97,7 @@ export function CloseSheet({ lookbackId: id, onClose }: { lookbackId: string; on
         }}
       >
         <Field label={words.closeReason} value={reason} onChange={setReason} lines={3} isRequired />
-        <Signing meaning="responsibility" password={password} onPassword={setPassword} />
+        <Signing meaning="responsibility" act="close" password={password} onPassword={setPassword} />
         <ProblemNote problem={send.error} />
         <Button look="main" type="submit" isDisabled={send.isPending || reason.trim() === '' || password === ''}>
           {send.isPending ? WORDS.sending : words.closeAction}

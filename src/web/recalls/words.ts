@@ -44,6 +44,8 @@ export const RECALLS = {
   noRuns: 'No run used any of it.',
   inRuns: (count: number) => (count === 0 ? 'in no run' : count === 1 ? 'in 1 run' : `in ${count} runs`),
   madeOf: 'went into',
+  containers: (count: number) => (count === 1 ? '1 container' : `${count} containers`),
+  openRun: 'Open the run',
   again: 'shown above',
   through: 'through',
   released: (kind: string, at: string, name: string) => `${kind}, released ${at} by ${name}`,
@@ -100,7 +102,6 @@ export const LOOKBACKS = {
   causes: {
     'lot recalled': 'A lot was recalled',
     'control failed': 'A control failed',
-    'record corrected': 'A record was corrected',
   } satisfies Record<LookbackCause, string>,
   outcomes: {
     'not affected': { name: 'Not affected', more: 'The result stands' },

@@ -36,7 +36,7 @@ export function Released({ release, onAmend }: { release: Release; onAmend: () =
       {exception && (
         <>
           <p className="small">{words.second}</p>
-          <SignatureBlock signature={exception.second} />
+          <SignatureBlock signature={exception.second} act="second" />
         </>
       )}
       {place !== null && <p className="small">{words.place(place)}</p>}

@@ -141,6 +141,7 @@ function Lines({ lines }: { lines: Answer['lines'] }) {
               <td data-label={words.who}>{who ?? words.program}</td>
               <td data-label={words.subject}>
                 <Thing kind={about.kind} id={about.id}>
+                  {about.label === about.id && `${about.kind.replaceAll('-', ' ')} `}
                   {shortId(about.label)}
                 </Thing>
               </td>

@@ -46,7 +46,7 @@ export function UpholdSheet({ release, label, onClose }: { release: Release; lab
         <ThenAndNow release={release} />
         <p>{words.about}</p>
         <Field label={words.reason} help={words.reasonHelp} lines={3} value={reason} onChange={setReason} isRequired />
-        <Signing meaning="release" password={password} onPassword={setPassword} />
+        <Signing meaning="release" act="uphold" password={password} onPassword={setPassword} />
         {two && (
           <fieldset className="second">
             <legend>{words.second}</legend>

@@ -9,7 +9,7 @@ import { useCatalogue } from '../bench/bench.js';
 import { Button } from '../parts/Button.js';
 import { Page, Part, Tag, Waiting } from '../parts/Page.js';
 import { HoldSheet, MoveSheet, WaterSheet } from '../places/container-sheets.js';
-import { usePlaces } from '../places/places.js';
+import { usePlaceNames } from '../places/places.js';
 import { DecideSheet } from './DecideSheet.js';
 import { StateSheet } from './sheets.js';
 import { causeText, firstLimit, lifeText, useLot, usePeopleNames } from './stock.js';
@@ -143,10 +143,10 @@ const AFTER: Record<ContainerCondition, readonly ContainerState[]> = {
 
 function ContainerTable({ lot }: { lot: Lot }) {
   const { format, may } = useSession();
-  const places = usePlaces();
+  const places = usePlaceNames();
   const [asked, setAsked] = useState<{ container: Container; state: ContainerState } | null>(null);
   const [moving, setMoving] = useState<{ container: Container; sheet: 'move' | 'hold' | 'water' } | null>(null);
-  const placeOf = (code: string): string => places.data?.places.find((each) => each.code === code)?.name ?? code;
+  const placeOf = (code: string): string => places.data?.find((each) => each.code === code)?.name ?? code;
   const acting = may('technician', 'manager', 'director');
   return (
     <div className="table-place">

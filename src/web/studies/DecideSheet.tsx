@@ -66,6 +66,7 @@ export function DecideSheet({ study, onClose }: { study: Study; onClose: () => v
         )}
         <Signing
           meaning={standing === 'rejected' ? 'responsibility' : 'approval'}
+          act={standing === 'rejected' ? 'reject' : undefined}
           password={password}
           onPassword={setPassword}
         />

@@ -81,7 +81,10 @@ export default function StudyScreen({ study: id = '' }: ScreenProps) {
               {words.deviation}: {data.decision.deviation}
             </p>
           )}
-          <SignatureBlock signature={data.decision.signature} />
+          <SignatureBlock
+            signature={data.decision.signature}
+            act={data.decision.signature.meaning === 'responsibility' ? 'reject' : undefined}
+          />
         </Part>
       )}
       <Part title={words.pairs}>

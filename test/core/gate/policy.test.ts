@@ -35,6 +35,18 @@ describe('The gate’s rules', () => {
     const named = Object.values(CLAUSES).flatMap((clause: Clause) => clause.proof ?? []);
     expect(named.filter((id) => !known.includes(id))).toEqual([]);
   });
+
+  it('link each clause to a requirement where there is one, and to that of the same clause', () => {
+    const all = Object.entries<Clause>(CLAUSES);
+    const astray = all.filter(([, { citation, proof }]) => {
+      const same = REQUIREMENTS.filter(({ clause }) => clause === citation);
+      return same.length > 0 && same.every(({ id }) => id !== proof);
+    });
+    expect(astray.map(([key]) => key)).toEqual([]);
+    // What is asked of the report's text, of labels and of the program itself is proven by no record of work.
+    const unlinked = ['CLIA-01', 'CLIA-50', 'ISO-17', 'P11-06', 'FDA-03', 'FDA-06', 'JCGM-106'];
+    expect(all.filter(([, { proof }]) => proof === undefined).map(([key]) => key)).toEqual(unlinked);
+  });
 });
 
 describe('A laboratory’s policy', () => {

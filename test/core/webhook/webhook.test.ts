@@ -114,12 +114,17 @@ describe('What other programs are told of', () => {
       'work in question',
       'notice',
     ]);
+    expect(topicsOf({ ...none, act: 'release.looked-again', told: 'in-question:q1:p1' })).toEqual([
+      'release in question',
+      'notice',
+    ]);
     expect(topicsOf({ ...none, act: null, told: 'lamp' })).toEqual(['notice']);
     expect(topicsOf({ ...none, act: null, told: 'job-failed:j1' })).toEqual([]);
   });
 
   it('leads to its page', () => {
     expect(pageOf({ kind: 'run', id: 'r1' })).toBe('/release/r1');
+    expect(pageOf({ kind: 'second-look', id: 'l1' })).toBe('/release/second-looks');
     expect(pageOf({ kind: 'file', id: 'f1' })).toBeNull();
   });
 });

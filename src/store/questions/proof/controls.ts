@@ -1,8 +1,9 @@
+import type { FailureActKind } from '../../../core/controls/failure.js';
 import { plusMs } from '../../../core/time/instant.js';
 import { localDay } from '../../../core/time/zone.js';
 import { controlSchedule, type ProtocolSchedule } from '../control-schedule.js';
 import { needLaboratory } from '../laboratories.js';
-import { sql } from '../review/sql.js';
+import { joined, type Sql, sql } from '../review/sql.js';
 import { inProtocols } from '../review/within.js';
 import { gapUnless, inPeriod, type Proof, type ProofRow, type Proving } from './proof.js';
 import type { View } from '../../view.js';
@@ -44,15 +45,21 @@ export const CONTROL_PROOFS = {
           AND ${inPeriod(sql`result.at`, proving)})`)}
       FROM worked JOIN person ON person.id = worked.person_id GROUP BY person.id, person.laboratory_id`,
   },
-  'control-failures-closed': {
-    sql: (view, proving) => sql`SELECT result.id, result.at, 'control-result' AS kind, result.id AS ref,
-        result.protocol_id || ' ' || result.requirement AS what,
-        ${gapUnless(sql`EXISTS (SELECT 1 FROM failure_act WHERE failure_act.result_id = result.id
-          AND failure_act.kind = 'closed')`)}
-      FROM control_result result WHERE result.laboratory_id = ${view.laboratoryId} AND result.passed = FALSE AND ${STANDS}
-        AND ${inPeriod(sql`result.stained_at`, proving)} AND ${inProtocols(proving.asking, sql`result.protocol_id`)}`,
-  },
+  'control-failures-closed': { sql: failuresWith('closed') },
+  'control-failures-acted': { sql: failuresWith('cause', 'action') },
 } satisfies Record<string, Proof>;
+
+/** Control readings that failed, each a gap unless acts of all these kinds are recorded. */
+function failuresWith(...kinds: FailureActKind[]): (view: View, proving: Proving) => Sql {
+  const acted = kinds.map(
+    (kind) =>
+      sql`EXISTS (SELECT 1 FROM failure_act WHERE failure_act.result_id = result.id AND failure_act.kind = ${kind})`,
+  );
+  return (view, proving) => sql`SELECT result.id, result.at, 'control-result' AS kind, result.id AS ref,
+      result.protocol_id || ' ' || result.requirement AS what, ${gapUnless(joined(acted, ' AND ', '1 = 1'))}
+    FROM control_result result WHERE result.laboratory_id = ${view.laboratoryId} AND result.passed = FALSE AND ${STANDS}
+      AND ${inPeriod(sql`result.stained_at`, proving)} AND ${inProtocols(proving.asking, sql`result.protocol_id`)}`;
+}
 
 /** Control tasks that came up in the period by one of these clauses and were needed, as the schedule itself judges them. */
 function tasksOf(clauses: readonly string[]): (view: View, proving: Proving) => Promise<ProofRow[]> {

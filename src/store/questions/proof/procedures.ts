@@ -1,5 +1,5 @@
 import { sql } from '../review/sql.js';
-import { gapUnless, type Proof } from './proof.js';
+import { boundSignature, gapUnless, inPeriod, type Proof } from './proof.js';
 
 /** Proofs of what procedures must be. */
 export const PROCEDURE_PROOFS = {
@@ -27,5 +27,14 @@ export const PROCEDURE_PROOFS = {
           AND word.data LIKE '%"subject":"' || run_subject.subject_id || '"%')`)}
       FROM worked JOIN run_subject ON run_subject.run_id = worked.id AND run_subject.role = 'patient'
       JOIN subject ON subject.id = run_subject.subject_id`,
+  },
+  'policies-signed': {
+    sql: (
+      view,
+      proving,
+    ) => sql`SELECT policy.id, policy.at, 'policy' AS kind, policy.id AS ref, CAST(policy.number AS text) AS what,
+        ${gapUnless(sql`policy.signature LIKE ${boundSignature} AND policy.reason <> ''
+          AND policy.effective_from >= policy.at`)}
+      FROM gate_policy policy WHERE policy.laboratory_id = ${view.laboratoryId} AND ${inPeriod(sql`policy.at`, proving)}`,
   },
 } satisfies Record<string, Proof>;

@@ -89,3 +89,6 @@ export function gapUnless(condition: Sql): Sql {
 export function inPeriod(column: Sql, { asking: { from, to } }: Proving): Sql {
   return sql`${column} >= ${from} AND ${column} < ${to}`;
 }
+
+/** What the stored text of a signature is like that holds a SHA-256 of what was signed. */
+export const boundSignature = `%"recordHash":"${'_'.repeat(64)}"%`;

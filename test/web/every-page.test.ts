@@ -1,0 +1,195 @@
+import { afterAll, beforeAll, expect, it } from '@jest/globals';
+import type { Browser, Page, Request } from 'playwright-core';
+import { readFile } from 'node:fs/promises';
+import { createRequire } from 'node:module';
+import { Api, overHttp } from '../../src/client.js';
+import type { Role } from '../../src/core/people/roles.js';
+import { PASSWORD, PEOPLE, STATIONS } from '../../src/demo/laboratory.js';
+import { openBrowser, openPage, signIn } from '../support/browser.js';
+import { type RunningDemo, startDemo } from '../support/demo.js';
+import { describeWith } from '../support/needs.js';
+
+interface Registered {
+  path: string;
+  title: string;
+  roles?: readonly Role[];
+  review?: true;
+}
+
+/** By a name that the compiler does not follow, since the pages are compiled on their own. */
+const screensFile = '../../src/web/app/screens.js';
+const { SCREENS } = (await import(screensFile)) as { SCREENS: readonly Registered[] };
+
+/** Where a list of the demo is found, and what of its first line stands in the address. */
+type First = [list: string, pick: (line: Line) => string];
+interface Line {
+  id: string;
+  code: string;
+  reagent: string;
+  lotId: string;
+  protocolId: string;
+  levels: { id: string }[];
+  revisions: { id: string }[];
+}
+
+const byId = (list: string): First => [list, ({ id }) => id];
+const twoRevisions: First = ['/protocols', ({ revisions }) => `${revisions[0]?.id}/compare/${revisions[1]?.id}`];
+
+/** How each screen whose address has a part that changes is opened; a new one that is not listed here fails. */
+const FILLED: Record<string, string | First> = {
+  '/room/:station': encodeURIComponent(STATIONS.bedside),
+  '/release/:run': byId('/runs'),
+  '/protocols/:revision': ['/protocols', ({ revisions }) => revisions[0]?.id ?? ''],
+  '/protocols/:a/compare/:b': twoRevisions,
+  '/stock/places/:place': ['/places', ({ code }) => code],
+  '/stock/recipes/:code': ['/recipes', ({ code }) => code],
+  '/stock/prepare/:recipe': ['/recipes', ({ code }) => code],
+  '/stock/preparations/:lot': ['/preparations', ({ lotId }) => lotId],
+  '/stock/recalls/:recall': byId('/recalls'),
+  '/stock/outlook/:reagent': ['/outlook', ({ reagent }) => reagent],
+  '/stock/orders/:order': byId('/orders'),
+  '/stock/:lot': byId('/lots'),
+  '/stock/:lot/labels': ['/lots', ({ id }) => `${id}/labels`],
+  '/controls/plans/:protocol': ['/control-plans', ({ protocolId }) => protocolId],
+  '/controls/charts/:series': ['/control-series', ({ levels }) => levels[0]?.id ?? ''],
+  '/controls/failures/:failure': byId('/control-failures'),
+  '/controls/lots/:study': byId('/studies'),
+  '/deviations/:deviation': byId('/deviations'),
+  '/lookbacks/:lookback': byId('/lookbacks'),
+  '/record/requirements/:requirement': 'procedure-approved',
+};
+
+type Who = keyof typeof PEOPLE;
+
+/** Who works in the laboratory and may open a screen: the director where they may, who is shown the most. */
+function worker({ roles }: Registered): Who {
+  const people = ['director', ...Object.keys(PEOPLE)] as Who[];
+  const may = people.find((who) => who !== 'reviewer' && (!roles || PEOPLE[who].roles.some((r) => roles.includes(r))));
+  if (!may) throw new Error(`nobody of the demo may open a screen for ${roles?.join()}`);
+  return may;
+}
+
+describeWith('chromium', 'Every page', (chromiumPath) => {
+  let demo: RunningDemo;
+  let browser: Browser;
+  let axe: string;
+
+  beforeAll(async () => {
+    [demo, browser, axe] = await Promise.all([
+      startDemo(),
+      openBrowser(chromiumPath),
+      readFile(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8'),
+    ]);
+  }, 120_000);
+  afterAll(async () => {
+    await browser.close();
+    await demo.stop();
+  });
+
+  async function addressOf(api: Api, { path }: Registered): Promise<string> {
+    if (!path.includes(':')) return path;
+    const filled = FILLED[path];
+    if (filled === undefined) throw new Error(`say in FILLED how ${path} is opened`);
+    const before = path.slice(0, path.indexOf(':'));
+    if (typeof filled === 'string') return before + filled;
+    const [list, pick] = filled;
+    const answer = await api.get<Line[] | Record<string, Line[]>>(list);
+    const lines = Array.isArray(answer)
+      ? answer
+      : Object.values(answer).find((each): each is Line[] => Array.isArray(each));
+    // Of protocols, one of which there are two revisions.
+    const line = lines?.find(({ revisions }) => !revisions || revisions.length > 1);
+    if (!line) throw new Error(`the demo has nothing in ${list}, so that ${path} cannot be opened`);
+    return before + pick(line);
+  }
+
+  /** What is wrong with the screens as one person sees them. */
+  async function look(who: Who, screens: readonly Registered[], director: Api): Promise<string[]> {
+    const { page, errors } = await openPage(await browser.newContext({ reducedMotion: 'reduce' }));
+    await signIn(page, demo.url, PEOPLE[who].login, PASSWORD);
+    page.on('console', (message) => {
+      if (message.type() === 'error') errors.push(`${message.text()} ${message.location().url}`);
+    });
+    const settled = settling(page);
+    await page.evaluate(axe);
+    const faults: string[] = [];
+    for (const screen of screens) {
+      const address = await addressOf(director, screen);
+      for (const [colorScheme, width] of [
+        ['light', 1280],
+        ['dark', 390],
+      ] as const) {
+        await page.setViewportSize({ width, height: 900 });
+        await page.emulateMedia({ colorScheme });
+        if (width === 1280) {
+          await page.evaluate(linkTo(address));
+          await settled();
+        }
+        const found = [...errors.splice(0), ...(await page.evaluate<string[]>(LOOK))];
+        if (!(await page.title()).startsWith(`${screen.title} · `)) found.push(`titled ${await page.title()}`);
+        faults.push(...found.map((fault) => `${screen.path}, ${who}, ${colorScheme}, ${width}: ${fault}`));
+      }
+    }
+    return faults;
+  }
+
+  it('is whole and open to everybody whom it is for, light and wide or dark and narrow', async () => {
+    const director = await Api.signIn(overHttp(demo.url), PEOPLE.director.login, PASSWORD);
+    const workers = [...new Set(SCREENS.map(worker))];
+    const faults = await Promise.all([
+      ...workers.map((who) =>
+        look(
+          who,
+          SCREENS.filter((screen) => worker(screen) === who),
+          director,
+        ),
+      ),
+      look(
+        'reviewer',
+        SCREENS.filter(({ review }) => review),
+        director,
+      ),
+    ]);
+    expect(faults.flat()).toEqual([]);
+  }, 240_000);
+});
+
+/** Goes to an address as a link does, so that the program is not loaded anew for each page; runs in the page. */
+const linkTo = (address: string): string => `
+  history.pushState(null, '', ${JSON.stringify(address)});
+  dispatchEvent(new Event('stainwright:address'));`;
+
+/** Waits until a page is there and nothing more was asked of the server for a while; its live feed never ends. */
+function settling(page: Page): () => Promise<void> {
+  const open = new Set<Request>();
+  let last = Date.now();
+  page.on('request', (request) => {
+    if (!request.url().endsWith('/api/live')) open.add(request);
+  });
+  const close = (request: Request): void => {
+    open.delete(request);
+    last = Date.now();
+  };
+  page.on('requestfinished', close).on('requestfailed', close);
+  return async () => {
+    last = Date.now();
+    await page.locator('h1').first().waitFor();
+    while (open.size > 0 || Date.now() - last < QUIET_MS) await page.waitForTimeout(QUIET_MS / 4);
+  };
+}
+
+const QUIET_MS = 120;
+
+/**
+ * What is wrong with the page that is open, in words. Every rule of axe-core, with target size (WCAG 2.2, 2.5.8), which
+ * it leaves out unless asked; one heading of the first level (2.4.6); no scrolling in two directions
+ * (1.4.10).
+ */
+const LOOK = `(async () => {
+  const { violations } = await axe.run({ rules: { 'target-size': { enabled: true } }, resultTypes: ['violations'] });
+  const faults = violations.map(({ id, nodes }) => id + ' (' + nodes.length + '): ' + nodes[0].html.slice(0, 160) + ' ' + (nodes[0].failureSummary ?? '').slice(0, 300));
+  const headings = document.querySelectorAll('h1').length;
+  if (headings !== 1) faults.push(headings + ' headings of the first level');
+  if (document.documentElement.scrollWidth > innerWidth) faults.push('scrolls sideways: ' + document.documentElement.scrollWidth);
+  return faults;
+})()`;
