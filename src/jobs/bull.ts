@@ -147,29 +147,41 @@ export class BullRunner implements JobRunner {
     }
   }
 
-  /** Hands over what waits, each part while the one before is being marked; false when nothing waited. */
+  /**
+   * Hands over what waits; false when nothing did. Each part is marked when the next has been handed over: most quick jobs
+   * are done by then, and what is done needs no mark.
+   */
   private async handOverOnce(): Promise<boolean> {
     const { store, clock } = this.work;
     const marks: Promise<void>[] = [];
+    let before: WaitingJob[] = [];
     try {
-      for (let last: WaitingJob | undefined; ;) {
-        const jobs = await waitingJobs(store, HANDED_AT_A_TIME, last);
+      for (;;) {
+        const jobs = await waitingJobs(store, HANDED_AT_A_TIME, before.at(-1));
         if (jobs.length === 0) break;
         const now = epochMs(clock.now());
         for (const kind of JOB_KINDS) {
           const part = jobs.filter(({ name }) => kindOf(name) === kind);
           if (part.length > 0) await this.queues[kind].addBulk(part.map((job) => copyOf(job, now)));
         }
-        const mark = markHanded(store, jobs);
-        // Asked for below, when the next part is handed over or could not be.
-        mark.catch(() => undefined);
-        marks.push(mark);
-        last = jobs.at(-1);
+        marks.push(this.marked(before));
+        before = jobs;
       }
     } finally {
-      await Promise.all(marks);
+      await Promise.all([...marks, this.marked(before)]);
     }
-    return marks.length > 0;
+    return before.length > 0;
+  }
+
+  /** Notes that the queue holds these, but for those that were done meanwhile. */
+  private marked(jobs: readonly WaitingJob[]): Promise<void> {
+    const mark = markHanded(
+      this.work.store,
+      jobs.filter(({ laboratoryId, id }) => !this.marks.has(laboratoryId, id)),
+    );
+    // Asked for by whoever waits for all of them; until then nobody may hear that one failed.
+    mark.catch(() => undefined);
+    return mark;
   }
 
   private produce(kind: JobKind): Queue<Named> {
@@ -203,11 +215,20 @@ export class BullRunner implements JobRunner {
   private async do(job: Job<Named>, token: string | undefined): Promise<void> {
     const { laboratoryId, id } = job.data;
     if (this.marks.has(laboratoryId, id)) return;
-    const again = await perform(this.work, laboratoryId, id, this.rows);
-    if (again === null) return;
-    const waitMs = Math.max(epochMs(again) - epochMs(this.work.clock.now()), 1);
+    const waitMs = await this.performed(laboratoryId, id);
+    if (waitMs === null) return;
     await job.moveToDelayed(Date.now() + waitMs, token);
     throw new DelayedError();
+  }
+
+  /** In how long a job is to be done again; null when it is done. A database that is away is waited for without end. */
+  private async performed(laboratoryId: string, id: string): Promise<number | null> {
+    try {
+      const again = await perform(this.work, laboratoryId, id, this.rows);
+      return again === null ? null : Math.max(epochMs(again) - epochMs(this.work.clock.now()), 1);
+    } catch {
+      return AGAIN_MS;
+    }
   }
 }
 
@@ -219,17 +240,16 @@ function queueOf(kind: JobKind): string {
   return `${kind}-jobs`;
 }
 
-/** A row's copy for Redis. Only a database that is away makes it throw there, so it is tried again without end. */
+/** A row's copy for Redis, as short as can be: each is read and written there several times. */
 function copyOf(row: WaitingJob, now: number) {
+  const delay = epochMs(row.dueAt) - now;
   return {
     name: row.name,
     data: { laboratoryId: row.laboratoryId, id: row.id },
     opts: {
       // BullMQ keeps the colon for itself.
       jobId: encodeURIComponent(row.id),
-      delay: Math.max(epochMs(row.dueAt) - now, 0),
-      attempts: Number.MAX_SAFE_INTEGER,
-      backoff: { type: 'fixed', delay: AGAIN_MS },
+      ...(delay > 0 && { delay }),
       removeOnComplete: true,
       removeOnFail: true,
     },
