@@ -1,5 +1,7 @@
 import type { CheckpointPlaces } from '../config.js';
 import { believed } from '../core/record/checkpoint.js';
+import { plusMs } from '../core/time/instant.js';
+import { forgetDone } from '../store/acts/mark-jobs.js';
 import { signedHere } from '../store/checkpoints/checkpoints.js';
 import { publicKeysHere } from '../store/checkpoints/keys.js';
 import { coverFaults } from '../store/questions/checkpoints.js';
@@ -18,7 +20,13 @@ interface Fault {
   message: string;
 }
 
-/** Checks the laboratory's record, tells of its first fault, queues the check of the next day, and clears away lost files. */
+/** Long enough to see what was done lately; what it did stands in the record. */
+const DONE_KEPT_MS = 30 * 86_400_000;
+
+/**
+ * Checks the laboratory's record, tells of its first fault, queues the check of the next day, and clears away lost files
+ * and jobs that were done long ago.
+ */
 export const recordCheck: Handler = async (laboratoryId, { store, clock, checkpoints, filesDir }) => {
   // First of all, so that a check which cannot be done does not end the row of checks.
   const { zone } = await store.read(laboratoryId, needLaboratory);
@@ -32,6 +40,7 @@ export const recordCheck: Handler = async (laboratoryId, { store, clock, checkpo
       ),
     );
   await sweepFiles(store, filesDir, Date.now());
+  await store.housekeep(laboratoryId, (unit) => forgetDone(unit, plusMs(clock.now(), -DONE_KEPT_MS)));
 };
 
 async function firstFault(view: View, places: CheckpointPlaces): Promise<Fault | null> {

@@ -370,6 +370,27 @@ describeOnEachDatabase('Jobs announce', (fresh) => {
       ]);
     });
 
+    it('with jobs cleared away that were done more than 30 days ago, and those alone', async () => {
+      const ages = { old: 31, young: 29 } as const;
+      await store.housekeep(laboratoryId, async (unit) => {
+        for (const [age, days] of Object.entries(ages)) {
+          for (const state of ['done', 'failed', 'waiting'] as const) {
+            await unit.enqueue('note', 'x', plusMs(clock.now(), -days * 86_400_000), `${age} ${state}`);
+            await unit.change(JobRow, { id: `${age} ${state}` }, { state });
+          }
+        }
+      });
+      await told();
+      const left = await store.read(laboratoryId, (view) => view.all(JobRow, { name: 'note' }));
+      expect(left.map(({ id }) => id).sort()).toEqual([
+        'old failed',
+        'old waiting',
+        'young done',
+        'young failed',
+        'young waiting',
+      ]);
+    });
+
     it('by a first check that every laboratory gets, once', async () => {
       await queueRecurring(store, clock);
       clock.forward(86_400_000);

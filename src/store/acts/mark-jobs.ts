@@ -1,3 +1,4 @@
+import type { Instant } from '../../core/time/instant.js';
 import { placesOf } from '../sqlite-script.js';
 import type { Unit } from '../unit.js';
 
@@ -9,6 +10,16 @@ export async function markHandedOver(unit: Unit, ids: readonly string[]): Promis
 /** Notes in one statement that these jobs are done. */
 export async function markDone(unit: Unit, ids: readonly string[]): Promise<void> {
   await mark(unit, ids, `state = 'done', error = NULL`, '');
+}
+
+/** Clears away jobs that are done and were due before; those that failed stay until somebody looked. */
+export async function forgetDone(unit: Unit, before: Instant): Promise<void> {
+  const manager = await unit.ready();
+  await manager.query(`DELETE FROM job WHERE state = $1 AND due_at < $2 AND laboratory_id = $3`, [
+    'done',
+    before,
+    unit.laboratoryId,
+  ]);
 }
 
 /** By hand, since it is asked for every job. */
