@@ -5,7 +5,9 @@ import pg from 'pg';
 import { HandClock } from '../../src/clock.js';
 import { lotTrace, runPage } from '../../src/modules/recalls/answers.js';
 import { connect, type DatabaseAddress } from '../../src/store/data-source.js';
-import { reachOf, tracedLots, tracedRunIds, tracedRuns } from '../../src/store/questions/trace.js';
+import { tracedLots } from '../../src/store/questions/trace/lots.js';
+import { reachOf } from '../../src/store/questions/trace/reach.js';
+import { tracedRunIds, tracedRuns } from '../../src/store/questions/trace/runs.js';
 import { Store } from '../../src/store/store.js';
 
 /**

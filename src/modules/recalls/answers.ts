@@ -1,7 +1,9 @@
 import type { ListDto } from '../../contract/list.dto.js';
 import type { LotTraceDto, RecallDto, TracedRunListDto } from '../../contract/recalls.dto.js';
 import type { KnownRecall } from '../../store/questions/recalls.js';
-import { reachOf, traceCounts, tracedLots, tracedRunIds, tracedRuns } from '../../store/questions/trace.js';
+import { tracedLots } from '../../store/questions/trace/lots.js';
+import { reachOf } from '../../store/questions/trace/reach.js';
+import { traceCounts, tracedRunIds, tracedRuns } from '../../store/questions/trace/runs.js';
 import type { View } from '../../store/view.js';
 
 export async function lotTrace(view: View, roots: readonly string[]): Promise<LotTraceDto> {

@@ -14,7 +14,7 @@ import { readInstant } from '../../core/time/instant.js';
 import { recallLot, type Recalled } from '../../store/acts/recall-lot.js';
 import { recalledShipments } from '../../store/questions/lookbacks.js';
 import { knownRecalls, namesOf, peopleConcerned, toldOf } from '../../store/questions/recalls.js';
-import { reachOf } from '../../store/questions/trace.js';
+import { reachOf } from '../../store/questions/trace/reach.js';
 import { FileRow } from '../../store/rows/files.entity.js';
 import { RecallRow, RecallToldRow } from '../../store/rows/lookback.entity.js';
 import { PersonRow } from '../../store/rows/people.entity.js';

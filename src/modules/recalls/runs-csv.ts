@@ -2,7 +2,9 @@ import { Readable } from 'node:stream';
 import { StreamableFile } from '@nestjs/common';
 import { stringify } from 'csv-stringify';
 import { pathBack, pathWords } from '../../core/trace/trace.js';
-import { reachOf, tracedLots, tracedRunIds, tracedRuns } from '../../store/questions/trace.js';
+import { tracedLots } from '../../store/questions/trace/lots.js';
+import { reachOf } from '../../store/questions/trace/reach.js';
+import { tracedRunIds, tracedRuns } from '../../store/questions/trace/runs.js';
 import type { Store } from '../../store/store.js';
 
 /** As many as one query may well name. */

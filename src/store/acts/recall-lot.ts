@@ -1,5 +1,5 @@
 import { Refusal } from '../../core/refusal.js';
-import { lotsMadeOf } from '../questions/trace.js';
+import { lotsMadeOf } from '../questions/trace/reach.js';
 import { reagentName } from '../questions/reagents.js';
 import { standingsOf } from '../questions/recalls.js';
 import { RecallLotRow, RecallRow } from '../rows/lookback.entity.js';

@@ -15,7 +15,7 @@ import type { View } from '../view.js';
 import { approvedPlans, knownPlans } from './control-plans.js';
 import { controlResults } from './control-results.js';
 import type { LoadedRun } from './loaded-run.js';
-import { grouped } from './trace.js';
+import { grouped } from './grouped.js';
 
 const DAY_MS = 86_400_000;
 

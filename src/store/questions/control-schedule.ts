@@ -18,7 +18,7 @@ import { knownInstruments } from './instruments.js';
 import { needLaboratory } from './laboratories.js';
 import { catalogue } from './reagents.js';
 import { type KnownRevision, knownRevisions } from './revisions.js';
-import { grouped } from './trace.js';
+import { grouped } from './grouped.js';
 
 /** So long before a window a result may lie that still answers in it: the longest month and two weeks. */
 const REACH_DAYS = 45;

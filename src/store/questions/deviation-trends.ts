@@ -8,7 +8,7 @@ import { CompetenceRow } from '../rows/competence.entity.js';
 import type { View } from '../view.js';
 import { namesOf } from './people.js';
 import { catalogue } from './reagents.js';
-import { asked, placesAfter } from './trace.js';
+import { asked, placesAfter } from './trace/reach.js';
 
 /** From an instant up to another, which is not part of it. */
 export interface Period {

@@ -11,7 +11,7 @@ import { DeviationActRow, DeviationRow } from '../rows/deviations.entity.js';
 import type { DeviationDue } from '../../core/alerts/deviation.js';
 import type { View } from '../view.js';
 import { namesOf } from './people.js';
-import { asked } from './trace.js';
+import { asked } from './trace/reach.js';
 
 /** A deviation, all that was done about it, and where that leaves it. */
 export interface KnownDeviation {

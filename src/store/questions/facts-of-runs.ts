@@ -21,7 +21,7 @@ import { policyAt, signedPolicies } from './policies.js';
 import { reagentsOf } from './reagents.js';
 import { revisionHistories } from './revisions.js';
 import { type EarlierRun, earlierRuns, momentsOf, type Piece, piecesOf } from './tissue.js';
-import { grouped } from './trace.js';
+import { grouped } from './grouped.js';
 
 /**
  * What the gate looks at of each of these runs, in their order, from the record up to a number. What runs share is read

@@ -5,18 +5,10 @@ import { pathBack, pathWords } from '../../core/trace/trace.js';
 import { LookbackAnswerRow, LookbackCloseRow, LookbackRow, RecallLotRow } from '../rows/lookback.entity.js';
 import type { View } from '../view.js';
 import { runIdsCoveredByFailure } from './covered.js';
-import {
-  asked,
-  grouped,
-  type Head,
-  placesAfter,
-  subjectsInRuns,
-  tracedLots,
-  type TracedSubject,
-  reachOf,
-  usesIn,
-  usesOf,
-} from './trace.js';
+import { tracedLots } from './trace/lots.js';
+import { grouped } from './grouped.js';
+import { asked, type Head, placesAfter, reachOf, usesOf } from './trace/reach.js';
+import { subjectsInRuns, type TracedSubject, usesIn } from './trace/runs.js';
 
 /** The lots at which a recall begins. */
 export async function recalledShipments(view: View, recallId: string): Promise<string[]> {

@@ -35,7 +35,7 @@ import { outlookFacts } from './outlook.js';
 import { latestReadings, placesOf } from './places.js';
 import { catalogue } from './reagents.js';
 import { runningTerms } from './terms.js';
-import { asked } from './trace.js';
+import { asked } from './trace/reach.js';
 import { waterCheckOf } from './water-checks.js';
 
 /** How far ahead a calendar shows what is coming. */

@@ -4,7 +4,7 @@ import { LookbackRow, RecallLotRow, RecallRow, RecallToldRow } from '../rows/loo
 import { PersonRow } from '../rows/people.entity.js';
 import { LotActRow } from '../rows/stock.entity.js';
 import type { View } from '../view.js';
-import { asked, type Reach, usesOf } from './trace.js';
+import { asked, type Reach, usesOf } from './trace/reach.js';
 
 /** Where each of these lots stands now; one without a decision is left out. */
 export async function standingsOf(view: View, lotIds: readonly string[]): Promise<Map<string, LotStanding>> {

@@ -14,7 +14,7 @@ import { controlsOffered } from './control-plans.js';
 import { eyesOf, factsOfRuns } from './facts-of-runs.js';
 import type { LoadedRun } from './loaded-run.js';
 import { revisionOf } from './revisions.js';
-import { grouped } from './trace.js';
+import { grouped } from './grouped.js';
 import { sealedValues } from './sealed.js';
 import { subjectsOf } from './subjects.js';
 

@@ -15,7 +15,8 @@ import { namesOf } from './recalls.js';
 import { rowsOf, type Sql, sql } from './review/sql.js';
 import { asksWithin, runsWithin } from './review/within.js';
 import { loadRuns } from './runs.js';
-import { asked, grouped, placesAfter } from './trace.js';
+import { grouped } from './grouped.js';
+import { asked, placesAfter } from './trace/reach.js';
 
 /** What the gate says of a release when it is asked again. */
 export interface LookedAgain {

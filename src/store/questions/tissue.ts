@@ -7,7 +7,7 @@ import type { View } from '../view.js';
 import { ALL_KNOWN } from './containers.js';
 import { revisionOf } from './revisions.js';
 import { subjectsOf } from './subjects.js';
-import { grouped } from './trace.js';
+import { grouped } from './grouped.js';
 
 /** Specimens' recorded moments in the order of the record, by specimen. */
 export async function momentsOf(

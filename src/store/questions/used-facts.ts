@@ -4,7 +4,7 @@ import { type Instant, plusMs } from '../../core/time/instant.js';
 import type { View } from '../view.js';
 import { LAST_INSTANT } from './failures.js';
 import { revisionOf } from './runs.js';
-import { asked, placesAfter } from './trace.js';
+import { asked, placesAfter } from './trace/reach.js';
 
 /** What changed, as releases used it. */
 export type UsedFact =

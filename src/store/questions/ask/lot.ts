@@ -1,6 +1,6 @@
 import { LotRow } from '../../rows/stock.entity.js';
 import { list, rowsOf, sql } from '../review/sql.js';
-import { reachOf } from '../trace.js';
+import { reachOf } from '../trace/reach.js';
 import { FOUND, type Found, holds, type Topic } from './topic.js';
 
 /** A lot with what was made of it: the runs on whose trays it stood, and all that was decided on it and its containers. */
