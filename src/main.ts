@@ -5,6 +5,7 @@ import { Clock } from './clock.js';
 import { type Config, ConfigError, readConfig } from './config.js';
 import { Refusal } from './core/refusal.js';
 import { prepareDemo, signInsInWords } from './demo/first-start.js';
+import { SetBackClock } from './demo/yesterday.js';
 import { queuePrefix } from './jobs/names.js';
 import type { JobRunner } from './jobs/runner.js';
 import { startJobs } from './jobs/start.js';
@@ -16,14 +17,15 @@ import { Store } from './store/store.js';
 
 async function start(): Promise<void> {
   const config = readConfig(process.env);
-  const app = await createApp(config);
+  const demoClock = config.demo ? new SetBackClock() : null;
+  const app = await createApp(config, demoClock ? { clock: demoClock } : {});
   const jobs = await startJobsOf(app, config);
   stopOnSignals(async () => {
     await jobs.stop();
     await app.close();
   });
   const link = await app.get(SetupLinks).makeForFirstPerson();
-  if (config.demo) await prepareDemo(app, link);
+  if (demoClock) await prepareDemo(app, demoClock, link);
   await listen(app, config);
   const address = config.publicUrl ?? ownAddress(app, config);
   const lines = [`Stainwright listens at ${address}`];

@@ -1,6 +1,5 @@
 import type { NestFastifyApplication } from '@nestjs/platform-fastify';
 import { inProcess } from '../client.js';
-import { Clock } from '../clock.js';
 import { Config } from '../config.js';
 import type { Instant } from '../core/time/instant.js';
 import { StartError } from '../open-store.js';
@@ -13,16 +12,23 @@ import { furnishDeviations } from './deviations.js';
 import { furnishOrders } from './orders.js';
 import { furnishRecall } from './recall.js';
 import { setUpLaboratory, signIn } from './set-up.js';
+import { playYesterday, SET_UP_BEFORE_MS, type SetBackClock } from './yesterday.js';
 
 /**
  * Sets the invented laboratory up when nobody is there yet, before the program listens; else leaves it as it is.
  * `token` is the one-time set-up token, null once there is a person.
  */
-export async function prepareDemo(app: NestFastifyApplication, token: string | null): Promise<void> {
-  const now = app.get(Clock).now();
+export async function prepareDemo(
+  app: NestFastifyApplication,
+  clock: SetBackClock,
+  token: string | null,
+): Promise<void> {
   if (token !== null) {
     const send = inProcess(app);
-    const laboratory = await setUpLaboratory(send, token, now);
+    clock.setBack(SET_UP_BEFORE_MS);
+    const laboratory = await setUpLaboratory(send, token, clock.now());
+    await playYesterday(send, laboratory, clock);
+    const now = clock.now();
     await stockOrders(app, now);
     await furnishControlResults(send, laboratory, now);
     await furnishRecall(send, laboratory, now);

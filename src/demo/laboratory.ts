@@ -90,6 +90,7 @@ export const PRICES: { other: number } & Record<string, number> = {
 export const PATIENTS = {
   lymphNode: identifiers('Quillan Testperson', 'OQ-000-0117', '1900-01-01'),
   thyroid: identifiers('Seabright Madeupname', 'OQ-000-0231', '1900-02-02'),
+  parotid: identifiers('Marrowby Inventedby', 'OQ-000-0474', '1900-04-04'),
   skin: identifiers('Fennel Nobodyknown', 'OQ-000-0352', '1900-03-03'),
 };
 
