@@ -4,6 +4,7 @@ import './parts/theme.css';
 import './parts/parts.css';
 import './app/app.css';
 import { App } from './app/App.js';
+import { keepPage } from './offline/version.js';
 
 const root = document.getElementById('root');
 if (root === null) throw new Error('index.html has no element with the id "root".');
@@ -12,3 +13,5 @@ createRoot(root).render(
     <App />
   </StrictMode>,
 );
+// Without it the page works as before, as long as there is a network.
+keepPage().catch(() => undefined);

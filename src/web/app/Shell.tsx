@@ -1,6 +1,11 @@
 import { useMutationState, useQueryClient } from '@tanstack/react-query';
 import { type ReactNode, useEffect, useRef } from 'react';
 import { Link } from 'react-aria-components';
+import { useOutbox } from '../offline/outbox.js';
+import { sendOutbox } from '../offline/send.js';
+import { Unsent } from '../offline/Unsent.js';
+import { useNewVersion } from '../offline/version.js';
+import { OFFLINE } from '../offline/words.js';
 import { sayProblem } from '../parts/notices.js';
 import { setMuted, useSound } from '../parts/sound.js';
 import { setTheme, type Theme, THEMES, useTheme } from '../parts/theme.js';
@@ -18,17 +23,20 @@ import { APP_WORDS } from './words.js';
 /** Keeps clock and queries true to the server while a session is open. */
 export function useTruth(): void {
   const queries = useQueryClient();
-  const still = useSession().may('reviewer');
+  const { may, person } = useSession();
+  const still = may('reviewer');
   useEffect(() => {
     const stops = [keepContact(), followLive(queries, still)];
     return () => stops.forEach((stop) => stop());
   }, [queries, still]);
+  // Anew for each person, since each one's entries wait for their own session.
+  useEffect(() => sendOutbox(queries), [queries, person.id]);
 }
 
 /** What stands around every screen: where one is, who one is, and whether what is shown is true now. */
 export function Shell({ children }: { children: ReactNode }) {
   const path = usePath();
-  const { laboratory, person, may, signOut } = useSession();
+  const { laboratory, person, may } = useSession();
   const screens = SCREENS.filter((screen) => screen.inNavigation && isFor(screen, may));
   const navigation = useRef<HTMLElement>(null);
   useEffect(() => {
@@ -64,7 +72,7 @@ export function Shell({ children }: { children: ReactNode }) {
             <p>{laboratory.name}</p>
             <SoundSwitch />
             <ThemeSwitch />
-            <Button onPress={() => void signOut().catch(sayProblem)}>{APP_WORDS.signOut}</Button>
+            <SignOut />
           </div>
         </details>
         {laboratory.demo && <p className="demo">{APP_WORDS.demo}</p>}
@@ -135,9 +143,10 @@ function Truth() {
   const unsent = useMutationState({ filters: { status: 'pending' }, select: ({ state }) => state.failureCount > 0 });
   const waiting = unsent.filter(Boolean).length;
   const sure = useBeat(() => benchClock.bounded);
+  const version = useNewVersion();
   useEffect(() => {
     if (waiting === 0) return undefined;
-    // What is not sent yet lives in this page only, so the browser asks before it goes.
+    // What is asked for on a desk lives in this page only, so the browser asks before it goes.
     const ask = (event: BeforeUnloadEvent): void => event.preventDefault();
     addEventListener('beforeunload', ask);
     return () => removeEventListener('beforeunload', ask);
@@ -148,12 +157,32 @@ function Truth() {
         {connected ? APP_WORDS.live.connected : APP_WORDS.live.lost(format.clock(since))}
       </p>
       {waiting > 0 && <p className="live live-lost">{APP_WORDS.live.unsent(waiting)}</p>}
+      <Unsent />
+      {version.here && (
+        <p className="live">
+          {OFFLINE.newVersion}{' '}
+          <Button look="quiet" onPress={version.take}>
+            {OFFLINE.takeVersion}
+          </Button>
+        </p>
+      )}
       {!sure && (
         <p className="live live-lost" title={APP_WORDS.live.unsureHelp}>
           {APP_WORDS.live.unsure}
         </p>
       )}
     </div>
+  );
+}
+
+function SignOut() {
+  const { signOut } = useSession();
+  const unsent = useOutbox().length > 0;
+  return (
+    <>
+      {unsent && <p className="small">{OFFLINE.stay}</p>}
+      <Button onPress={() => void signOut().catch(sayProblem)}>{APP_WORDS.signOut}</Button>
+    </>
   );
 }
 

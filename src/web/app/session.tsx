@@ -3,6 +3,7 @@ import { createContext, type ReactNode, use, useCallback, useMemo, useSyncExtern
 import type { Role } from '../../core/people/roles.js';
 import { api, credentials, got, Problem, whenSessionIsLost } from '../api.js';
 import type { Session } from '../api.paths.js';
+import { answered, forgetAnswers, keepAnswer } from '../offline/kept-answers.js';
 import { timeFormat, type TimeFormat } from '../parts/format.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { SignIn } from './SignIn.js';
@@ -41,12 +42,15 @@ function useLost(): boolean {
   );
 }
 
-/** Who is signed in; null when nobody is. */
+/** Who is signed in, or was while the server is out of reach; null when nobody is. */
 async function current(): Promise<Session | null> {
   try {
-    return await got(api.GET('/api/session'));
+    return await answered('session', () => got(api.GET('/api/session')));
   } catch (problem) {
-    if (problem instanceof Problem && problem.status === 401) return null;
+    if (problem instanceof Problem && problem.status === 401) {
+      await forgetAnswers();
+      return null;
+    }
     throw problem;
   }
 }
@@ -76,6 +80,7 @@ export function SessionGate({ children }: { children: ReactNode }) {
       const another = credentials.personId !== null && credentials.personId !== session.person.id;
       credentials.csrf = session.csrf;
       credentials.personId = session.person.id;
+      void (another ? forgetAnswers() : Promise.resolve()).then(() => keepAnswer('session', session));
       if (another) queries.removeQueries({ predicate: ({ queryKey: [topic] }) => topic !== 'session' });
       queries.setQueryData(['session'], session);
       setLost(false);
@@ -94,6 +99,7 @@ export function SessionGate({ children }: { children: ReactNode }) {
         await got(api.DELETE('/api/session'));
         credentials.csrf = null;
         credentials.personId = null;
+        await forgetAnswers();
         queries.clear();
         queries.setQueryData(['session'], null);
       },

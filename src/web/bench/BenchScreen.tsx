@@ -3,6 +3,7 @@ import { Link } from 'react-aria-components';
 import { type NextAction, nextActions } from '../../core/run/next.js';
 import { useParam } from '../app/router.js';
 import { useSession } from '../app/session.js';
+import { Refused } from '../offline/Refused.js';
 import { kept } from '../parts/kept.js';
 import { useKeys } from '../parts/pedal.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
@@ -46,6 +47,7 @@ export default function BenchScreen() {
     <div className={open ? 'bench bench-one' : 'bench'}>
       <h1 className="unseen">{BENCH.title}</h1>
       <NextStrip actions={actions} runs={runs} onAct={act} onOpen={setChosen} />
+      <Refused runs={all} />
       <section className="bench-runs" aria-label={BENCH.runs}>
         <BenchBar all={all} station={station} onStation={setStation} />
         {runs.length === 0 ? (

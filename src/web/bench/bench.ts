@@ -1,4 +1,4 @@
-import { useMutationState, useQuery } from '@tanstack/react-query';
+import { useQuery } from '@tanstack/react-query';
 import { useMemo } from 'react';
 import type { BenchRun } from '../../core/run/next.js';
 import type { RunEvent } from '../../core/run/events.js';
@@ -6,8 +6,9 @@ import { runState } from '../../core/run/state.js';
 import type { RunView } from '../../core/run/view.js';
 import type { Reagent } from '../../core/protocol/protocol.js';
 import { api, got } from '../api.js';
-import type { NewRunEvent } from '../api.paths.js';
-import type { Intent } from '../parts/change.js';
+import type { Waiting } from '../offline/device.js';
+import { answered } from '../offline/kept-answers.js';
+import { useOutbox } from '../offline/outbox.js';
 import { asWords } from '../parts/format.js';
 
 /** A run as the bench shows it: with what was entered here and not sent yet. */
@@ -17,44 +18,37 @@ export interface Standing extends BenchRun {
   unsent: ReadonlySet<string>;
 }
 
-export interface EventToSend {
-  runId: string;
-  event: NewRunEvent;
-}
-
 export const BENCH_KEY = ['runs', 'bench'] as const;
-export const EVENT_KEY = ['run-event'] as const;
 
 const states = new WeakMap<RunView, Standing>();
 const NONE: ReadonlySet<string> = new Set();
 
 /** Every run on the benches, soonest started first. */
 export function useBench(): { runs: Standing[] | undefined; error: Error | null; refetch: () => void } {
-  const { data, error, refetch } = useQuery({ queryKey: BENCH_KEY, queryFn: () => got(api.GET('/api/bench')) });
-  const waiting = useMutationState({
-    filters: { mutationKey: EVENT_KEY, status: 'pending' },
-    select: ({ state }) => state.variables as Intent<EventToSend> | undefined,
+  const { data, error, refetch } = useQuery({
+    queryKey: BENCH_KEY,
+    queryFn: () => answered('bench', () => got(api.GET('/api/bench'))),
   });
-  const runs = useMemo(
-    () =>
-      data?.runs.map((view) =>
-        standing(
-          view,
-          waiting.filter((each) => each?.input.runId === view.id).filter((each) => each !== undefined),
-        ),
+  const outbox = useOutbox();
+  const runs = useMemo(() => {
+    const waiting = outbox.filter(({ refused }) => refused === null);
+    return data?.runs.map((view) =>
+      standing(
+        view,
+        waiting.filter(({ runId }) => runId === view.id),
       ),
-    [data, waiting],
-  );
+    );
+  }, [data, outbox]);
   return { runs, error, refetch: () => void refetch() };
 }
 
-function standing(view: RunView, waiting: readonly Intent<EventToSend>[]): Standing {
+function standing(view: RunView, waiting: readonly Waiting[]): Standing {
   if (waiting.length === 0) {
     const known = states.get(view) ?? stand(view, NONE);
     states.set(view, known);
     return known;
   }
-  const events = waiting.map(({ input: { event }, key, personId }, n) => ({
+  const events = waiting.map(({ event, key, by }, n) => ({
     id: key,
     runId: view.id,
     // After everything that the server has numbered.
@@ -62,7 +56,7 @@ function standing(view: RunView, waiting: readonly Intent<EventToSend>[]): Stand
     kind: event.kind,
     data: event.data,
     stamp: event.stamp,
-    personId: personId ?? '',
+    personId: by.personId,
     receivedAt: event.stamp.at,
   })) as RunEvent[];
   return stand({ ...view, events: [...view.events, ...events] }, new Set(events.map(({ id }) => id)));
@@ -77,7 +71,7 @@ function stand(view: RunView, unsent: ReadonlySet<string>): Standing {
 export function useCatalogue(): { name: (code: string) => string; fromTap: (code: string) => boolean } {
   const { data } = useQuery({
     queryKey: ['stock', 'reagents'],
-    queryFn: () => got(api.GET('/api/reagents')),
+    queryFn: () => answered('reagents', () => got(api.GET('/api/reagents'))),
     staleTime: 600_000,
   });
   return useMemo(() => {

@@ -1,0 +1,74 @@
+import { useSession } from '../app/session.js';
+import type { Standing } from '../bench/bench.js';
+import { BENCH } from '../bench/words.js';
+import { Button } from '../parts/Button.js';
+import { newId } from '../parts/ids.js';
+import { sayProblem } from '../parts/notices.js';
+import type { Waiting } from './device.js';
+import './offline.css';
+import { outbox, useOutbox } from './outbox.js';
+import { OFFLINE } from './words.js';
+
+const words = OFFLINE.panel;
+/** What a note holds at most. */
+const LONGEST_NOTE = 1000;
+
+/** What the server would not take, with why and what to do about it; it stays until it is taken in one way or another. */
+export function Refused({ runs }: { runs: readonly Standing[] }) {
+  const entries = useOutbox().filter(({ refused }) => refused !== null);
+  if (entries.length === 0) return null;
+  return (
+    <section className="refused" aria-labelledby="refused-title">
+      <h2 id="refused-title">{words.title}</h2>
+      <p className="small">{words.help}</p>
+      <ul>
+        {entries.map((entry) => (
+          <li key={entry.n}>
+            <Entry entry={entry} run={runs.find(({ id }) => id === entry.runId) ?? null} />
+          </li>
+        ))}
+      </ul>
+    </section>
+  );
+}
+
+function Entry({ entry, run }: { entry: Waiting; run: Standing | null }) {
+  const { format, person } = useSession();
+  const { event, by, refused } = entry;
+  const step = 'step' in event.data && typeof event.data.step === 'string' ? `${event.data.step} ` : '';
+  const what = `${step}${BENCH.log.kinds[event.kind]}`;
+  const at = format.clock(event.stamp.at);
+  const why = refused?.detail ?? '';
+  const note = words.noted(what, at, why).slice(0, LONGEST_NOTE);
+  return (
+    <>
+      <p>
+        <strong>{words.line(what, at, by.name)}</strong>
+        <br />
+        {run ? `${run.view.station} · ${run.view.revision.content.title}` : words.anotherRun}
+      </p>
+      <p>
+        {words.why} {why}
+      </p>
+      {by.personId === person.id ? (
+        <div className="line-ways">
+          <Button onPress={() => void outbox.again(entry).catch(sayProblem)}>{words.again}</Button>
+          {event.kind !== 'noted' && (
+            <Button
+              look="quiet"
+              onPress={() =>
+                void outbox
+                  .instead(entry, newId(), { kind: 'noted', data: { text: note }, stamp: event.stamp })
+                  .catch(sayProblem)
+              }
+            >
+              {words.note}
+            </Button>
+          )}
+        </div>
+      ) : (
+        <p className="small">{words.others(by.name)}</p>
+      )}
+    </>
+  );
+}

@@ -1,0 +1,108 @@
+import type { QueryClient } from '@tanstack/react-query';
+import type { RunEvent } from '../../core/run/events.js';
+import type { RunView } from '../../core/run/view.js';
+import type { Instant } from '../../core/time/instant.js';
+import { api, credentials, got, once, Problem, whenReachChanges } from '../api.js';
+import { BENCH_KEY } from '../bench/bench.js';
+import { sayProblem } from '../parts/notices.js';
+import type { Waiting } from './device.js';
+import { outbox } from './outbox.js';
+
+const NAME = 'stainwright-outbox';
+const FIRST_WAIT_MS = 500;
+const LONGEST_WAIT_MS = 5_000;
+
+type Bench = { serverTime: Instant; runs: RunView[] };
+
+/**
+ * Sends what waits, one after the other in the order of entry, from one tab of the browser at a time. Answers how to stop.
+ * What another person entered waits for that person: nobody acts under another's name.
+ */
+export function sendOutbox(queries: QueryClient): () => void {
+  const stop = new AbortController();
+  const unhear = outbox.whenSent((event) => {
+    queries.setQueryData(BENCH_KEY, (bench: Bench | undefined) => bench && withEvent(bench, event));
+    void queries.invalidateQueries({ queryKey: ['runs'] });
+  });
+  const send = (): Promise<void> => sendOn(stop.signal);
+  // Without HTTPS there are no locks; then two tabs may send the same, which its key makes one.
+  const sending = 'locks' in navigator ? navigator.locks.request(NAME, { signal: stop.signal }, send) : send();
+  sending.catch((error: unknown) => {
+    if (!stop.signal.aborted) throw error;
+  });
+  return () => {
+    stop.abort();
+    unhear();
+  };
+}
+
+/** The next event that may be sent: not refused, one's own, and nobody else's of the same run before it. */
+export function nextToSend(waiting: readonly Waiting[], personId: string | null): Waiting | null {
+  const closed = new Set<string>();
+  for (const entry of waiting) {
+    if (entry.refused !== null) continue;
+    if (entry.by.personId !== personId) closed.add(entry.runId);
+    else if (!closed.has(entry.runId)) return entry;
+  }
+  return null;
+}
+
+async function sendOn(signal: AbortSignal): Promise<void> {
+  let waitMs = FIRST_WAIT_MS;
+  while (!signal.aborted) {
+    const entry = nextToSend(outbox.all(), credentials.personId);
+    if (!entry) {
+      await something(signal);
+      continue;
+    }
+    try {
+      await outbox.sent(entry, await sent(entry));
+      waitMs = FIRST_WAIT_MS;
+    } catch (problem) {
+      if (problem instanceof Problem && !problem.passing) {
+        sayProblem(problem);
+        await outbox.refused(entry, { code: problem.code, detail: problem.detail });
+      } else {
+        await something(signal, waitMs);
+        waitMs = Math.min(waitMs * 2, LONGEST_WAIT_MS);
+      }
+    }
+  }
+}
+
+async function sent({ runId, event, key }: Waiting): Promise<RunEvent> {
+  const answer = await got(
+    api.POST('/api/runs/{id}/events', { params: { path: { id: runId } }, body: event, ...once(key) }),
+  );
+  return answer.event;
+}
+
+/** Until something may have changed: the outbox, the way to the server, or so much time has passed. */
+function something(signal: AbortSignal, longestMs?: number): Promise<void> {
+  return new Promise((resolve) => {
+    const stops: (() => void)[] = [];
+    const done = (): void => {
+      stops.forEach((stop) => stop());
+      resolve();
+    };
+    stops.push(whenReachChanges((reached) => reached && done()));
+    // A server that is away says nothing of new entries.
+    if (longestMs === undefined) stops.push(outbox.follow(done));
+    else {
+      const timer = setTimeout(done, longestMs);
+      stops.push(() => clearTimeout(timer));
+    }
+    signal.addEventListener('abort', done, { once: true });
+  });
+}
+
+function withEvent(bench: Bench, event: RunEvent): Bench {
+  return {
+    ...bench,
+    runs: bench.runs.map((run) =>
+      run.id === event.runId && !run.events.some(({ id }) => id === event.id)
+        ? { ...run, events: [...run.events, event] }
+        : run,
+    ),
+  };
+}
