@@ -218,6 +218,10 @@ export class AttestedDto {
   event: RunEventDto;
 }
 
+export class LostDeviceDto {
+  event: RunEventDto;
+}
+
 export class AnsweredDto {
   event: RunEventDto;
   judgement: PointJudgementDto;

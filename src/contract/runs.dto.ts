@@ -44,6 +44,9 @@ function Milliseconds(min: number): PropertyDecorator {
   };
 }
 
+/** A bench fills a page's store with more than this in no working day. */
+const MOST_UNSENT = 100_000;
+
 /** A hundred years: no clock of a bench runs longer, and no uncertainty says more than "unknown". */
 const LONGEST_MS = 100 * 365 * 86_400_000;
 
@@ -126,6 +129,13 @@ export class BenchStampDto implements BenchStamp {
   /** True when the time was typed in afterwards. */
   @IsBoolean()
   late: boolean;
+
+  /** How many more events of the run the device held when it sent this one; absent where it holds none back. */
+  @MayBeAbsent()
+  @IsInt()
+  @Min(0)
+  @Max(MOST_UNSENT)
+  unsent?: number;
 }
 
 export class TrayScannedDto {
@@ -313,6 +323,12 @@ export class SupervisedDto {
   supervisor: string;
 }
 
+export class DeviceSettledDto {
+  /** The device that speaks, as in the stamp. */
+  @Words(1, 64)
+  device: string;
+}
+
 export class ClearedDto {
   @MayBeAbsent()
   @IsString()
@@ -320,7 +336,11 @@ export class ClearedDto {
   note?: string;
 }
 
-/** What each kind of event says; a spoken answer and an attestation have routes of their own. */
+/** Kinds with routes of their own. */
+const SIGNED_KINDS = ['answered', 'attested', 'device-lost'] as const satisfies readonly RunEventKind[];
+type SignedKind = (typeof SIGNED_KINDS)[number];
+
+/** What each kind of event says; a spoken answer, an attestation and a lost device have routes of their own. */
 export const EVENT_DATA = {
   'tray-scanned': TrayScannedDto,
   'step-started': StepStartedDto,
@@ -335,14 +355,15 @@ export const EVENT_DATA = {
   resolved: ResolvedDto,
   'identity-confirmed': IdentityConfirmedDto,
   supervised: SupervisedDto,
+  'device-settled': DeviceSettledDto,
   cleared: ClearedDto,
-} as const satisfies Record<Exclude<RunEventKind, 'answered' | 'attested'>, new () => object>;
+} as const satisfies Record<Exclude<RunEventKind, SignedKind>, new () => object>;
 
 export type BenchEventKind = keyof typeof EVENT_DATA;
 
 @ApiExtraModels(...Object.values(EVENT_DATA))
 export class NewRunEventDto {
-  @IsIn(RUN_EVENT_KINDS.filter((kind) => kind !== 'answered' && kind !== 'attested'))
+  @IsIn(RUN_EVENT_KINDS.filter((kind) => !SIGNED_KINDS.some((signed) => signed === kind)))
   kind: BenchEventKind;
 
   /** What happened; its shape follows from the kind. */
@@ -379,6 +400,35 @@ export class NewAttestationDto {
   @IsString()
   @MaxLength(200)
   password: string;
+
+  @ValidateNested()
+  @IsObject()
+  @Type(() => BenchStampDto)
+  stamp: BenchStampDto;
+}
+
+/** The word of two people that a device will never send what it may still hold of the run. */
+export class NewLostDeviceDto {
+  /** As its stamps name it. */
+  @Words(1, 64)
+  device: string;
+
+  @Words(3, 500)
+  reason: string;
+
+  /** The signer's own, asked again. */
+  @IsString()
+  @MaxLength(200)
+  password: string;
+
+  /** How the second person signs in. */
+  @IsString()
+  @MaxLength(64)
+  secondLogin: string;
+
+  @IsString()
+  @MaxLength(200)
+  secondPassword: string;
 
   @ValidateNested()
   @IsObject()

@@ -314,6 +314,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/runs/{id}/lost-devices": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Keeps the signed word of two people that a device will never send what it may still hold of the run. */
+        post: operations["RunsController_lose"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/runs/{id}/releases": {
         parameters: {
             query?: never;
@@ -3971,10 +3988,12 @@ export interface components {
             roundTripMs: number | null;
             /** @description True when the time was typed in afterwards. */
             late: boolean;
+            /** @description How many more events of the run the device held when it sent this one; absent where it holds none back. */
+            unsent?: number;
         };
         RunEventDto: {
             /** @enum {string} */
-            kind: "tray-scanned" | "step-started" | "step-ended" | "temperature-read" | "corrected" | "noted" | "abandoned" | "subject-spoiled" | "control-read" | "acknowledged" | "resolved" | "identity-confirmed" | "answered" | "attested" | "supervised" | "cleared";
+            kind: "tray-scanned" | "step-started" | "step-ended" | "temperature-read" | "corrected" | "noted" | "abandoned" | "subject-spoiled" | "control-read" | "acknowledged" | "resolved" | "identity-confirmed" | "answered" | "attested" | "supervised" | "device-settled" | "device-lost" | "cleared";
             /** @description What happened; its shape follows from the kind. */
             data: {
                 [key: string]: unknown;
@@ -4167,14 +4186,18 @@ export interface components {
             /** @description Id of the person who stands by. */
             supervisor: string;
         };
+        DeviceSettledDto: {
+            /** @description The device that speaks, as in the stamp. */
+            device: string;
+        };
         ClearedDto: {
             note?: string;
         };
         NewRunEventDto: {
             /** @description What happened; its shape follows from the kind. */
-            data: components["schemas"]["TrayScannedDto"] | components["schemas"]["StepStartedDto"] | components["schemas"]["StepEndedDto"] | components["schemas"]["TemperatureReadDto"] | components["schemas"]["CorrectedDto"] | components["schemas"]["NotedDto"] | components["schemas"]["ReasonDto"] | components["schemas"]["SubjectSpoiledDto"] | components["schemas"]["ControlReadDto"] | components["schemas"]["AcknowledgedDto"] | components["schemas"]["ResolvedDto"] | components["schemas"]["IdentityConfirmedDto"] | components["schemas"]["SupervisedDto"] | components["schemas"]["ClearedDto"];
+            data: components["schemas"]["TrayScannedDto"] | components["schemas"]["StepStartedDto"] | components["schemas"]["StepEndedDto"] | components["schemas"]["TemperatureReadDto"] | components["schemas"]["CorrectedDto"] | components["schemas"]["NotedDto"] | components["schemas"]["ReasonDto"] | components["schemas"]["SubjectSpoiledDto"] | components["schemas"]["ControlReadDto"] | components["schemas"]["AcknowledgedDto"] | components["schemas"]["ResolvedDto"] | components["schemas"]["IdentityConfirmedDto"] | components["schemas"]["SupervisedDto"] | components["schemas"]["DeviceSettledDto"] | components["schemas"]["ClearedDto"];
             /** @enum {string} */
-            kind: "tray-scanned" | "step-started" | "step-ended" | "temperature-read" | "corrected" | "noted" | "abandoned" | "subject-spoiled" | "control-read" | "acknowledged" | "resolved" | "identity-confirmed" | "supervised" | "cleared";
+            kind: "tray-scanned" | "step-started" | "step-ended" | "temperature-read" | "corrected" | "noted" | "abandoned" | "subject-spoiled" | "control-read" | "acknowledged" | "resolved" | "identity-confirmed" | "supervised" | "device-settled" | "cleared";
             stamp: components["schemas"]["BenchStampDto"];
         };
         UnusableReasonDto: {
@@ -4243,6 +4266,20 @@ export interface components {
             stamp: components["schemas"]["BenchStampDto"];
         };
         AttestedDto: {
+            event: components["schemas"]["RunEventDto"];
+        };
+        NewLostDeviceDto: {
+            /** @description As its stamps name it. */
+            device: string;
+            reason: string;
+            /** @description The signer's own, asked again. */
+            password: string;
+            /** @description How the second person signs in. */
+            secondLogin: string;
+            secondPassword: string;
+            stamp: components["schemas"]["BenchStampDto"];
+        };
+        LostDeviceDto: {
             event: components["schemas"]["RunEventDto"];
         };
         NewExceptionDto: {
@@ -9167,6 +9204,43 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["AttestedDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    RunsController_lose: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewLostDeviceDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["LostDeviceDto"];
                 };
             };
             /** @description Why it was not done. */

@@ -118,7 +118,7 @@ describeOnEachDatabase('The laboratory’s policy for the gate', (fresh) => {
       words: 'Adequate.',
       password: PASSWORD,
     });
-    expect([released.status, released.body.verdict, released.body.rules]).toEqual([201, 'clear', '4']);
+    expect([released.status, released.body.verdict, released.body.rules]).toEqual([201, 'clear', '5']);
 
     test.clock.forward(1000);
     const { status, body } = await sign();

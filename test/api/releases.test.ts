@@ -168,6 +168,65 @@ describeOnEachDatabase('Releases', (fresh) => {
     expect(body.answerId).toBe(answered.event.id);
   });
 
+  it('wait for a device that may hold entries, until it says that it has sent all or two people declare it lost', async () => {
+    const bench = newBench();
+    const runId = await bench.start();
+    const page = { ...bench.stamp(), device: 'browser-1', unsent: 1 };
+    const say = (kind: string, data: object, stamp: object, key?: string) =>
+      technician.post<Refused>(
+        `/api/runs/${runId}/events`,
+        { kind, data, stamp },
+        key === undefined ? {} : { headers: { 'idempotency-key': key } },
+      );
+    expect((await say('noted', { text: 'taken to the ultrasound' }, page, 'k1')).status).toBe(201);
+    // A later try to send the same says how much is held by then; it is the same entry all the same.
+    expect((await say('noted', { text: 'taken to the ultrasound' }, { ...page, unsent: 3 }, 'k1')).status).toBe(201);
+    await bench.play(runId);
+    expect((await release(runId)).body).toMatchObject({ code: 'held', findings: [{ rule: 'device-unsent' }] });
+    expect(await codeOf(release(runId, { exception: exception() }))).toEqual([409, 'no-exception']);
+
+    const late = { ...bench.stamp(), device: 'browser-1', unsent: 0 };
+    const other = await say('device-settled', { device: 'browser-2' }, late);
+    expect([other.status, other.body.problems?.map(({ at }) => at)]).toEqual([422, ['data.device']]);
+    expect((await say('device-settled', { device: 'browser-1' }, { ...late, unsent: 2 })).status).toBe(201);
+    expect(await codeOf(release(runId))).toEqual([409, 'held']);
+
+    const lose = (changes: object = {}) =>
+      releaser.post<Refused>(`/api/runs/${runId}/lost-devices`, {
+        device: 'browser-1',
+        reason: 'It fell into the xylene.',
+        password: PASSWORD,
+        secondLogin: 'isolde',
+        secondPassword: PASSWORD,
+        stamp: bench.stamp(),
+        ...changes,
+      });
+    expect(await codeOf(lose({ secondLogin: 'corvin' }))).toEqual([422, 'same-signer']);
+    expect(await codeOf(lose({ password: 'not his' }))).toEqual([403, 'wrong-password']);
+    expect(await codeOf(lose({ device: 'browser-7' }))).toEqual([422, 'invalid-event']);
+    expect((await lose()).status).toBe(201);
+    const { body } = await release(runId);
+    expect(body.marks).toEqual([
+      'browser-1 was declared lost by Corvin Lanternquay and Isolde Fathomgate: It fell into the xylene.',
+    ]);
+
+    const settled = newBench();
+    const second = await settled.start();
+    await technician.post(`/api/runs/${second}/events`, {
+      kind: 'noted',
+      data: { text: 'begun here' },
+      stamp: { ...settled.stamp(), device: 'browser-1', unsent: 0 },
+    });
+    await settled.play(second);
+    expect(await codeOf(release(second))).toEqual([409, 'held']);
+    await technician.post(`/api/runs/${second}/events`, {
+      kind: 'device-settled',
+      data: { device: 'browser-1' },
+      stamp: { ...settled.stamp(), device: 'browser-1', unsent: 0 },
+    });
+    expect((await release(second)).body.marks).toEqual([]);
+  });
+
   it('let an irreplaceable specimen go on its collector’s signed word, with a mark', async () => {
     const bench = newBench();
     const runId = await bench.start();
@@ -201,6 +260,6 @@ describeOnEachDatabase('Releases', (fresh) => {
       for await (const fault of faults) all.push(fault);
       return { all, releases: counts.releases, other: counts.otherRules };
     });
-    expect(found).toEqual({ all: [], releases: 6, other: 0 });
+    expect(found).toEqual({ all: [], releases: 8, other: 0 });
   });
 });

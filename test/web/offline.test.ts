@@ -1,5 +1,6 @@
 import { afterAll, afterEach, beforeAll, beforeEach, expect, it } from '@jest/globals';
 import type { Browser, BrowserContext, Page } from 'playwright-core';
+import type { JudgementDto } from '../../src/contract/run-view.dto.js';
 import type { RunEvent } from '../../src/core/run/events.js';
 import { instantOf } from '../../src/core/time/instant.js';
 import { RunEventRow } from '../../src/store/rows/runs.entity.js';
@@ -71,6 +72,10 @@ describeWith('chromium', 'The bench without a network', (chromiumPath) => {
     if (name === 'End' && (await sheet.isVisible())) await sheet.click();
     await page.waitForTimeout(BOUNCE_MS);
   };
+  const rulesOf = async (): Promise<string[] | undefined> =>
+    (await tansy.get<JudgementDto>(`/api/runs/${runId}/judgement`)).body.subjects[0]?.points[0]?.findings.map(
+      ({ rule }) => rule,
+    );
   const sent = (page: Page): Promise<void> => page.getByText(/on this device only/).waitFor({ state: 'hidden' });
 
   it('goes on through a dropped network and a reloaded tab, and sends everything once and in order', async () => {
@@ -106,6 +111,7 @@ describeWith('chromium', 'The bench without a network', (chromiumPath) => {
     expect(next?.stamp.clockSession).toBe(begun?.stamp.clockSession);
     expect(last?.stamp.clockSession).not.toBe(begun?.stamp.clockSession);
     expect(last?.stamp.uncertaintyMs).toBeNull();
+    expect((await events()).map(({ stamp }) => stamp.unsent)).toEqual([0, 2, 1, 0]);
     expect(ended?.stamp.uncertaintyMs).toBeLessThan(1_000);
     expect([...errors, ...second.errors]).toEqual([]);
   }, 60_000);
@@ -166,6 +172,47 @@ describeWith('chromium', 'The bench without a network', (chromiumPath) => {
       data: { text: expect.stringMatching(/^Entered at the bench and not taken: receive ended, .*not running/) },
     });
     expect(errors).toEqual([]);
+  }, 60_000);
+
+  /** Another station does steps of the run. */
+  async function doElsewhere(steps: readonly string[], kinds: readonly string[]): Promise<void> {
+    const corvin = await test.signIn('corvin');
+    for (const step of steps) {
+      for (const kind of kinds) {
+        const at = { at: instantOf(Date.now()), uncertaintyMs: 5, device: 'bench 2', monotonicMs: null };
+        const stamp = { ...at, offsetMs: 0, roundTripMs: 4, late: false };
+        expect((await corvin.post(`/api/runs/${runId}/events`, { kind, data: { step }, stamp })).status).toBe(201);
+      }
+    }
+  }
+
+  it('holds the run for a device that was cut off, until what it kept has arrived', async () => {
+    const { page } = await openBench();
+    await press(page, 'Start');
+    await sent(page);
+    await context.setOffline(true);
+    await press(page, 'End');
+    const [first, ...others] = furnished.protocol.steps.map(({ id }) => id).slice(0, -1);
+    await doElsewhere(others, ['step-started', 'step-ended']);
+    expect(await rulesOf()).toContain('device-unsent');
+    await context.setOffline(false);
+    await sent(page);
+    expect((await told()).at(-1)).toBe(`step-ended ${first}`);
+    expect(await rulesOf()).not.toContain('device-unsent');
+  }, 60_000);
+
+  it('says by itself that it holds nothing, when the rest was done elsewhere', async () => {
+    const { page } = await openBench();
+    await press(page, 'Start');
+    await sent(page);
+    const [first, ...others] = furnished.protocol.steps.map(({ id }) => id).slice(0, -1);
+    await doElsewhere([first ?? ''], ['step-ended']);
+    await doElsewhere(others, ['step-started', 'step-ended']);
+    for (let turn = 0; turn < 50 && (await told()).at(-1) !== 'device-settled'; turn += 1) {
+      await page.waitForTimeout(100);
+    }
+    expect((await told()).at(-1)).toBe('device-settled');
+    expect(await rulesOf()).not.toContain('device-unsent');
   }, 60_000);
 
   it('sends nobody’s entries under another’s name', async () => {

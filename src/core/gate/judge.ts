@@ -6,6 +6,7 @@ import { type EventOf, eventsOf, type RunState, runState } from '../run/state.js
 import { containerFindings } from './containers.js';
 import { controlFindings } from './controls.js';
 import { cytologyFindings } from './cytology.js';
+import { deviceFindings } from './devices.js';
 import { failureFindings } from './failures.js';
 import type { GateSubject, RunFacts } from './facts.js';
 import type { Finding } from './finding.js';
@@ -117,6 +118,7 @@ function runFindings(facts: RunFacts, state: RunState, point: ReleasePoint): Fin
     ...(facts.purpose === 'patients' ? failureFindings(facts, state) : []),
     ...(facts.purpose === 'patients' ? peopleFindings(facts, state, last) : []),
     ...instrumentFindings(facts.instruments, state, last),
+    ...(facts.purpose === 'patients' ? deviceFindings(facts, state, last) : []),
     ...lateFindings(state),
   ];
 }

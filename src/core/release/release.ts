@@ -49,6 +49,9 @@ export function excusable(findings: readonly Finding[]): Finding[] {
   return open;
 }
 
+/** Rules whose findings follow a result everywhere. */
+const MARKING: readonly string[] = ['identity-attested', 'device-lost'];
+
 /**
  * What stands beside a result wherever it is shown: that it went out over findings, that its specimen's identity rests on
  * an attestation, that it amends an earlier one. Empty for a plain release.
@@ -63,7 +66,7 @@ export function marksOf(
     ...(exception === null
       ? []
       : [`Released by exception over: ${over.map(({ what }) => what).join(' ')} Reason: ${exception.reason}`]),
-    ...findings.flatMap(({ rule, what }) => (rule === 'identity-attested' ? [what] : [])),
+    ...findings.flatMap(({ rule, what }) => (MARKING.includes(rule) ? [what] : [])),
   ];
 }
 

@@ -28,6 +28,9 @@ export interface RunContext {
   now: Instant;
 }
 
+/** What can still be said of a run that has left the bench. */
+const AFTER_CLEARING: readonly RunEventKind[] = ['corrected', 'noted', 'device-settled', 'device-lost'];
+
 /** How far ahead of the server a device's estimate may lie beyond its own uncertainty, in ms. */
 const AHEAD_MS = 2000;
 /** No clock is so unsure that it may write tomorrow's time today. */
@@ -48,7 +51,7 @@ export function checkEvent<K extends RunEventKind>(
 ): void {
   checkTime(stamp, context.now);
   const { state } = context;
-  if (state.cleared && kind !== 'corrected' && kind !== 'noted') {
+  if (state.cleared && !AFTER_CLEARING.includes(kind)) {
     throw conflict(
       'run-cleared',
       'This run was cleared from the bench; start a new run, or correct or note something in this one.',
@@ -191,6 +194,20 @@ const CHECKS: { [K in RunEventKind]: Check<K> } = {
   },
   attested: ({ subject }, _stamp, context) => void needSubject(context, subject, 'subjectId'),
   supervised: () => undefined,
+  'device-settled': ({ device }, stamp) => {
+    if (device !== stamp.device) {
+      throw invalid('data.device', `${stamp.device} speaks for itself alone, not for "${device}".`);
+    }
+  },
+  'device-lost': ({ device }, _stamp, { events }) => {
+    const known = [...new Set(events.flatMap((each) => (each.stamp.unsent === undefined ? [] : [each.stamp.device])))];
+    if (!known.includes(device)) {
+      throw invalid(
+        'device',
+        `Nothing that keeps entries back worked on this run as "${device}"; these did: ${known.join(', ') || 'none'}.`,
+      );
+    }
+  },
   cleared: (_data, _stamp, { state }) => {
     const running = state.running[0];
     if (running && !state.abandoned) {

@@ -14,6 +14,11 @@ export interface BenchStamp extends Stamp {
   roundTripMs: number | null;
   /** True when the time was typed in afterwards. */
   late: boolean;
+  /**
+   * How many more events of the run the device still held when it sent this one; absent where events come from a program
+   * that holds none back.
+   */
+  unsent?: number;
 }
 
 /** What happened at the bench, by kind. Never edited: a 'corrected' event names the one it corrects. */
@@ -65,6 +70,10 @@ export interface RunEventData {
   attested: { subject: string; statement: string; signature: Signature };
   /** Who stands by a trainee in this run. */
   supervised: { supervisor: string };
+  /** A page has sent all that it held of the run. */
+  'device-settled': { device: string };
+  /** Two people's word that what a device may still hold of the run will never come. */
+  'device-lost': { device: string; reason: string; signatures: Signature[] };
   /** The station was cleared; the run leaves the bench. */
   cleared: { note?: string };
 }
@@ -88,6 +97,8 @@ export const RUN_EVENT_KINDS = [
   'answered',
   'attested',
   'supervised',
+  'device-settled',
+  'device-lost',
   'cleared',
 ] as const satisfies readonly RunEventKind[];
 

@@ -64,6 +64,8 @@ export const SILENT_ACTS: Readonly<Record<string, string>> = {
   'run.identity-confirmed': 'It can only mend; taken back, it is a correction.',
   'run.attested': 'It can only mend; taken back, it is a correction.',
   'run.supervised': 'It can only mend; taken back, it is a correction.',
+  'run.device-settled': 'It can only mend.',
+  'run.device-lost': 'It can only mend.',
   'run.acknowledged': 'It can only mend; taken back, it is a correction.',
   'run.picture-kept': 'The gate does not look at pictures.',
   'run.picture-taken-back': 'The gate does not look at pictures.',

@@ -1,12 +1,19 @@
 import { Body, Controller, Get, Param, Post, Query } from '@nestjs/common';
 import { Clock } from '../../clock.js';
 import { ListDto } from '../../contract/list.dto.js';
-import { NewAnswerDto, NewAttestationDto, NewRunDto, NewRunEventDto } from '../../contract/runs.dto.js';
+import {
+  NewAnswerDto,
+  NewAttestationDto,
+  NewLostDeviceDto,
+  NewRunDto,
+  NewRunEventDto,
+} from '../../contract/runs.dto.js';
 import {
   AnsweredDto,
   AttestedDto,
   BenchDto,
   JudgementDto,
+  LostDeviceDto,
   RecordedEventDto,
   RunListDto,
   RunViewDto,
@@ -93,5 +100,17 @@ export class RunsController {
     @OnceKey() key: string | undefined,
   ): Promise<AttestedDto> {
     return this.runs.attest(acting, id, asked, key);
+  }
+
+  /** Keeps the signed word of two people that a device will never send what it may still hold of the run. */
+  @Post('runs/:id/lost-devices')
+  @Allow('technician', 'releaser', 'manager', 'director')
+  lose(
+    @Acting() acting: ActingPerson,
+    @Param('id') id: string,
+    @Body() asked: NewLostDeviceDto,
+    @OnceKey() key: string | undefined,
+  ): Promise<LostDeviceDto> {
+    return this.runs.lose(acting, id, asked, key);
   }
 }

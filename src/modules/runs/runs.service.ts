@@ -1,7 +1,13 @@
 import { Injectable } from '@nestjs/common';
 import { Clock } from '../../clock.js';
 import type { RunListDto } from '../../contract/run-view.dto.js';
-import type { NewAnswerDto, NewAttestationDto, NewRunDto, NewRunEventDto } from '../../contract/runs.dto.js';
+import type {
+  NewAnswerDto,
+  NewAttestationDto,
+  NewLostDeviceDto,
+  NewRunDto,
+  NewRunEventDto,
+} from '../../contract/runs.dto.js';
 import type { Finding } from '../../core/gate/finding.js';
 import { judge, type Judgement, needJudgement, type PointJudgement } from '../../core/gate/judge.js';
 import { whyUnusable } from '../../core/lot/facts.js';
@@ -10,7 +16,7 @@ import { inForce } from '../../core/protocol/lifecycle.js';
 import { signatureOf } from '../../core/record/signature.js';
 import { Refusal } from '../../core/refusal.js';
 import { checkEvent, checkNewRun } from '../../core/run/accept.js';
-import type { RunEvent, RunEventData, RunEventKind } from '../../core/run/events.js';
+import type { BenchStamp, RunEvent, RunEventData, RunEventKind } from '../../core/run/events.js';
 import { runState } from '../../core/run/state.js';
 import type { RunView } from '../../core/run/view.js';
 import { controlUnreadAt, stepOverAt } from '../../jobs/due.js';
@@ -119,7 +125,7 @@ export class RunsService {
         const event = await this.append(unit, loaded, kind, filled, stamp);
         return { event, unusable: await unusableOnTray(unit, loaded, event) };
       },
-      onceOf(key, { runId, kind, data, stamp }),
+      onceOf(key, { runId, kind, data, stamp: asEntered(stamp) }),
     );
   }
 
@@ -148,6 +154,35 @@ export class RunsService {
         return { event: await this.append(unit, loaded, 'attested', data, stamp) };
       },
       onceOf(key, { runId, subjectId, statement, login }),
+    );
+  }
+
+  /** Keeps the word of two people that what a device may still hold of the run will never come. */
+  async lose(
+    acting: Acting,
+    runId: string,
+    asked: NewLostDeviceDto,
+    key: string | undefined,
+  ): Promise<{ event: RunEvent }> {
+    const { device, reason, password, secondLogin, secondPassword, stamp } = asked;
+    const signers = [
+      await this.signing.confirm(acting, password),
+      await this.signing.confirmOther(secondLogin, secondPassword),
+    ];
+    if (signers[0]?.personId === signers[1]?.personId) {
+      const message = 'This takes two people; name another.';
+      throw new Refusal('invalid', 'same-signer', message, [{ at: 'secondLogin', message }]);
+    }
+    return this.store.change(
+      acting,
+      'run.device-lost',
+      async (unit) => {
+        const loaded = await loadRun(unit, runId);
+        const record = { runId, device, reason };
+        const signatures = signers.map((signer) => signatureOf(signer, 'responsibility', record, unit.at));
+        return { event: await this.append(unit, loaded, 'device-lost', { device, reason, signatures }, stamp) };
+      },
+      onceOf(key, { ...asked, runId, password: null, secondPassword: null, stamp: asEntered(stamp) }),
     );
   }
 
@@ -228,6 +263,11 @@ export class RunsService {
     const overAt = stepOverAt(event.stamp.at, step);
     if (overAt !== null) await unit.enqueue(JOB_NAMES.stepOver, event.id, overAt);
   }
+}
+
+/** A stamp but for what only its sending says, so that each try to send an event is the same. */
+function asEntered({ unsent: _, ...stamp }: BenchStamp): Omit<BenchStamp, 'unsent'> {
+  return stamp;
 }
 
 type LoadedStep = RevisionRow['content']['steps'][number];

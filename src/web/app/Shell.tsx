@@ -3,6 +3,7 @@ import { type ReactNode, useEffect, useRef } from 'react';
 import { Link } from 'react-aria-components';
 import { useOutbox } from '../offline/outbox.js';
 import { sendOutbox } from '../offline/send.js';
+import { useSettledBench } from '../offline/settling.js';
 import { Unsent } from '../offline/Unsent.js';
 import { useNewVersion } from '../offline/version.js';
 import { OFFLINE } from '../offline/words.js';
@@ -31,6 +32,7 @@ export function useTruth(): void {
   }, [queries, still]);
   // Anew for each person, since each one's entries wait for their own session.
   useEffect(() => sendOutbox(queries), [queries, person.id]);
+  useSettledBench();
 }
 
 /** What stands around every screen: where one is, who one is, and whether what is shown is true now. */

@@ -106,6 +106,8 @@ function useTelling(run: Standing): (event: RunEvent) => string {
         return `${step(event.data.step)}: ${kind}, ${event.data.value} ${event.data.unit}`;
       case 'noted':
         return `${kind}: ${event.data.text}`;
+      case 'device-lost':
+        return `${kind}: ${event.data.device}, ${event.data.reason}`;
       case 'abandoned':
       case 'corrected':
       case 'resolved':
@@ -121,6 +123,7 @@ function useTelling(run: Standing): (event: RunEvent) => string {
       case 'acknowledged':
       case 'attested':
       case 'supervised':
+      case 'device-settled':
       case 'cleared':
         return kind;
     }

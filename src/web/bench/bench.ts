@@ -23,12 +23,14 @@ export const BENCH_KEY = ['runs', 'bench'] as const;
 const states = new WeakMap<RunView, Standing>();
 const NONE: ReadonlySet<string> = new Set();
 
+export const benchQuery = {
+  queryKey: BENCH_KEY,
+  queryFn: () => answered('bench', () => got(api.GET('/api/bench'))),
+};
+
 /** Every run on the benches, soonest started first. */
 export function useBench(): { runs: Standing[] | undefined; error: Error | null; refetch: () => void } {
-  const { data, error, refetch } = useQuery({
-    queryKey: BENCH_KEY,
-    queryFn: () => answered('bench', () => got(api.GET('/api/bench'))),
-  });
+  const { data, error, refetch } = useQuery(benchQuery);
   const outbox = useOutbox();
   const runs = useMemo(() => {
     const waiting = outbox.filter(({ refused }) => refused === null);

@@ -243,6 +243,8 @@ export const BENCH = {
       'identity-confirmed': 'identity confirmed',
       answered: 'spoken answer',
       attested: 'identity attested',
+      'device-settled': 'this device has sent everything',
+      'device-lost': 'device declared lost',
       supervised: 'supervisor named',
       cleared: 'station cleared',
     } satisfies Record<RunEventKind, string>,

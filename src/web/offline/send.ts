@@ -70,10 +70,11 @@ async function sendOn(signal: AbortSignal): Promise<void> {
   }
 }
 
-async function sent({ runId, event, key }: Waiting): Promise<RunEvent> {
-  const answer = await got(
-    api.POST('/api/runs/{id}/events', { params: { path: { id: runId } }, body: event, ...once(key) }),
-  );
+async function sent({ n, runId, event, key }: Waiting): Promise<RunEvent> {
+  // What was refused is held as well, until somebody mends it.
+  const unsent = outbox.all().filter((entry) => entry.runId === runId && entry.n !== n).length;
+  const body = { ...event, stamp: { ...event.stamp, unsent } };
+  const answer = await got(api.POST('/api/runs/{id}/events', { params: { path: { id: runId } }, body, ...once(key) }));
   return answer.event;
 }
 

@@ -13,6 +13,7 @@ import { Field } from '../parts/Field.js';
 import { shortLabel } from '../parts/format.js';
 import { Sheet } from '../parts/Sheet.js';
 import { WORDS } from '../words.js';
+import { LostDeviceSheet } from './LostDeviceSheet.js';
 import { TissueSheet } from './TissueSheet.js';
 import { RELEASE } from './words.js';
 
@@ -64,6 +65,7 @@ function Found({ run, state, finding }: { run: RunView; state: RunState; finding
   const record = useRecord();
   const [deciding, setDeciding] = useState(false);
   const [timing, setTiming] = useState(false);
+  const [losing, setLosing] = useState(false);
   const { id, rule, weight, subjectId, what, at, measured, against, mend, source, excusable, settled } = finding;
   const label = run.subjects.find((subject) => subject.subjectId === subjectId)?.label;
   const said = useSaid(run, state, id);
@@ -110,10 +112,14 @@ function Found({ run, state, finding }: { run: RunView; state: RunState; finding
           {OF_TISSUE.includes(rule) && subjectId !== null && (
             <Button onPress={() => setTiming(true)}>{words.tissue.open}</Button>
           )}
+          {rule === 'device-unsent' && <Button onPress={() => setLosing(true)}>{RELEASE.lostDevice.open}</Button>}
           {rule.endsWith('-undecided') && <Button onPress={() => setDeciding(true)}>{words.decide}</Button>}
         </div>
       )}
       {deciding && <DecideSheet run={run} finding={finding} onClose={() => setDeciding(false)} />}
+      {losing && (
+        <LostDeviceSheet runId={run.id} device={id.slice(`${rule}:`.length)} onClose={() => setLosing(false)} />
+      )}
       {timing && subjectId !== null && <TissueSheet subjectId={subjectId} onClose={() => setTiming(false)} />}
     </>
   );

@@ -6,6 +6,7 @@ import { runState } from '../../core/run/state.js';
 import type { ScreenProps } from '../app/screen.js';
 import { useSession } from '../app/session.js';
 import { DayControls } from '../control-results/DayControls.js';
+import { useSettled } from '../offline/settling.js';
 import { Page, Part, Waiting } from '../parts/Page.js';
 import { PdfLink, runReportAt } from '../parts/PdfLink.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
@@ -29,6 +30,8 @@ export default function RunScreen({ run: id = '' }: ScreenProps) {
   const releases = useQuery(releasesQuery(id));
   const view = run.data;
   const state = useMemo(() => view && runState(view.revision.content, view.events), [view]);
+  // A device that was used at the bench before may be the desk now.
+  useSettled(useMemo(() => (view ? [view] : []), [view]));
   if (!view || !state) {
     return (
       <Page title={RELEASE.title} above={above}>

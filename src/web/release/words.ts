@@ -5,6 +5,18 @@ import type { PointStanding } from './standing.js';
 import type { TimeVerdict } from './measure.js';
 
 export const RELEASE = {
+  lostDevice: {
+    open: 'Declare the device lost',
+    title: (device: string) => `Is ${device} lost?`,
+    about:
+      'Only when it cannot be brought back: what it holds of this run never reaches the record. The result carries a mark. If it comes back all the same, what it sends is taken and asks every release of the run anew.',
+    reason: 'What became of it',
+    reasonHelp: 'At least three letters.',
+    secondLogin: 'Second person’s name for signing in',
+    secondHelp: 'Somebody else, who signs here beside you.',
+    secondPassword: 'Second person’s password',
+    action: 'Sign and declare it lost',
+  },
   title: 'Release',
   about: 'What stands on the benches and what left lately, by what waits for a signature.',
   caution: 'The gate informs. It makes no diagnosis and replaces no licensed judgement.',

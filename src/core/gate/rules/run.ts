@@ -58,6 +58,22 @@ export const RUN_RULES = {
     serves: ['LOCAL'],
     excusable: true,
   },
+  'device-unsent': {
+    title: 'A device may hold entries',
+    weight: 'stop',
+    mend: 'Bring the device back into the network with the bench open; if it is lost, two people declare it so.',
+    source: '21 CFR 11.10(a), ISO 15189:2022 8.4.1: complete records',
+    serves: ['ISO-34'],
+    excusable: false,
+  },
+  'device-lost': {
+    title: 'Device declared lost',
+    weight: 'note',
+    mend: 'Nothing to mend; it stands beside the result as a mark.',
+    source: 'ISO 15189:2022 8.4.1: complete records',
+    serves: ['ISO-34'],
+    excusable: true,
+  },
   'entered-late': {
     title: 'Entered afterwards',
     weight: 'note',
