@@ -13,6 +13,8 @@ import { useWakefulScreen } from '../parts/wake.js';
 import { PlannedRuns } from '../plan/PlannedRuns.js';
 import { PLAN } from '../plan/words.js';
 import { WORDS } from '../words.js';
+import { Ahead } from './Ahead.js';
+import { hasBegun } from './ahead.js';
 import './bench.css';
 import { type Standing, useBench } from './bench.js';
 import { NEXT_ACT, NextStrip } from './NextStrip.js';
@@ -29,6 +31,7 @@ export default function BenchScreen() {
   const [station, setStation] = useStation();
   const [chosen, setChosen] = useParam('run');
   const runs = useMemo(() => all?.filter(({ view }) => station === null || view.station === station), [all, station]);
+  const begun = useMemo(() => runs?.filter(hasBegun) ?? [], [runs]);
   const actions = useActions(runs ?? []);
   const open = runs?.find(({ id }) => id === chosen) ?? null;
   const { act, sheet: actSheet } = useActs(runs ?? []);
@@ -47,6 +50,7 @@ export default function BenchScreen() {
     <div className={open ? 'bench bench-one' : 'bench'}>
       <h1 className="unseen">{BENCH.title}</h1>
       <NextStrip actions={actions} runs={runs} onAct={act} onOpen={setChosen} />
+      {begun.length > 1 && <Ahead runs={begun} />}
       <Refused runs={all} />
       <section className="bench-runs" aria-label={BENCH.runs}>
         <BenchBar all={all} station={station} onStation={setStation} />
@@ -69,7 +73,14 @@ export default function BenchScreen() {
         <PlannedRuns />
       </section>
       {shown && (
-        <RunPanel key={shown.id} run={shown} onAct={act} onScan={take} onClose={open ? () => setChosen(null) : null} />
+        <RunPanel
+          key={shown.id}
+          run={shown}
+          runs={runs}
+          onAct={act}
+          onScan={take}
+          onClose={open ? () => setChosen(null) : null}
+        />
       )}
       {scanSheet ?? actSheet}
     </div>

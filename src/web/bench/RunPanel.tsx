@@ -5,10 +5,12 @@ import { Button } from '../parts/Button.js';
 import { someLabels } from '../parts/format.js';
 import { PdfLink, runReportAt } from '../parts/PdfLink.js';
 import { useRecord } from './acts.js';
+import { hasBegun } from './ahead.js';
 import { AnswerSheet } from './AnswerSheet.js';
 import { type Standing, useCatalogue } from './bench.js';
 import { ClearSheet } from './ClearSheet.js';
 import { Findings } from './Findings.js';
+import { LoadAhead } from './LoadAhead.js';
 import { Log } from './Log.js';
 import { ReasonSheet } from './ReasonSheet.js';
 import { Steps } from './Steps.js';
@@ -21,11 +23,14 @@ import { BENCH } from './words.js';
 /** One run with all that belongs to it. */
 export function RunPanel({
   run,
+  runs,
   onAct,
   onScan,
   onClose,
 }: {
   run: Standing;
+  /** All that goes on beside it. */
+  runs: readonly Standing[];
   onAct: OnAct;
   onScan: (text: string) => void;
   /** Absent where there is no list to go back to. */
@@ -47,6 +52,7 @@ export function RunPanel({
         </p>
         {abandoned && <p className="held-note">{BENCH.abandon.done(abandoned.reason)}</p>}
         <Before run={run} />
+        {!hasBegun(run) && !abandoned && <LoadAhead steps={revision.content.steps} runs={runs} />}
         <Cautions run={run} />
       </header>
       <div className="run-body">

@@ -68,6 +68,18 @@ export const BENCH = {
     over: (name: string) => `${name}: past its end`,
   } satisfies Record<Moment, (name: string, left: string) => string>,
 
+  ahead: {
+    title: 'What lies ahead',
+    key: 'Full bar: start. Open bar: end by the clock. Diamond: judged by eye. Hatched: two want the same hands. Steps at their targets.',
+    moment: (step: string, kind: 'start' | 'end', station: string): string =>
+      `${kind === 'start' ? 'start' : 'end'} of ${step}${station === '' ? '' : ` (${station})`}`,
+    thisRack: 'this rack',
+    eyes: 'If it is loaded now, it wants an eye for',
+    eye: (step: string, time: string): string => `${step} about ${time}`,
+    clash: (time: string, first: string, second: string, eyes: boolean): string =>
+      `About ${time} two moments want ${eyes ? 'one eye' : 'the same hands'}: ${first}, and ${second}.`,
+  },
+
   hold: 'Hold',
   bottle: (label: string) => `bottle ${label}`,
   noBottle: 'no bottle scanned yet',

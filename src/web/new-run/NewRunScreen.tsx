@@ -9,6 +9,7 @@ import { api, got, once } from '../api.js';
 import type { NewRun, ProtocolLine, Subject } from '../api.paths.js';
 import { useRecord } from '../bench/acts.js';
 import { BENCH_KEY, useBench } from '../bench/bench.js';
+import { LoadAhead } from '../bench/LoadAhead.js';
 import { IdentitySheet } from '../bench/Subjects.js';
 import { planQuery } from '../controls/queries.js';
 import { Button } from '../parts/Button.js';
@@ -149,6 +150,7 @@ export default function NewRunScreen() {
             {words.controlsLater}
           </p>
         )}
+        {protocol && runs && <LoadAhead steps={protocol.steps} runs={runs} />}
         <ProblemNote problem={start.error} />
         <Form
           onSubmit={(event) => {

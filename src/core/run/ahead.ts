@@ -1,0 +1,76 @@
+import type { Step } from '../protocol/protocol.js';
+import { targetMs } from '../protocol/windows.js';
+import type { Stamp } from '../time/duration.js';
+import { type BenchRun, passedMs } from './next.js';
+
+/** A moment to come that wants hands or an eye, if every step keeps its target. */
+export interface MomentAhead {
+  step: Step;
+  kind: 'start' | 'end';
+  /** It is decided by eye. */
+  byEye: boolean;
+  /** How far ahead it begins, ms; 0 for what is due or late. */
+  inMs: number;
+  /** How long it keeps hands busy, ms. */
+  handsMs: number;
+}
+
+/** A moment of one of several runs. */
+export type MomentOfRun = MomentAhead & { runId: string };
+
+/** Two moments of different runs that one pair of hands cannot both do in time. */
+export interface Clash<Moment extends MomentOfRun = MomentOfRun> {
+  first: Moment;
+  second: Moment;
+}
+
+/**
+ * The moments that a run still has before it, in order, if running steps end at their targets (now, when they are past
+ * them) and each next one follows at once; optional steps are left out. For drawing and warning, not for any verdict.
+ */
+export function momentsAhead({ state }: Pick<BenchRun, 'state'>, now: Stamp): MomentAhead[] {
+  const { steps, running, next, abandoned, cleared } = state;
+  if (abandoned || cleared) return [];
+  const ends = running.map(({ step, performances }): MomentAhead => {
+    const started = performances.at(-1)?.started.stamp;
+    return endOf(step, Math.max(targetMs(step) - (started ? passedMs(started, now) : 0), 0));
+  });
+  const from = Math.max(0, ...ends.map(({ inMs }) => inMs));
+  const toCome = next === null ? [] : steps.slice(next.index).map(({ step }) => step);
+  return [...ends.sort((a, b) => a.inMs - b.inMs), ...momentsOf(toCome, from)];
+}
+
+/** The moments of steps that follow one another from `fromMs` on, each at its target; optional ones are left out. */
+export function momentsOf(steps: readonly Step[], fromMs = 0): MomentAhead[] {
+  let at = fromMs;
+  return steps.flatMap((step): MomentAhead[] => {
+    if (step.optional) return [];
+    const start = { step, kind: 'start', byEye: false, inMs: at, handsMs: step.handsOn.start * 1000 } as const;
+    at += targetMs(step);
+    return [start, endOf(step, at)];
+  });
+}
+
+/**
+ * The moments of different runs that one pair of hands cannot both do: hands are busy with one when the other begins, or
+ * both want an eye within `eyesApartMs`. Soonest first; `moments` in any order.
+ */
+export function clashes<Moment extends MomentOfRun>(moments: readonly Moment[], eyesApartMs: number): Clash<Moment>[] {
+  const inOrder = [...moments].sort((a, b) => a.inMs - b.inMs);
+  return inOrder.flatMap((first, n) =>
+    inOrder
+      .slice(n + 1)
+      .filter((second) => second.runId !== first.runId && collides(first, second, eyesApartMs))
+      .map((second) => ({ first, second })),
+  );
+}
+
+/** `second` begins no sooner than `first`. */
+function collides(first: MomentAhead, second: MomentAhead, eyesApartMs: number): boolean {
+  const apart = second.inMs - first.inMs;
+  return apart < first.handsMs || (first.byEye && second.byEye && apart <= eyesApartMs);
+}
+
+function endOf(step: Step, inMs: number): MomentAhead {
+  return { step, kind: 'end', byEye: step.end === 'eye', inMs, handsMs: step.handsOn.end * 1000 };
+}

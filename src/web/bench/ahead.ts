@@ -1,0 +1,24 @@
+import { clashes, type Clash, type MomentOfRun, momentsAhead } from '../../core/run/ahead.js';
+import type { Stamp } from '../../core/time/duration.js';
+import type { Standing } from './bench.js';
+
+/** Two slides cannot both be judged by one pair of eyes within this (common practice, no source). */
+export const EYES_APART_MS = 30_000;
+
+/** Whether a rack is loaded: only then do its moments come by themselves. */
+export function hasBegun({ state }: Standing): boolean {
+  return state.steps.some(({ performances }) => performances.length > 0);
+}
+
+/** What lies ahead of all runs. */
+export function aheadOf(runs: readonly Standing[], now: Stamp): MomentOfRun[] {
+  return runs.flatMap((run) => momentsAhead(run, now).map((moment) => ({ ...moment, runId: run.id })));
+}
+
+/** What of it clashes within a time; what is due already cannot be kept apart any more. */
+export function clashesWithin<Moment extends MomentOfRun>(moments: readonly Moment[], ms: number): Clash<Moment>[] {
+  return clashes(
+    moments.filter(({ inMs }) => inMs > 0 && inMs <= ms),
+    EYES_APART_MS,
+  );
+}

@@ -1,0 +1,88 @@
+import { describe, expect, it } from '@jest/globals';
+import type { Step } from '../../../src/core/protocol/protocol.js';
+import { clashes, type MomentOfRun, momentsAhead, momentsOf } from '../../../src/core/run/ahead.js';
+import { runState } from '../../../src/core/run/state.js';
+import type { RunEvent } from '../../../src/core/run/events.js';
+import { plusMs } from '../../../src/core/time/instant.js';
+import { shipped } from '../../support/bedside.js';
+
+const AT = '2026-11-25T09:00:00.000Z';
+const EYES_MS = 30_000;
+
+function step(id: string, seconds: number, more: Partial<Step> = {}): Step {
+  return {
+    id,
+    action: `Do ${id}`,
+    vessel: 'dish',
+    time: { target: seconds, unit: 's', status: 'set by this laboratory', window: 'set by this laboratory' },
+    end: 'clock',
+    critical: false,
+    handsOn: { start: 5, end: 3 },
+    sources: [],
+    ...more,
+  };
+}
+
+const moment = (runId: string, inMs: number, more: Partial<MomentOfRun> = {}): MomentOfRun => ({
+  runId,
+  step: step('s', 1),
+  kind: 'end',
+  byEye: false,
+  inMs,
+  handsMs: 5_000,
+  ...more,
+});
+
+describe('What lies ahead of a run', () => {
+  it('is each step’s start and end at its target, optional ones left out', () => {
+    const steps = [step('dye', 20), step('extra', 60, { optional: true }), step('differentiate', 6, { end: 'eye' })];
+    expect(
+      momentsOf(steps).map(({ step: { id }, kind, byEye, inMs, handsMs }) => [id, kind, byEye, inMs, handsMs]),
+    ).toEqual([
+      ['dye', 'start', false, 0, 5_000],
+      ['dye', 'end', false, 20_000, 3_000],
+      ['differentiate', 'start', false, 20_000, 5_000],
+      ['differentiate', 'end', true, 26_000, 3_000],
+    ]);
+  });
+
+  it('begins with what runs, counted from its start, and with now when it is late', () => {
+    const protocol = { ...shipped('ao-fresh'), steps: [step('dye', 20), step('rinse', 10)] };
+    const started = {
+      id: 'e1',
+      runId: 'r',
+      seq: 1,
+      kind: 'step-started',
+      data: { step: 'dye' },
+      stamp: { at: AT, uncertaintyMs: 5, device: 'd', monotonicMs: null, offsetMs: 0, roundTripMs: 1, late: false },
+      personId: 'p',
+      receivedAt: AT,
+    } as RunEvent;
+    const state = runState(protocol, [started]);
+    const after = (ms: number) =>
+      momentsAhead({ state }, { at: plusMs(AT, ms), uncertaintyMs: 5 }).map(({ step: { id }, kind, inMs }) => [
+        id,
+        kind,
+        inMs,
+      ]);
+    expect(after(5_000)).toEqual([
+      ['dye', 'end', 15_000],
+      ['rinse', 'start', 15_000],
+      ['rinse', 'end', 25_000],
+    ]);
+    expect(after(50_000)[0]).toEqual(['dye', 'end', 0]);
+  });
+});
+
+describe('Moments that clash', () => {
+  it.each<[string, MomentOfRun, MomentOfRun, boolean]>([
+    ['while hands are busy with the first', moment('a', 0), moment('b', 4_999), true],
+    ['not once they are free', moment('a', 0), moment('b', 5_000), false],
+    ['not within one run', moment('a', 0), moment('a', 1_000), false],
+    ['when both want an eye about then', moment('a', 0, { byEye: true }), moment('b', 30_000, { byEye: true }), true],
+    ['not when only one does', moment('a', 0, { byEye: true }), moment('b', 30_000), false],
+    ['not when they are further apart', moment('a', 0, { byEye: true }), moment('b', 30_001, { byEye: true }), false],
+  ])('%s', (_, first, second, clash) => {
+    expect(clashes([second, first], EYES_MS)).toEqual(clash ? [{ first, second }] : []);
+  });
+});
