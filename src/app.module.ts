@@ -47,6 +47,7 @@ import { ReportsModule } from './modules/reports/reports.module.js';
 import { ReviewModule } from './modules/review/review.module.js';
 import { RunsModule } from './modules/runs/runs.module.js';
 import { SecondLooksModule } from './modules/second-looks/second-looks.module.js';
+import { FindModule } from './modules/find/find.module.js';
 import { SpecimensModule } from './modules/specimens/specimens.module.js';
 import { StockModule } from './modules/stock/stock.module.js';
 import { TimeModule } from './modules/time/time.module.js';
@@ -76,6 +77,7 @@ const TOPICS: NonNullable<ModuleMetadata['imports']> = [
   PreparationsModule,
   OrdersModule,
   LedgerModule,
+  FindModule,
   SpecimensModule,
   PlansModule,
   PoliciesModule,

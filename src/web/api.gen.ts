@@ -2427,6 +2427,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/find": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Finds things by part of their names. It changes nothing; the text is no part of the address, since it may be a patient's number. */
+        post: operations["FindController_find"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/subjects": {
         parameters: {
             query?: never;
@@ -6705,6 +6722,22 @@ export interface components {
             /** @description True when anything was taken into stock. */
             taken: boolean;
             bad: components["schemas"]["BadRowDto"][];
+        };
+        FindDto: {
+            /** @description Part of a name, a number or a label; a patient's number in full. */
+            text: string;
+        };
+        FoundThingDto: {
+            /** @enum {string} */
+            kind: "specimen" | "slide" | "control" | "protocol" | "lot" | "container" | "reagent" | "order" | "deviation" | "person";
+            id: string;
+            title: string;
+            about: string;
+            path: string;
+        };
+        FoundThingsDto: {
+            /** @description By kind, in each the newest first. */
+            items: components["schemas"]["FoundThingDto"][];
         };
         IdentifierDto: {
             /** @enum {string} */
@@ -13929,6 +13962,38 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["ImportedDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    FindController_find: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["FindDto"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["FoundThingsDto"];
                 };
             };
             /** @description Why it was not done. */

@@ -1,6 +1,7 @@
 import { useMutationState, useQueryClient } from '@tanstack/react-query';
 import { type ReactNode, useEffect, useRef } from 'react';
 import { Link } from 'react-aria-components';
+import { Find } from '../find/Find.js';
 import { useOutbox } from '../offline/outbox.js';
 import { sendOutbox } from '../offline/send.js';
 import { useSettledBench } from '../offline/settling.js';
@@ -67,6 +68,7 @@ export function Shell({ children }: { children: ReactNode }) {
             </Link>
           ))}
         </nav>
+        <Find screens={SCREENS} />
         <Truth />
         <details className="own">
           <summary>{person.name}</summary>

@@ -1,0 +1,105 @@
+import { keepPreviousData, useQuery } from '@tanstack/react-query';
+import { use, useDeferredValue, useEffect, useRef, useState } from 'react';
+import {
+  Autocomplete,
+  Header,
+  Input,
+  Label,
+  Menu,
+  MenuItem,
+  MenuSection,
+  SearchField,
+  Text,
+} from 'react-aria-components';
+import { api, got } from '../api.js';
+import { navigate } from '../app/router.js';
+import { isFor, type Screen } from '../app/screen.js';
+import { useSession } from '../app/session.js';
+import { shortLabel } from '../parts/format.js';
+import { Opens } from '../parts/opens.js';
+import { Sheet } from '../parts/Sheet.js';
+import { WORDS } from '../words.js';
+import './find.css';
+import { FIND } from './words.js';
+
+const LEAST = 2;
+const FEW_PAGES = 6;
+
+/** Finds things and pages by part of their names, by keyboard, finger or scanner. */
+export default function FindSheet({ screens, onClose }: { screens: readonly Screen[]; onClose: () => void }) {
+  const { may } = useSession();
+  const opens = use(Opens);
+  const field = useRef<HTMLInputElement>(null);
+  // Whoever asks for it wants to write.
+  useEffect(() => field.current?.focus(), []);
+  const [text, setText] = useState('');
+  const asked = useDeferredValue(text.trim());
+  const { data } = useQuery({
+    queryKey: ['find', asked],
+    queryFn: () => got(api.POST('/api/find', { body: { text: asked } })),
+    // A reviewer asks the record on a page of its own, where each look is kept.
+    enabled: asked.length >= LEAST && !may('reviewer'),
+    placeholderData: keepPreviousData,
+  });
+  const things = asked.length >= LEAST ? (data?.items ?? []).filter(({ path }) => opens(path)) : [];
+  const pages = pagesCalled(
+    asked,
+    screens.filter((screen) => isFor(screen, may)),
+  );
+  const go = (path: string): void => {
+    onClose();
+    navigate(path);
+  };
+  return (
+    <Sheet title={FIND.title} onClose={onClose} closeWord={WORDS.cancel}>
+      <Autocomplete inputValue={text} onInputChange={setText}>
+        <SearchField className="field find-field">
+          <Label>{FIND.field}</Label>
+          <Input ref={field} />
+          <Text slot="description" className="field-help">
+            {FIND.help}
+          </Text>
+        </SearchField>
+        <Menu
+          className="find-list"
+          aria-label={FIND.results}
+          onAction={(key) => go(String(key).slice(String(key).indexOf('/')))}
+          renderEmptyState={() => <p>{asked.length < LEAST ? FIND.begin : FIND.nothing(asked)}</p>}
+        >
+          {things.length > 0 && (
+            <MenuSection>
+              <Header>{FIND.results}</Header>
+              {things.map(({ kind, id, title, about, path }) => (
+                <MenuItem key={id} id={`${id} ${path}`} textValue={title} className="find-item">
+                  <span className="find-kind">{FIND.kinds[kind]}</span> <strong>{shortLabel(title)}</strong>{' '}
+                  <span className="small">{about}</span>
+                </MenuItem>
+              ))}
+            </MenuSection>
+          )}
+          {pages.length > 0 && (
+            <MenuSection>
+              <Header>{FIND.pages}</Header>
+              {pages.map(({ path, title, inSection }) => (
+                <MenuItem key={path} id={`page ${path}`} textValue={inSection ?? title} className="find-item">
+                  <strong>{inSection ?? title}</strong>{' '}
+                  {inSection !== undefined && inSection !== title && <span className="small">{title}</span>}
+                </MenuItem>
+              ))}
+            </MenuSection>
+          )}
+        </Menu>
+      </Autocomplete>
+    </Sheet>
+  );
+}
+
+/** Pages that a person can go to by name; those of the navigation while nothing is written. */
+function pagesCalled(text: string, screens: readonly Screen[]): readonly Screen[] {
+  const plain = screens.filter(({ path }) => !path.includes(':'));
+  if (text === '') return plain.filter(({ inNavigation }) => inNavigation);
+  const wanted = text.toLowerCase();
+  return plain
+    .filter(({ title, inSection }) => `${inSection ?? ''} ${title}`.toLowerCase().includes(wanted))
+    .slice(0, FEW_PAGES);
+}

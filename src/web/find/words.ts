@@ -1,0 +1,27 @@
+import type { components } from '../api.gen.js';
+
+type Kind = components['schemas']['FoundThingDto']['kind'];
+
+export const FIND = {
+  open: 'Find',
+  shortcut: 'Ctrl K',
+  title: 'Find',
+  field: 'Specimen, lot, bottle, protocol, order, person or page',
+  help: 'Part of a name, number or label; a patient’s number in full. A scanned label works as well.',
+  nothing: (text: string) => `Nothing here is called ${text}.`,
+  begin: 'Write at least two letters, or choose a page.',
+  pages: 'Pages',
+  results: 'What was found',
+  kinds: {
+    specimen: 'specimen',
+    slide: 'slide',
+    control: 'control',
+    protocol: 'protocol',
+    lot: 'lot',
+    container: 'bottle',
+    reagent: 'reagent',
+    order: 'order',
+    deviation: 'deviation',
+    person: 'person',
+  } satisfies Record<Kind, string>,
+};

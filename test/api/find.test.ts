@@ -1,0 +1,78 @@
+import { afterAll, beforeAll, expect, it } from '@jest/globals';
+import type { FoundThingsDto } from '../../src/contract/find.dto.js';
+import { type Client, startApp, type TestApp } from '../support/app.js';
+import { Bench, type Furnished, furnish } from '../support/furnish.js';
+import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
+
+describeOnEachDatabase('Finding', (fresh) => {
+  let database: FreshDatabase;
+  let test: TestApp;
+  let furnished: Furnished;
+  let technician: Client;
+  let runId: string;
+  let ofPatient: string;
+
+  beforeAll(async () => {
+    database = await fresh();
+    test = await startApp(database);
+    furnished = await furnish(test);
+    technician = await test.as('technician');
+    runId = await new Bench(test, technician, furnished).start();
+    const { body } = await technician.post<{ id: string }>('/api/subjects', {
+      kind: 'specimen',
+      description: 'core, 50 % fat, breast',
+      takenAt: test.clock.now(),
+      irreplaceable: false,
+      identifiers: [
+        { kind: 'patient name', value: 'Quillan Testperson' },
+        { kind: 'patient number', value: 'OQ-000-0117' },
+      ],
+    });
+    ofPatient = body.id;
+  });
+
+  afterAll(async () => {
+    await test.stop();
+    await database.drop();
+  });
+
+  const find = async (text: string, client = technician): Promise<[string, string, string][]> => {
+    const { status, body } = await client.post<FoundThingsDto>('/api/find', { text });
+    expect(status).toBe(200);
+    return body.items.map(({ kind, id, path }) => [kind, id, path]);
+  };
+
+  it('finds a specimen by part of its label, whatever its case, and leads to its run', async () => {
+    expect(await find('qy-101')).toEqual([['specimen', furnished.core, `/release/${runId}`]]);
+  });
+
+  it('finds protocols, lots, bottles and people by their names', async () => {
+    const kinds = async (text: string) => [...new Set((await find(text)).map(([kind]) => kind))];
+    expect(await kinds('acridine orange, fresh tissue, single')).toEqual(['protocol']);
+    expect(await kinds('QUILL-saline')).toEqual(['lot']);
+    expect(await kinds('QY-00')).toEqual(['container']);
+    expect(await kinds('technician')).toEqual(['person']);
+  });
+
+  it('takes signs of patterns as they are written', async () => {
+    expect((await find('50 % fat')).map(([, id]) => id)).toEqual([ofPatient]);
+    expect(await find('5_ %')).toEqual([]);
+  });
+
+  it('finds a patient’s specimens by the whole number, for those who may know patients, and tells no name', async () => {
+    expect((await find('OQ-000-0117')).map(([, id]) => id)).toEqual([ofPatient]);
+    expect(await find('OQ-000-011')).toEqual([]);
+    expect(await find('Quillan')).toEqual([]);
+    expect(await find('OQ-000-0117', await test.as('administrator'))).toEqual([]);
+  });
+
+  it('refuses empty text, and finds nothing for blanks', async () => {
+    expect((await technician.post('/api/find', { text: '' })).status).toBe(422);
+    expect(await find('   ')).toEqual([]);
+  });
+
+  it('is closed to a reviewer, who asks the record where looks are kept', async () => {
+    const reviewer = await test.as('reviewer');
+    expect((await reviewer.post('/api/find', { text: 'QY' })).status).toBe(403);
+  });
+});

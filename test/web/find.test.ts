@@ -1,0 +1,49 @@
+import { afterAll, beforeAll, expect, it } from '@jest/globals';
+import type { Browser } from 'playwright-core';
+import { PASSWORD, startApp, type TestApp } from '../support/app.js';
+import { openBrowser, openPage, signIn } from '../support/browser.js';
+import { freshSqlite, type FreshDatabase } from '../support/databases.js';
+import { Bench, furnish } from '../support/furnish.js';
+import { describeWith } from '../support/needs.js';
+
+describeWith('chromium', 'Finding from anywhere', (chromiumPath) => {
+  let browser: Browser;
+  let database: FreshDatabase;
+  let test: TestApp;
+
+  beforeAll(async () => {
+    browser = await openBrowser(chromiumPath);
+    database = await freshSqlite();
+    test = await startApp(database);
+    const furnished = await furnish(test);
+    await new Bench(test, await test.as('technician'), furnished).start();
+    await test.createPerson('tansy', ['technician'], 'Tansy Pebbleworth');
+  });
+  afterAll(async () => {
+    await browser.close();
+    await test.stop();
+    await database.drop();
+  });
+
+  it('goes by keyboard alone to a specimen’s run and to a page', async () => {
+    const { page, errors } = await openPage(await browser.newContext({ viewport: { width: 1280, height: 900 } }));
+    await signIn(page, test.url, 'tansy', PASSWORD);
+    await page.keyboard.press('Control+k');
+    await page.getByRole('dialog', { name: 'Find' }).waitFor();
+    await page.keyboard.type('qy-101');
+    await page.getByRole('menuitem', { name: 'QY-101' }).waitFor();
+    await page.keyboard.press('ArrowDown');
+    await page.keyboard.press('Enter');
+    await page.waitForURL('**/release/*');
+    await page.getByRole('heading', { name: 'Acridine orange, fresh tissue, single dye' }).first().waitFor();
+
+    await page.keyboard.press('Control+k');
+    await page.keyboard.type('instruments');
+    await page.getByRole('menuitem', { name: 'Instruments' }).waitFor();
+    await page.keyboard.press('ArrowDown');
+    await page.keyboard.press('Enter');
+    await page.waitForURL('**/controls/instruments');
+    await page.getByRole('heading', { name: 'Instruments', level: 1 }).waitFor();
+    expect(errors).toEqual([]);
+  }, 60_000);
+});
