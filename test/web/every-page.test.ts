@@ -129,6 +129,12 @@ describeWith('chromium', 'Every page', (chromiumPath) => {
         if (!(await page.title()).startsWith(`${screen.title} · `)) found.push(`titled ${await page.title()}`);
         faults.push(...found.map((fault) => `${screen.path}, ${who}, ${colorScheme}, ${width}: ${fault}`));
       }
+      // Enlarged to 400 % on a desk, with the spacing of text that a reader may set, and on a wall.
+      for (const width of [320, 2560]) {
+        await page.setViewportSize({ width, height: 900 });
+        const wide = await page.evaluate<string | null>(SPACED);
+        if (wide !== null) faults.push(`${screen.path}, ${who}, ${width}: ${wide}`);
+      }
     }
     return faults;
   }
@@ -192,4 +198,15 @@ const LOOK = `(async () => {
   if (headings !== 1) faults.push(headings + ' headings of the first level');
   if (document.documentElement.scrollWidth > innerWidth) faults.push('scrolls sideways: ' + document.documentElement.scrollWidth);
   return faults;
+})()`;
+
+/** Whether a page scrolls sideways with text spaced as WCAG 2.2, 1.4.12 says; reflow is 1.4.10, at 320 CSS pixels. */
+const SPACED = `(() => {
+  const style = document.head.appendChild(document.createElement('style'));
+  style.textContent = '* { line-height: 1.5 !important; letter-spacing: 0.12em !important; word-spacing: 0.16em !important; } p { margin-bottom: 2em !important; }';
+  const { scrollWidth } = document.documentElement;
+  const widest = [...document.querySelectorAll('main *')].filter((each) => each.getBoundingClientRect().right > innerWidth + 1);
+  const first = widest[0] ? widest[0].className + ' ' + widest[0].tagName : '';
+  style.remove();
+  return scrollWidth > innerWidth ? 'scrolls sideways when spaced: ' + scrollWidth + ' by ' + first : null;
 })()`;
