@@ -77,6 +77,23 @@ export class NewPasswordDto {
   @Password() newPassword: string;
 }
 
+export class NewBadgeDto {
+  /** 6 to 8 digits. */
+  @Text(16) pin: string;
+  @Password() password: string;
+}
+
+export class BadgeLabelDto {
+  /** To be printed; told once. */
+  label: string;
+}
+
+export class HandOverDto {
+  /** Label of the badge, scanned. */
+  @Text(64) badge: string;
+  @Text(16) pin: string;
+}
+
 export class NewPersonDto {
   @Text(200) name: string;
   @Login() login: string;

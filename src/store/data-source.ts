@@ -18,6 +18,7 @@ import { Releases1764300000000 } from './migrations/1764300000000-releases.js';
 import { Policies1764310000000 } from './migrations/1764310000000-policies.js';
 import { SecondLooks1764320000000 } from './migrations/1764320000000-second-looks.js';
 import { RunPictures1764380000000 } from './migrations/1764380000000-run-pictures.js';
+import { Badges1764400000000 } from './migrations/1764400000000-badges.js';
 import { Plans1764390000000 } from './migrations/1764390000000-plans.js';
 import { Review1764350000000 } from './migrations/1764350000000-review.js';
 import { Deviations1764330000000 } from './migrations/1764330000000-deviations.js';
@@ -66,6 +67,7 @@ function options(address: DatabaseAddress): DataSourceOptions {
       Packs1764340000000,
       Webhooks1764360000000,
       Keeping1764370000000,
+      Badges1764400000000,
     ],
     namingStrategy: new SnakeNames(),
     synchronize: false,

@@ -36,6 +36,7 @@ import {
   SupplierRow,
 } from './rows/orders.entity.js';
 import { PackActRow, PackProgressRow, PackRow } from './rows/packs.entity.js';
+import { BadgeRow } from './rows/badges.entity.js';
 import { BenchPlanRow } from './rows/plans.entity.js';
 import { GatePolicyRow } from './rows/policies.entity.js';
 import { DeviceRow, PersonRow, SessionRow, SetupLinkRow } from './rows/people.entity.js';
@@ -82,6 +83,7 @@ export const ROWS = [
   SealedRow,
   CheckpointRow,
   PersonRow,
+  BadgeRow,
   SessionRow,
   DeviceRow,
   SetupLinkRow,

@@ -16,3 +16,11 @@ export function rolesFault(roles: readonly Role[]): string | null {
   }
   return null;
 }
+
+/** What a badge and a PIN open: work at the bench. */
+const BENCH_ROLES: readonly Role[] = ['technician', 'releaser'];
+
+/** Those of a person's roles that they can take up at the bench without a password. */
+export function atBench(roles: readonly Role[]): Role[] {
+  return roles.filter((role) => BENCH_ROLES.includes(role));
+}

@@ -60,6 +60,11 @@ export class Passwords {
     return tried !== null && this.isRight(tried, password, actor, 'person.password-refused');
   }
 
+  /** Whether it is what a hash was made of. */
+  fits(hashed: string, password: string): Promise<boolean> {
+    return verify(hashed, passwordForm(password));
+  }
+
   /** A person of this laboratory by id. */
   person(id: string): Promise<PersonRow> {
     return this.store.read(this.config.laboratoryId, (view) => view.need(PersonRow, { id }, `person ${id}`));

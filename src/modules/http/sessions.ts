@@ -2,6 +2,7 @@ import { Injectable } from '@nestjs/common';
 import { Clock } from '../../clock.js';
 import { Config } from '../../config.js';
 import { sessionEnd } from '../../core/people/session.js';
+import { rolesIn } from '../../store/questions/sessions.js';
 import { sha256 } from '../../core/record/record.js';
 import { epochMs } from '../../core/time/instant.js';
 import { DeviceRow, SessionRow } from '../../store/rows/people.entity.js';
@@ -40,7 +41,11 @@ export class Sessions {
   }
 
   /** Begins a session of a person; only the caller ever holds its secret. */
-  async open(unit: Unit, personId: string): Promise<{ id: string; secret: string; csrf: string }> {
+  async open(
+    unit: Unit,
+    personId: string,
+    openedBy: SessionRow['openedBy'] = null,
+  ): Promise<{ id: string; secret: string; csrf: string }> {
     const secret = newSecret();
     const id = sha256(secret);
     const csrf = newSecret();
@@ -48,6 +53,7 @@ export class Sessions {
       id,
       personId,
       deviceId: null,
+      openedBy,
       csrf,
       createdAt: unit.at,
       expiresAt: sessionEnd(unit.at, unit.at),
@@ -68,7 +74,8 @@ export class Sessions {
       );
       session.expiresAt = end;
     }
-    const { id: personId, roles, name } = person;
+    const { id: personId, name } = person;
+    const roles = rolesIn(session, person);
     return {
       acting: { laboratoryId, personId, deviceId: session.deviceId, roles, name, sessionId: session.id },
       csrf: session.csrf,

@@ -1,4 +1,5 @@
 import { Module } from '@nestjs/common';
+import { Badges } from './badges.js';
 import { PeopleController } from './people.controller.js';
 import { PeopleService } from './people.service.js';
 import { SessionController } from './session.controller.js';
@@ -7,6 +8,6 @@ import { SetupLinks } from './setup-links.js';
 
 @Module({
   controllers: [SessionController, PeopleController],
-  providers: [SessionService, PeopleService, SetupLinks],
+  providers: [SessionService, PeopleService, SetupLinks, Badges],
 })
 export class PeopleModule {}

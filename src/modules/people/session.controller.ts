@@ -1,10 +1,19 @@
-import { Body, Controller, Delete, Get, HttpCode, Post, Res } from '@nestjs/common';
+import { Body, Controller, Delete, Get, HttpCode, Param, Post, Res } from '@nestjs/common';
 import { ApiTags } from '@nestjs/swagger';
 import type { FastifyReply } from 'fastify';
 import { Config } from '../../config.js';
-import { NewPasswordDto, SessionDto, SetUpDto, SignInDto } from '../../contract/people.dto.js';
-import { Acting, Public, SignedIn } from '../http/access.js';
+import {
+  BadgeLabelDto,
+  HandOverDto,
+  NewBadgeDto,
+  NewPasswordDto,
+  SessionDto,
+  SetUpDto,
+  SignInDto,
+} from '../../contract/people.dto.js';
+import { Acting, Allow, Public, SignedIn } from '../http/access.js';
 import { SESSION_COOKIE } from '../http/sessions.js';
+import { Badges } from './badges.js';
 import { SessionService } from './session.service.js';
 
 @ApiTags('people')
@@ -14,6 +23,7 @@ export class SessionController {
 
   constructor(
     private readonly service: SessionService,
+    private readonly badges: Badges,
     { tls, publicUrl }: Config,
   ) {
     const secure = tls !== null || (publicUrl?.startsWith('https:') ?? false);
@@ -44,6 +54,35 @@ export class SessionController {
   async signOut(@Acting() acting: Acting, @Res({ passthrough: true }) reply: FastifyReply): Promise<void> {
     await this.service.signOut(acting);
     reply.clearCookie(SESSION_COOKIE, this.cookie);
+  }
+
+  /** Hands this browser over to the person of a badge, for work at the bench; signatures ask for the password all the same. */
+  @SignedIn()
+  @Post('session/hand-over')
+  @HttpCode(200)
+  async handOver(
+    @Acting() acting: Acting,
+    @Body() asked: HandOverDto,
+    @Res({ passthrough: true }) reply: FastifyReply,
+  ): Promise<SessionDto> {
+    const { answer, secret } = await this.service.handOver(acting, asked);
+    reply.setCookie(SESSION_COOKIE, secret, this.cookie);
+    return answer;
+  }
+
+  /** Makes the own badge with its PIN. */
+  @SignedIn()
+  @Post('session/badge')
+  makeBadge(@Acting() acting: Acting, @Body() asked: NewBadgeDto): Promise<BadgeLabelDto> {
+    return this.badges.make(acting, asked);
+  }
+
+  /** Ends a person's badge that was lost. */
+  @Allow('administrator', 'manager')
+  @Delete('people/:id/badge')
+  @HttpCode(204)
+  endBadge(@Acting() acting: Acting, @Param('id') id: string): Promise<void> {
+    return this.badges.end(acting, id);
   }
 
   /** Changes the own password. */

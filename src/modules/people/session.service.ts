@@ -1,12 +1,12 @@
 import { Injectable } from '@nestjs/common';
 import { Clock } from '../../clock.js';
 import { Config } from '../../config.js';
-import { NewPasswordDto, SessionDto, SetUpDto, SignInDto } from '../../contract/people.dto.js';
+import { HandOverDto, NewPasswordDto, SessionDto, SetUpDto, SignInDto } from '../../contract/people.dto.js';
 import { Refusal } from '../../core/refusal.js';
 import { knownZone } from '../../core/time/zone.js';
 import { queueFirst } from '../../jobs/recurring.js';
 import { addLaboratory, laboratoryOf } from '../../store/questions/laboratories.js';
-import { removeEndedSessions } from '../../store/questions/sessions.js';
+import { removeEndedSessions, rolesIn } from '../../store/questions/sessions.js';
 import { PersonRow, SessionRow } from '../../store/rows/people.entity.js';
 import { Store } from '../../store/store.js';
 import type { Unit } from '../../store/unit.js';
@@ -14,6 +14,7 @@ import { Acting } from '../http/access.js';
 import { Passwords } from '../http/passwords.js';
 import { Sessions } from '../http/sessions.js';
 import { addPerson, usablePassword } from './accounts.js';
+import { Badges } from './badges.js';
 import { SetupLinks } from './setup-links.js';
 
 /** By how much a device's monotonic clock may be off until the laboratory measures its own; common practice, no source. */
@@ -35,6 +36,7 @@ export class SessionService {
     private readonly passwords: Passwords,
     private readonly sessions: Sessions,
     private readonly links: SetupLinks,
+    private readonly badges: Badges,
   ) {}
 
   async signIn({ login, password }: SignInDto): Promise<Begun> {
@@ -53,6 +55,12 @@ export class SessionService {
         return session;
       },
     );
+    return { answer: await this.describe(id), secret };
+  }
+
+  /** Gives the session over to the person of a badge. */
+  async handOver(acting: Acting, asked: HandOverDto): Promise<Begun> {
+    const { id, secret } = await this.badges.handOver(acting, asked);
     return { answer: await this.describe(id), secret };
   }
 
@@ -127,13 +135,14 @@ export class SessionService {
 
   private describe(sessionId: string): Promise<SessionDto> {
     return this.store.read(this.config.laboratoryId, async (view) => {
-      const { csrf, personId } = await view.need(SessionRow, { id: sessionId }, 'such session');
-      const { id, name, login, roles } = await view.need(PersonRow, { id: personId }, 'such person');
+      const session = await view.need(SessionRow, { id: sessionId }, 'such session');
+      const person = await view.need(PersonRow, { id: session.personId }, 'such person');
+      const { id, name, login } = person;
       const laboratory = await laboratoryOf(view);
       if (!laboratory) throw new Error(`the laboratory ${view.laboratoryId} has people and no row of its own`);
       return {
-        person: { id, name, login, roles },
-        csrf,
+        person: { id, name, login, roles: rolesIn(session, person) },
+        csrf: session.csrf,
         laboratory: { id: laboratory.id, name: laboratory.name, zone: laboratory.zone, demo: laboratory.demo },
       };
     });

@@ -1,4 +1,5 @@
 import { LessThanOrEqual } from 'typeorm';
+import { atBench, type Role } from '../../core/people/roles.js';
 import { PersonRow, SessionRow } from '../rows/people.entity.js';
 import type { Unit } from '../unit.js';
 import type { View } from '../view.js';
@@ -6,6 +7,11 @@ import type { View } from '../view.js';
 /** Takes away the sessions that were over before this unit; nobody can use them again. */
 export async function removeEndedSessions(unit: Unit): Promise<void> {
   await unit.remove(SessionRow, { expiresAt: LessThanOrEqual(unit.at) });
+}
+
+/** What a person may be in a session: one that a badge opened is for the bench alone. */
+export function rolesIn({ openedBy }: Pick<SessionRow, 'openedBy'>, { roles }: Pick<PersonRow, 'roles'>): Role[] {
+  return openedBy === 'badge' ? atBench(roles) : roles;
 }
 
 export interface SessionOfPerson {

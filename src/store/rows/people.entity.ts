@@ -56,6 +56,10 @@ export class SessionRow {
   @Column('text', { nullable: true })
   deviceId: string | null;
 
+  /** Null for a password. */
+  @Column('text', { nullable: true })
+  openedBy: 'badge' | null;
+
   /** Sent back in a header by every request that changes something. */
   @Column('text')
   csrf: string;

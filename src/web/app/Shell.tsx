@@ -1,7 +1,8 @@
 import { useMutationState, useQueryClient } from '@tanstack/react-query';
-import { type ReactNode, useEffect, useRef } from 'react';
+import { lazy, type ReactNode, Suspense, useEffect, useRef, useState } from 'react';
 import { Link } from 'react-aria-components';
 import { Find } from '../find/Find.js';
+import { HANDOVER } from '../handover/words.js';
 import { useOutbox } from '../offline/outbox.js';
 import { sendOutbox } from '../offline/send.js';
 import { useSettledBench } from '../offline/settling.js';
@@ -21,6 +22,9 @@ import { GROUPS, isFor, type Screen } from './screen.js';
 import { SCREENS } from './screens.js';
 import { useSession } from './session.js';
 import { APP_WORDS } from './words.js';
+
+const TakeOverSheet = lazy(() => import('../handover/TakeOverSheet.js'));
+const BadgeSheet = lazy(() => import('../handover/BadgeSheet.js'));
 
 /** Keeps clock and queries true to the server while a session is open. */
 export function useTruth(): void {
@@ -76,6 +80,7 @@ export function Shell({ children }: { children: ReactNode }) {
             <p>{laboratory.name}</p>
             <SoundSwitch />
             <ThemeSwitch />
+            <TakeOver />
             <SignOut />
           </div>
         </details>
@@ -176,6 +181,23 @@ function Truth() {
         </p>
       )}
     </div>
+  );
+}
+
+function TakeOver() {
+  const { may } = useSession();
+  const [asked, setAsked] = useState<'take over' | 'badge' | null>(null);
+  if (!may('technician', 'releaser')) return null;
+  const close = (): void => setAsked(null);
+  return (
+    <>
+      <Button onPress={() => setAsked('take over')}>{HANDOVER.open}</Button>
+      <Button onPress={() => setAsked('badge')}>{HANDOVER.own.open}</Button>
+      <Suspense>
+        {asked === 'take over' && <TakeOverSheet onClose={close} />}
+        {asked === 'badge' && <BadgeSheet onClose={close} />}
+      </Suspense>
+    </>
   );
 }
 

@@ -13,6 +13,8 @@ export interface SessionContext extends Session {
   format: TimeFormat;
   may: (...roles: Role[]) => boolean;
   signOut: () => Promise<void>;
+  /** Goes on as the person of a session that was opened in the place of this one. */
+  begin: (session: Session) => void;
 }
 
 const Context = createContext<SessionContext | null>(null);
@@ -95,6 +97,7 @@ export function SessionGate({ children }: { children: ReactNode }) {
       ...data,
       format: timeFormat(data.laboratory.zone),
       may: (...roles) => roles.some((role) => data.person.roles.includes(role)),
+      begin: onSignedIn,
       signOut: async () => {
         await got(api.DELETE('/api/session'));
         credentials.csrf = null;
@@ -104,7 +107,7 @@ export function SessionGate({ children }: { children: ReactNode }) {
         queries.setQueryData(['session'], null);
       },
     };
-  }, [data, queries]);
+  }, [data, queries, onSignedIn]);
 
   if (error && data === undefined) {
     return (

@@ -1,4 +1,4 @@
-import { useMemo, useState } from 'react';
+import { lazy, Suspense, useMemo, useState } from 'react';
 import { Link } from 'react-aria-components';
 import { type NextAction, nextActions } from '../../core/run/next.js';
 import { useParam } from '../app/router.js';
@@ -25,6 +25,8 @@ import { useMoments } from './useMoments.js';
 import { useScans } from './useScans.js';
 import { BENCH } from './words.js';
 
+const TakeOverSheet = lazy(() => import('../handover/TakeOverSheet.js'));
+
 /** The bench: what is next over all runs, the runs, and the one that is looked at. */
 export default function BenchScreen() {
   const { runs: all, error, refetch } = useBench();
@@ -34,8 +36,9 @@ export default function BenchScreen() {
   const begun = useMemo(() => runs?.filter(hasBegun) ?? [], [runs]);
   const actions = useActions(runs ?? []);
   const open = runs?.find(({ id }) => id === chosen) ?? null;
+  const [badge, setBadge] = useState<string | null>(null);
   const { act, sheet: actSheet } = useActs(runs ?? []);
-  const { take, sheet: scanSheet } = useScans(runs ?? [], open, setChosen);
+  const { take, sheet: scanSheet } = useScans(runs ?? [], open, setChosen, setBadge);
   useMoments(actions);
   useKeys(take, () => document.getElementById(NEXT_ACT)?.focus());
   useWakefulScreen(actions.length > 0);
@@ -82,7 +85,13 @@ export default function BenchScreen() {
           onClose={open ? () => setChosen(null) : null}
         />
       )}
-      {scanSheet ?? actSheet}
+      {badge !== null ? (
+        <Suspense>
+          <TakeOverSheet scanned={badge} onClose={() => setBadge(null)} />
+        </Suspense>
+      ) : (
+        (scanSheet ?? actSheet)
+      )}
     </div>
   );
 }

@@ -1,5 +1,6 @@
 import { useQueryClient } from '@tanstack/react-query';
 import { type ReactNode, useState } from 'react';
+import { readLabel } from '../../core/gs1/label.js';
 import { type ContainerFacts, holds, whyUnusable } from '../../core/lot/facts.js';
 import type { UnusableReason } from '../../core/lot/validity.js';
 import { useSession } from '../app/session.js';
@@ -35,6 +36,7 @@ export function useScans(
   runs: readonly Standing[],
   open: Standing | null,
   onOpen: (runId: string) => void,
+  onBadge: (badge: string) => void,
 ): { take: (text: string) => void; sheet: ReactNode } {
   const [asked, setAsked] = useState<Asked | null>(null);
   const record = useRecord();
@@ -42,6 +44,9 @@ export function useScans(
 
   function take(text: string): void {
     setAsked(null);
+    const label = readLabel(text.trim());
+    // A badge says who is here; nothing else is to hear of it.
+    if (label.valid && label.kind === 'B') return onBadge(text.trim());
     got(api.POST('/api/scan', { body: { text }, ...once(newId()) })).then(sort, sayProblem);
   }
 

@@ -1,0 +1,128 @@
+import { Injectable } from '@nestjs/common';
+import { Clock } from '../../clock.js';
+import type { HandOverDto, NewBadgeDto } from '../../contract/people.dto.js';
+import { readLabel } from '../../core/gs1/label.js';
+import { lockedUntil } from '../../core/people/lockout.js';
+import { pinFault } from '../../core/people/pin.js';
+import { atBench } from '../../core/people/roles.js';
+import { sha256 } from '../../core/record/record.js';
+import { Refusal } from '../../core/refusal.js';
+import { epochMs } from '../../core/time/instant.js';
+import { unusedLabel } from '../../store/questions/labels.js';
+import { BadgeRow } from '../../store/rows/badges.entity.js';
+import { PersonRow, SessionRow } from '../../store/rows/people.entity.js';
+import { Store } from '../../store/store.js';
+import type { Acting } from '../http/access.js';
+import { Passwords } from '../http/passwords.js';
+import { newSecret } from '../http/secrets.js';
+import { Sessions } from '../http/sessions.js';
+import { Signing } from '../http/signing.js';
+
+/** Badges and PINs, by which people take over a station without typing a password. */
+@Injectable()
+export class Badges {
+  /** Compared with when a badge is unknown, so that the answer takes the same time. */
+  private readonly nobodysHash: Promise<string>;
+
+  constructor(
+    private readonly store: Store,
+    private readonly clock: Clock,
+    private readonly passwords: Passwords,
+    private readonly sessions: Sessions,
+    private readonly signing: Signing,
+  ) {
+    this.nobodysHash = passwords.hash(newSecret());
+  }
+
+  /** Makes the person's own badge, which ends the one before; its label is told once and kept as a hash. */
+  async make(acting: Acting, { pin, password }: NewBadgeDto): Promise<{ label: string }> {
+    const fault = pinFault(pin);
+    if (fault) throw new Refusal('invalid', 'weak-pin', 'This PIN cannot be used.', [{ at: 'pin', message: fault }]);
+    const { personId } = await this.signing.confirm(acting, password);
+    const pinHash = await this.passwords.hash(pin);
+    return this.store.change(acting, 'person.badge-made', async (unit) => {
+      const label = await unusedLabel(unit, 'B');
+      await unit.remove(BadgeRow, { personId });
+      await unit.add(BadgeRow, {
+        id: idOf(label),
+        personId,
+        pinHash,
+        failures: 0,
+        lockedUntil: null,
+        createdAt: unit.at,
+      });
+      unit.about('person', personId);
+      return { label };
+    });
+  }
+
+  /** Gives the session of this browser over to the person of a badge; who acted before is signed out. */
+  async handOver(acting: Acting, { badge, pin }: HandOverDto): Promise<{ id: string; secret: string }> {
+    const { sessionId, personId: before } = acting;
+    if (sessionId === null) throw new Refusal('forbidden', 'person-needed', 'A device is no person to take over from.');
+    const label = readLabel(badge);
+    const tried = label.valid ? await this.count(acting, idOf(badge)) : null;
+    const right = await this.passwords.fits(tried?.pinHash ?? (await this.nobodysHash), pin);
+    const person = tried && right ? await this.passwords.person(tried.personId) : null;
+    if (!tried || !person || person.disabled) {
+      await this.store.change(acting, 'person.hand-over-refused', (unit) => {
+        unit.about('person', tried?.personId ?? 'unknown', { failures: tried?.failures ?? 1 });
+        return Promise.resolve();
+      });
+      throw new Refusal(
+        'forbidden',
+        'badge-or-pin',
+        'Badge and PIN do not fit; scan the badge again and type the PIN.',
+      );
+    }
+    if (atBench(person.roles).length === 0) {
+      throw new Refusal(
+        'forbidden',
+        'no-bench-role',
+        `${person.name} has no role at the bench; sign in with the password instead.`,
+      );
+    }
+    return this.store.change({ ...acting, personId: person.id }, 'person.took-over', async (unit) => {
+      await unit.change(BadgeRow, { id: tried.id }, { failures: 0, lockedUntil: null });
+      await unit.remove(SessionRow, { id: sessionId });
+      const session = await this.sessions.open(unit, person.id, 'badge');
+      unit.about('session', session.id, { from: before });
+      return session;
+    });
+  }
+
+  /** Ends a person's badge: it was lost, or they left. */
+  async end(acting: Acting, personId: string): Promise<void> {
+    await this.store.change(acting, 'person.badge-ended', async (unit) => {
+      await unit.need(PersonRow, { id: personId }, `person ${personId}`);
+      if (!(await unit.one(BadgeRow, { personId }))) {
+        throw new Refusal('not-found', 'no-badge', 'This person has no badge.');
+      }
+      await unit.remove(BadgeRow, { personId });
+      unit.about('person', personId);
+    });
+  }
+
+  /** Counts a try before its PIN is looked at, so that guesses at the same time cannot slip past the wait. */
+  private count({ laboratoryId }: Acting, id: string): Promise<BadgeRow | null> {
+    return this.store.housekeep(laboratoryId, async (unit) => {
+      const badge = await unit.one(BadgeRow, { id });
+      if (!badge) return null;
+      const now = this.clock.now();
+      if (badge.lockedUntil !== null && now < badge.lockedUntil) {
+        const seconds = Math.ceil((epochMs(badge.lockedUntil) - epochMs(now)) / 1000);
+        const message = `There were several wrong PINs for this badge; try again in ${seconds} s, or sign in with the password.`;
+        throw new Refusal('too-many', 'badge-waits', message, [], { retryAfterSeconds: seconds });
+      }
+      const failures = badge.failures + 1;
+      const next = { failures, lockedUntil: lockedUntil(failures, now) };
+      await unit.change(BadgeRow, { id }, next);
+      return Object.assign(badge, next);
+    });
+  }
+}
+
+/** A badge is scanned or typed in whatever case. */
+function idOf(label: string): string {
+  return sha256(label.trim().toUpperCase());
+}

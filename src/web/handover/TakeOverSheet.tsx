@@ -1,0 +1,83 @@
+import { useEffect, useRef, useState } from 'react';
+import { Form } from 'react-aria-components';
+import { api, got } from '../api.js';
+import { useSession } from '../app/session.js';
+import { Button } from '../parts/Button.js';
+import { useChange } from '../parts/change.js';
+import { Field } from '../parts/Field.js';
+import { say } from '../parts/notices.js';
+import { ProblemNote } from '../parts/ProblemNote.js';
+import { Sheet } from '../parts/Sheet.js';
+import { WORDS } from '../words.js';
+import './handover.css';
+import { HANDOVER as words } from './words.js';
+
+const DIGITS = ['1', '2', '3', '4', '5', '6', '7', '8', '9', '0'];
+const MOST = 8;
+
+/** Takes a station over by badge and PIN, with keys large enough for gloves; `scanned` is the badge when it was scanned already. */
+export default function TakeOverSheet({ scanned = '', onClose }: { scanned?: string; onClose: () => void }) {
+  const { begin } = useSession();
+  const [badge, setBadge] = useState(scanned);
+  const [pin, setPin] = useState('');
+  const form = useRef<HTMLFormElement>(null);
+  useEffect(() => {
+    const [first, second] = form.current?.querySelectorAll('input') ?? [];
+    (scanned === '' ? first : second)?.focus();
+  }, [scanned]);
+  const takeOver = useChange(
+    (body: { badge: string; pin: string }) => got(api.POST('/api/session/hand-over', { body })),
+    (session) => {
+      onClose();
+      begin(session);
+      say(words.done(session.person.name));
+    },
+  );
+  const ready = badge.trim() !== '' && pin.length >= 6;
+  return (
+    <Sheet title={words.title} onClose={onClose} closeWord={WORDS.cancel}>
+      <Form
+        ref={form}
+        className="form"
+        onSubmit={(event) => {
+          event.preventDefault();
+          if (ready) takeOver.ask({ badge: badge.trim(), pin });
+          setPin('');
+        }}
+      >
+        <p className="small">{words.help}</p>
+        <Field
+          label={words.badge}
+          help={words.badgeHelp}
+          value={badge}
+          onChange={setBadge}
+          autoComplete="off"
+          isRequired
+        />
+        <Field
+          label={words.pin}
+          type="password"
+          inputMode="numeric"
+          value={pin}
+          onChange={(text) => setPin(text.replace(/\D/g, '').slice(0, MOST))}
+          autoComplete="off"
+          isRequired
+        />
+        <div className="keypad">
+          {DIGITS.map((digit) => (
+            <Button key={digit} aria-label={words.digit(digit)} onPress={() => setPin((pin + digit).slice(0, MOST))}>
+              {digit}
+            </Button>
+          ))}
+          <Button aria-label={words.back} onPress={() => setPin(pin.slice(0, -1))}>
+            ←
+          </Button>
+        </div>
+        <ProblemNote problem={takeOver.error} />
+        <Button look="bench" type="submit" isDisabled={!ready || takeOver.isPending}>
+          {words.action}
+        </Button>
+      </Form>
+    </Sheet>
+  );
+}

@@ -1,0 +1,102 @@
+import { afterAll, beforeAll, expect, it } from '@jest/globals';
+import type { SessionDto } from '../../src/contract/people.dto.js';
+import { RecordRow } from '../../src/store/rows/record.entity.js';
+import { Client, LABORATORY, PASSWORD, startApp, type TestApp } from '../support/app.js';
+import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
+import { Bench, type Furnished, furnish } from '../support/furnish.js';
+
+const PIN = '280613';
+
+interface Refused {
+  code: string;
+}
+
+describeOnEachDatabase('Handing a station over', (fresh) => {
+  let database: FreshDatabase;
+  let test: TestApp;
+  let furnished: Furnished;
+  let corvin: string;
+  let badge: string;
+
+  beforeAll(async () => {
+    database = await fresh();
+    test = await startApp(database);
+    furnished = await furnish(test);
+    await test.createPerson('tansy', ['technician'], 'Tansy Pebbleworth');
+    corvin = await test.createPerson('corvin', ['releaser', 'director'], 'Corvin Lanternquay');
+    await test.createPerson('brindle', ['administrator'], 'Brindle Ashe');
+    badge = await badgeOf('corvin');
+  });
+
+  afterAll(async () => {
+    await test.stop();
+    await database.drop();
+  });
+
+  async function badgeOf(login: string): Promise<string> {
+    const client = await test.signIn(login);
+    const made = await client.post<{ label: string }>('/api/session/badge', { pin: PIN, password: PASSWORD });
+    expect(made.status).toBe(201);
+    return made.body.label;
+  }
+
+  async function handOver(from: Client, asked: { badge: string; pin: string }) {
+    const answer = await from.post<SessionDto & Refused>('/api/session/hand-over', asked);
+    const cookie = answer.headers.getSetCookie()[0]?.split(';')[0] ?? '';
+    return { ...answer, client: new Client(test.url, { cookie, 'x-csrf-token': answer.body.csrf }) };
+  }
+
+  it('changes the person in one step, for work at the bench alone, and signs the one before out', async () => {
+    const tansy = await test.signIn('tansy');
+    const runId = await new Bench(test, tansy, furnished).start();
+    const { status, body, client } = await handOver(tansy, { badge: badge.toLowerCase(), pin: PIN });
+    expect([status, body.person.name, body.person.roles]).toEqual([200, 'Corvin Lanternquay', ['releaser']]);
+    expect((await tansy.get('/api/session')).status).toBe(401);
+
+    const bench = new Bench(test, client, furnished, 'station-2');
+    const { status: kept, body: noted } = await bench.event(runId, 'noted', { text: 'taken over' });
+    expect([kept, (noted as unknown as { event: { personId: string } }).event.personId]).toEqual([201, corvin]);
+    // What is the director's alone needs the password: a badge opens no such session.
+    const { status: signed } = await client.post('/api/policies', {});
+    expect(signed).toBe(403);
+    const entries = await test.store.read(LABORATORY, (view) =>
+      view.all(RecordRow, { act: 'person.took-over' }, { order: { seq: 'ASC' } }),
+    );
+    expect(entries.map(({ body: text }) => text)).toEqual([expect.stringContaining(corvin)]);
+    expect(entries[0]?.body).not.toContain(badge);
+  });
+
+  it('says the same of a badge that nobody has as of a wrong PIN, and waits longer with each', async () => {
+    const tansy = await test.signIn('tansy');
+    const other = await handOver(tansy, { badge: 'SW1:B:0000-00001', pin: PIN });
+    const wrong = await handOver(tansy, { badge, pin: '280614' });
+    expect([wrong.status, wrong.body.code]).toEqual([403, 'badge-or-pin']);
+    expect([other.status, other.body.code]).toEqual([403, 'badge-or-pin']);
+    await handOver(tansy, { badge, pin: '280614' });
+    await handOver(tansy, { badge, pin: '280614' });
+    expect((await handOver(tansy, { badge, pin: PIN })).status).toBe(429);
+    test.clock.forward(60_000);
+    expect((await handOver(tansy, { badge, pin: PIN })).status).toBe(200);
+  });
+
+  it('refuses a PIN that is easily guessed, a wrong password and a person with nothing to do at the bench', async () => {
+    const brindle = await test.signIn('brindle');
+    const make = async (asked: object): Promise<[number, string]> => {
+      const { status, body } = await brindle.post<Refused>('/api/session/badge', asked);
+      return [status, body.code];
+    };
+    expect(await make({ pin: '123456', password: PASSWORD })).toEqual([422, 'weak-pin']);
+    expect(await make({ pin: PIN, password: 'not hers' })).toEqual([403, 'wrong-password']);
+    const own = await badgeOf('brindle');
+    expect((await handOver(await test.signIn('tansy'), { badge: own, pin: PIN })).body.code).toBe('no-bench-role');
+  });
+
+  it('ends with a new badge, and when it was lost', async () => {
+    const newer = await badgeOf('corvin');
+    expect((await handOver(await test.signIn('tansy'), { badge, pin: PIN })).status).toBe(403);
+    const brindle = await test.signIn('brindle');
+    expect((await brindle.delete(`/api/people/${corvin}/badge`)).status).toBe(204);
+    expect((await brindle.delete(`/api/people/${corvin}/badge`)).status).toBe(404);
+    expect((await handOver(await test.signIn('tansy'), { badge: newer, pin: PIN })).status).toBe(403);
+  });
+});
