@@ -3,9 +3,10 @@ import type { Browser, BrowserContext, Page } from 'playwright-core';
 import type { JudgementDto } from '../../src/contract/run-view.dto.js';
 import type { RunEvent } from '../../src/core/run/events.js';
 import { instantOf } from '../../src/core/time/instant.js';
+import { PersonRow } from '../../src/store/rows/people.entity.js';
 import { RunEventRow } from '../../src/store/rows/runs.entity.js';
 import { type Client, LABORATORY, PASSWORD, startApp, type TestApp } from '../support/app.js';
-import { openBrowser, openPage, signIn } from '../support/browser.js';
+import { openBrowser, openPage, scan, signIn } from '../support/browser.js';
 import { freshSqlite, type FreshDatabase } from '../support/databases.js';
 import { assessEverybody, furnish, type Furnished } from '../support/furnish.js';
 import { describeWith } from '../support/needs.js';
@@ -213,6 +214,30 @@ describeWith('chromium', 'The bench without a network', (chromiumPath) => {
     }
     expect((await told()).at(-1)).toBe('device-settled');
     expect(await rulesOf()).not.toContain('device-unsent');
+  }, 60_000);
+
+  it('is handed over by a scanned badge and a PIN in the middle of a step', async () => {
+    const corvin = await test.signIn('corvin');
+    const made = await corvin.post<{ label: string }>('/api/session/badge', { pin: '280613', password: PASSWORD });
+    const { page, errors } = await openBench();
+    await press(page, 'Start');
+    await scan(page, made.body.label);
+    const sheet = page.getByRole('dialog', { name: 'Who takes over?' });
+    for (const digit of '280613') await sheet.getByRole('button', { name: `Digit ${digit}` }).click();
+    await sheet.getByRole('button', { name: 'Take over' }).click();
+    await page.getByText('Corvin Lanternquay is at the bench now.').waitFor();
+    await press(page, 'End');
+    await sent(page);
+    const names = new Map(
+      await test.store.read(LABORATORY, async (view) =>
+        (await view.all(PersonRow)).map(({ id, name }) => [id, name] as const),
+      ),
+    );
+    expect((await events()).map(({ kind, personId }) => [kind, names.get(personId)])).toEqual([
+      ['step-started', 'Tansy Pebbleworth'],
+      ['step-ended', 'Corvin Lanternquay'],
+    ]);
+    expect(errors).toEqual([]);
   }, 60_000);
 
   it('sends nobody’s entries under another’s name', async () => {
