@@ -8,7 +8,6 @@ export const FOUND_KINDS = [
   'protocol',
   'lot',
   'container',
-  'reagent',
   'order',
   'deviation',
   'person',

@@ -6794,7 +6794,7 @@ export interface components {
         };
         FoundThingDto: {
             /** @enum {string} */
-            kind: "specimen" | "slide" | "control" | "protocol" | "lot" | "container" | "reagent" | "order" | "deviation" | "person";
+            kind: "specimen" | "slide" | "control" | "protocol" | "lot" | "container" | "order" | "deviation" | "person";
             id: string;
             title: string;
             about: string;

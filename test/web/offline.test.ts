@@ -2,6 +2,7 @@ import { afterAll, afterEach, beforeAll, beforeEach, expect, it } from '@jest/gl
 import type { Browser, BrowserContext, Page } from 'playwright-core';
 import type { JudgementDto } from '../../src/contract/run-view.dto.js';
 import type { RunEvent } from '../../src/core/run/events.js';
+import { makeLabel } from '../../src/core/gs1/label.js';
 import { instantOf } from '../../src/core/time/instant.js';
 import { PersonRow } from '../../src/store/rows/people.entity.js';
 import { RunEventRow } from '../../src/store/rows/runs.entity.js';
@@ -117,9 +118,14 @@ describeWith('chromium', 'The bench without a network', (chromiumPath) => {
     expect([...errors, ...second.errors]).toEqual([]);
   }, 60_000);
 
-  it('goes on while the server is stopped and started again', async () => {
+  it('goes on while the server is stopped and started again, a step that a scan started included', async () => {
     const { page, errors } = await openBench();
-    await press(page, 'Start');
+    const core = makeLabel('S', 'QY-101');
+    await scan(page, core);
+    await page.waitForURL(/run=/);
+    await scan(page, core);
+    await page.getByRole('region', { name: 'Next' }).getByRole('button', { name: 'End', exact: true }).waitFor();
+    await page.waitForTimeout(BOUNCE_MS);
     const port = Number(new URL(test.url).port);
     await test.stop();
     await press(page, 'End');

@@ -76,7 +76,7 @@ const SORTS: readonly Sort[] = [
     kind: 'deviation',
     rows: (laboratory, text) =>
       sql`SELECT id AS "id", title AS "title", 'No. ' || number AS "about" FROM deviation
-        WHERE laboratory_id = ${laboratory} AND ${holds(sql`title`, text)} ORDER BY id DESC LIMIT ${MOST}`,
+        WHERE laboratory_id = ${laboratory} AND (${holds(sql`title`, text)} OR CAST(number AS text) = ${text}) ORDER BY id DESC LIMIT ${MOST}`,
     path: ({ id }) => `/deviations/${id}`,
   },
   {

@@ -6,9 +6,10 @@ import { useSession } from '../app/session.js';
 import { Refused } from '../offline/Refused.js';
 import { kept } from '../parts/kept.js';
 import { useKeys } from '../parts/pedal.js';
+import { say } from '../parts/notices.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { useSound } from '../parts/sound.js';
-import { beatNow, useBeat } from '../parts/ticker.js';
+import { beatNow, benchClock, useBeat } from '../parts/ticker.js';
 import { useWakefulScreen } from '../parts/wake.js';
 import { PlannedRuns } from '../plan/PlannedRuns.js';
 import { PLAN } from '../plan/words.js';
@@ -38,7 +39,11 @@ export default function BenchScreen() {
   const open = runs?.find(({ id }) => id === chosen) ?? null;
   const [badge, setBadge] = useState<string | null>(null);
   const { act, sheet: actSheet } = useActs(runs ?? []);
-  const { take, sheet: scanSheet } = useScans(runs ?? [], open, setChosen, setBadge);
+  const { take, sheet: scanSheet } = useScans(runs ?? [], open, setChosen, setBadge, (runId) => {
+    const action = actions.find((each) => each.runId === runId && each.kind === 'start');
+    if (action) act(action, benchClock.now());
+    else say(BENCH.notToStart);
+  });
   useMoments(actions);
   useKeys(take, () => document.getElementById(NEXT_ACT)?.focus());
   useWakefulScreen(actions.length > 0);

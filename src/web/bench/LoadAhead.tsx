@@ -20,10 +20,12 @@ export function LoadAhead({ steps, runs }: { steps: readonly Step[]; runs: reado
   const { format } = useSession();
   const nowMs = useBeat((now) => Math.floor(epochMs(now.at) / ANEW_MS) * ANEW_MS);
   const { eyes, found } = useMemo(() => {
+    const now = beatNow();
+    const sinceMs = epochMs(now.at) - nowMs;
     const own = momentsOf(steps).map((moment) => ({ ...moment, runId: THIS }));
-    const all = [...own, ...aheadOf(runs.filter(hasBegun), beatNow())].map((moment) => ({
+    const all = [...own, ...aheadOf(runs.filter(hasBegun), now)].map((moment) => ({
       ...moment,
-      at: instantOf(nowMs + moment.inMs),
+      at: instantOf(nowMs + sinceMs + moment.inMs),
     }));
     return {
       eyes: all.filter(({ runId, byEye }) => runId === THIS && byEye).slice(0, EYES),

@@ -37,6 +37,7 @@ export function useScans(
   open: Standing | null,
   onOpen: (runId: string) => void,
   onBadge: (badge: string) => void,
+  onAgain: (runId: string) => void,
 ): { take: (text: string) => void; sheet: ReactNode } {
   const [asked, setAsked] = useState<Asked | null>(null);
   const record = useRecord();
@@ -60,7 +61,8 @@ export function useScans(
     }
     const { subject } = scanned;
     const run = subject && runs.find(({ subjects }) => subjects.some(({ subjectId }) => subjectId === subject.id));
-    if (run) return onOpen(run.id);
+    // The first scan shows what the second one will begin.
+    if (run) return run.id === open?.id ? onAgain(run.id) : onOpen(run.id);
     return say([scanned.message, ...warned].join(' '));
   }
 

@@ -25,7 +25,9 @@ export const BENCH = {
   emptyStation: (station: string) => `No run is on ${station}`,
   soundWaits: 'Touch the page once, and warnings will sound.',
   keyHelp: 'Space, Enter or any key of a foot pedal does this while it has the focus.',
-  scanHelp: 'Scan a bottle, a specimen or a slide at any time.',
+  notToStart: 'This run is open; its next act is no start, so press it.',
+  scanHelp:
+    'Scan a bottle, a specimen or a slide at any time. The specimen of the run that is open, scanned once more, starts its next step.',
   purposes: {
     patients: 'for patients',
     acceptance: 'to accept a lot: nothing can be released',
@@ -70,14 +72,14 @@ export const BENCH = {
 
   ahead: {
     title: 'What lies ahead',
-    key: 'Full bar: start. Open bar: end by the clock. Diamond: judged by eye. Hatched: two want the same hands. Steps at their targets.',
+    key: 'Full bar: start. Open bar: end by the clock. Diamond: judged by eye. Hatched: two want hands or an eye at once. Steps at their targets.',
     moment: (step: string, kind: 'start' | 'end', station: string): string =>
       `${kind === 'start' ? 'start' : 'end'} of ${step}${station === '' ? '' : ` (${station})`}`,
     thisRack: 'this rack',
     eyes: 'If it is loaded now, it wants an eye for',
     eye: (step: string, time: string): string => `${step} about ${time}`,
     clash: (time: string, first: string, second: string, eyes: boolean): string =>
-      `About ${time} two moments want ${eyes ? 'one eye' : 'the same hands'}: ${first}, and ${second}.`,
+      `About ${time} two moments want ${eyes ? 'an eye' : 'hands'} at once: ${first}, and ${second}.`,
   },
 
   hold: 'Hold',

@@ -19,7 +19,6 @@ export const FIND = {
     protocol: 'protocol',
     lot: 'lot',
     container: 'bottle',
-    reagent: 'reagent',
     order: 'order',
     deviation: 'deviation',
     person: 'person',
