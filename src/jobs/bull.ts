@@ -14,7 +14,7 @@ import { Turns } from './turns.js';
 
 /** How many jobs of each kind a process does at once; the quick ones mostly wait for the database. */
 export const BULL_AT_ONCE = { quick: 200, outward: 4, long: 2 } as const;
-const HANDED_AT_A_TIME = 500;
+const HANDED_AT_A_TIME = 1_000;
 const COMMAND_MS = 5_000;
 const AGAIN_MS = 5_000;
 const STOP_MS = 20_000;
