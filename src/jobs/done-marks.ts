@@ -2,7 +2,7 @@ import { markDone } from '../store/acts/mark-jobs.js';
 import type { Store } from '../store/store.js';
 import { Turns } from './turns.js';
 
-const AT_A_TIME = 500;
+const AT_A_TIME = 2_000;
 const AGAIN_MS = 1_000;
 
 /**
