@@ -99,6 +99,8 @@ const folders = [
     from: '^src/web/(?!vite\\.config\\.ts$)',
     local: ['src/web/', 'src/core/'],
     packages: [
+      'idb',
+      'bwip-js',
       'react',
       'react-dom',
       'react-aria-components',
