@@ -4,7 +4,7 @@ import { WORDS } from '../words.js';
 import { newId } from './ids.js';
 
 /** One intent of a person: what to send, the key that all its tries share, and whose intent it is. */
-export interface Intent<Input> {
+interface Intent<Input> {
   input: Input;
   key: string;
   personId: string | null;
@@ -12,12 +12,12 @@ export interface Intent<Input> {
 
 const LONGEST_WAIT_MS = 5_000;
 
-export function intent<Input>(input: Input): Intent<Input> {
+function intent<Input>(input: Input): Intent<Input> {
   return { input, key: newId(), personId: credentials.personId };
 }
 
 /** Carries out an intent, unless somebody else has signed in since: nobody acts under another's name. */
-export function carryOut<Input, Output>(send: (input: Input, key: string) => Promise<Output>) {
+function carryOut<Input, Output>(send: (input: Input, key: string) => Promise<Output>) {
   return ({ input, key, personId }: Intent<Input>): Promise<Output> => {
     if (personId !== credentials.personId) {
       return Promise.reject(new Problem(403, 'other-person', 'Not sent', WORDS.problem.elsewhere));
@@ -27,7 +27,7 @@ export function carryOut<Input, Output>(send: (input: Input, key: string) => Pro
 }
 
 /** Goes on trying while the cause may pass: no network, a restarting server, a session that is being renewed. */
-export const PERSISTENT = {
+const PERSISTENT = {
   networkMode: 'always',
   retry: (_tries: number, problem: Error) => problem instanceof Problem && problem.passing,
   retryDelay: (tries: number) => Math.min(500 * 2 ** tries, LONGEST_WAIT_MS),
