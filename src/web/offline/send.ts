@@ -8,8 +8,10 @@ import { sayProblem } from '../parts/notices.js';
 import type { Waiting } from './device.js';
 import { outbox } from './outbox.js';
 
+const OTHER_SESSION = 'csrf-token-needed';
 const NAME = 'stainwright-outbox';
 const FIRST_WAIT_MS = 500;
+const MOST_TRIES = 8;
 const LONGEST_WAIT_MS = 5_000;
 
 type Bench = { serverTime: Instant; runs: RunView[] };
@@ -24,7 +26,7 @@ export function sendOutbox(queries: QueryClient): () => void {
     queries.setQueryData(BENCH_KEY, (bench: Bench | undefined) => bench && withEvent(bench, event));
     void queries.invalidateQueries({ queryKey: ['runs'] });
   });
-  const send = (): Promise<void> => sendOn(stop.signal);
+  const send = (): Promise<void> => sendOn(queries, stop.signal);
   // Without HTTPS there are no locks; then two tabs may send the same, which its key makes one.
   const sending = 'locks' in navigator ? navigator.locks.request(NAME, { signal: stop.signal }, send) : send();
   sending.catch((error: unknown) => {
@@ -47,8 +49,9 @@ export function nextToSend(waiting: readonly Waiting[], personId: string | null)
   return null;
 }
 
-async function sendOn(signal: AbortSignal): Promise<void> {
+async function sendOn(queries: QueryClient, signal: AbortSignal): Promise<void> {
   let waitMs = FIRST_WAIT_MS;
+  let tries = 0;
   while (!signal.aborted) {
     const entry = nextToSend(outbox.all(), credentials.personId);
     if (!entry) {
@@ -58,16 +61,31 @@ async function sendOn(signal: AbortSignal): Promise<void> {
     try {
       await outbox.sent(entry, await sent(entry));
       waitMs = FIRST_WAIT_MS;
+      tries = 0;
     } catch (problem) {
-      if (problem instanceof Problem && !problem.passing) {
+      if (problem instanceof Problem && !mayPass(problem, tries)) {
+        tries = 0;
         sayProblem(problem);
         await outbox.refused(entry, { code: problem.code, detail: problem.detail });
       } else {
+        if (problem instanceof Problem && !problem.passing) tries += 1;
+        // In another tab somebody has taken over: this one learns who it is now.
+        if (problem instanceof Problem && problem.code === OTHER_SESSION) {
+          await queries.invalidateQueries({ queryKey: ['session'] });
+        }
         await something(signal, waitMs);
         waitMs = Math.min(waitMs * 2, LONGEST_WAIT_MS);
       }
     }
   }
+}
+
+/**
+ * Whether the same entry may well be taken later, though nobody mends it; a fault of the server only a few times, so that
+ * nothing waits behind it for ever.
+ */
+function mayPass({ passing, status, code }: Problem, tries: number): boolean {
+  return passing || status === 429 || ((status >= 500 || code === OTHER_SESSION) && tries < MOST_TRIES);
 }
 
 async function sent({ n, runId, event, key }: Waiting): Promise<RunEvent> {
