@@ -91,6 +91,26 @@ describeOnEachDatabase('Handing a station over', (fresh) => {
     expect((await handOver(await test.signIn('tansy'), { badge: own, pin: PIN })).body.code).toBe('no-bench-role');
   });
 
+  it('ends with the password, which somebody else may have known', async () => {
+    const own = await badgeOf('tansy');
+    const tansy = await test.signIn('tansy');
+    const changed = await tansy.post('/api/session/password', {
+      password: PASSWORD,
+      newPassword: 'samphire gull quay 7',
+    });
+    expect(changed.status).toBe(204);
+    expect((await handOver(await test.signIn('corvin'), { badge: own, pin: PIN })).status).toBe(403);
+    const brindle = await test.signIn('brindle');
+    const again = await tansy.post<{ label: string }>('/api/session/badge', {
+      pin: PIN,
+      password: 'samphire gull quay 7',
+    });
+    const { body } = await brindle.get<{ id: string; login: string }[]>('/api/people');
+    const id = body.find(({ login }) => login === 'tansy')?.id;
+    expect((await brindle.patch(`/api/people/${id}`, { password: PASSWORD })).status).toBe(200);
+    expect((await handOver(await test.signIn('corvin'), { badge: again.body.label, pin: PIN })).status).toBe(403);
+  });
+
   it('ends with a new badge, and when it was lost', async () => {
     const newer = await badgeOf('corvin');
     expect((await handOver(await test.signIn('tansy'), { badge, pin: PIN })).status).toBe(403);

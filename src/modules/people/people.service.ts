@@ -10,6 +10,7 @@ import {
 } from '../../contract/people.dto.js';
 import { sha256 } from '../../core/record/record.js';
 import { Refusal } from '../../core/refusal.js';
+import { BadgeRow } from '../../store/rows/badges.entity.js';
 import { DeviceRow, PersonRow, SessionRow } from '../../store/rows/people.entity.js';
 import { Store } from '../../store/store.js';
 import type { Unit } from '../../store/unit.js';
@@ -69,7 +70,10 @@ export class PeopleService {
         },
       );
       await refuseWithoutAdministrator(unit);
-      if (disabled === true || passwordHash !== undefined) await unit.remove(SessionRow, { personId: id });
+      if (disabled === true || passwordHash !== undefined) {
+        await unit.remove(SessionRow, { personId: id });
+        await unit.remove(BadgeRow, { personId: id });
+      }
       unit.about('person', id, {
         ...(roles && { roles }),
         ...(disabled !== undefined && { disabled }),

@@ -7,6 +7,7 @@ import { knownZone } from '../../core/time/zone.js';
 import { queueFirst } from '../../jobs/recurring.js';
 import { addLaboratory, laboratoryOf } from '../../store/questions/laboratories.js';
 import { removeEndedSessions, rolesIn } from '../../store/questions/sessions.js';
+import { BadgeRow } from '../../store/rows/badges.entity.js';
 import { PersonRow, SessionRow } from '../../store/rows/people.entity.js';
 import { Store } from '../../store/store.js';
 import type { Unit } from '../../store/unit.js';
@@ -96,6 +97,8 @@ export class SessionService {
     const passwordHash = await this.passwords.hash(newPassword);
     await this.store.change(acting, 'person.password-changed', async (unit) => {
       await unit.change(PersonRow, { id: personId }, { passwordHash });
+      // Whoever knew the old password may have made a badge.
+      await unit.remove(BadgeRow, { personId });
       for (const { id } of await unit.all(SessionRow, { personId })) {
         if (id !== acting.sessionId) await unit.remove(SessionRow, { id });
       }
