@@ -6,7 +6,7 @@ import { FAILURE_ENDS, type FailureActKind, type FailureEnd } from '../core/cont
 import type { ReadingKind, SecondReader } from '../core/controls/result.js';
 
 import { SignatureDto } from './run-view.dto.js';
-import { CriterionReadingDto } from './runs.dto.js';
+import { CriterionReadingDto } from './run-events.dto.js';
 import { IsInstant, Many, MayBeAbsent, Text } from './shape.js';
 
 /** Which results; a period is of the staining. */

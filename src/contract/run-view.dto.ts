@@ -13,7 +13,7 @@ import {
 } from '../core/run/events.js';
 import { PlannedControlDto } from './control-plans.dto.js';
 import { ProtocolDto } from './protocol.dto.js';
-import { BenchStampDto } from './runs.dto.js';
+import { BenchStampDto } from './run-events.dto.js';
 
 const VERDICTS = ['clear', 'held'] as const satisfies readonly Verdict[];
 

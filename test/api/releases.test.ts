@@ -27,6 +27,7 @@ describeOnEachDatabase('Releases', (fresh) => {
     await test.createPerson('corvin', ['releaser'], 'Corvin Lanternquay');
     await test.createPerson('isolde', ['director'], 'Isolde Fathomgate');
     await test.createPerson('tansy', ['technician'], 'Tansy Pebbleworth');
+    await test.createPerson('brindle', ['administrator'], 'Brindle Ashe');
     releaser = await test.signIn('corvin');
   });
 
@@ -202,6 +203,7 @@ describeOnEachDatabase('Releases', (fresh) => {
         ...changes,
       });
     expect(await codeOf(lose({ secondLogin: 'corvin' }))).toEqual([422, 'same-signer']);
+    expect(await codeOf(lose({ secondLogin: 'brindle' }))).toEqual([403, 'second-not-allowed']);
     expect(await codeOf(lose({ password: 'not his' }))).toEqual([403, 'wrong-password']);
     expect(await codeOf(lose({ device: 'browser-7' }))).toEqual([422, 'invalid-event']);
     expect((await lose()).status).toBe(201);

@@ -1,13 +1,12 @@
 import { Injectable } from '@nestjs/common';
 import { Clock } from '../../clock.js';
 import type { HandOverDto, NewBadgeDto } from '../../contract/people.dto.js';
-import { readLabel } from '../../core/gs1/label.js';
+import { makeLabel, readLabel } from '../../core/gs1/label.js';
 import { lockedUntil } from '../../core/people/lockout.js';
 import { pinFault } from '../../core/people/pin.js';
 import { atBench } from '../../core/people/roles.js';
 import { sha256 } from '../../core/record/record.js';
 import { Refusal } from '../../core/refusal.js';
-import { epochMs } from '../../core/time/instant.js';
 import { unusedLabel } from '../../store/questions/labels.js';
 import { BadgeRow } from '../../store/rows/badges.entity.js';
 import { PersonRow, SessionRow } from '../../store/rows/people.entity.js';
@@ -61,7 +60,8 @@ export class Badges {
     const { sessionId, personId: before } = acting;
     if (sessionId === null) throw new Refusal('forbidden', 'person-needed', 'A device is no person to take over from.');
     const label = readLabel(badge);
-    const tried = label.valid ? await this.count(acting, idOf(badge)) : null;
+    const tried =
+      label.valid && label.kind === 'B' ? await this.count(acting, idOf(makeLabel(label.kind, label.id))) : null;
     const right = await this.passwords.fits(tried?.pinHash ?? (await this.nobodysHash), pin);
     const person = tried && right ? await this.passwords.person(tried.personId) : null;
     if (!tried || !person || person.disabled) {
@@ -72,7 +72,7 @@ export class Badges {
       throw new Refusal(
         'forbidden',
         'badge-or-pin',
-        'Badge and PIN do not fit; scan the badge again and type the PIN.',
+        'Badge and PIN do not fit, or the badge waits after several wrong PINs; try again in a while, or sign in with the password.',
       );
     }
     if (atBench(person.roles).length === 0) {
@@ -107,13 +107,9 @@ export class Badges {
   private count({ laboratoryId }: Acting, id: string): Promise<BadgeRow | null> {
     return this.store.housekeep(laboratoryId, async (unit) => {
       const badge = await unit.one(BadgeRow, { id });
-      if (!badge) return null;
       const now = this.clock.now();
-      if (badge.lockedUntil !== null && now < badge.lockedUntil) {
-        const seconds = Math.ceil((epochMs(badge.lockedUntil) - epochMs(now)) / 1000);
-        const message = `There were several wrong PINs for this badge; try again in ${seconds} s, or sign in with the password.`;
-        throw new Refusal('too-many', 'badge-waits', message, [], { retryAfterSeconds: seconds });
-      }
+      // One that waits answers like one that nobody has, so that trying tells neither.
+      if (!badge || (badge.lockedUntil !== null && now < badge.lockedUntil)) return null;
       const failures = badge.failures + 1;
       const next = { failures, lockedUntil: lockedUntil(failures, now) };
       await unit.change(BadgeRow, { id }, next);
@@ -122,7 +118,7 @@ export class Badges {
   }
 }
 
-/** A badge is scanned or typed in whatever case. */
+/** What stands for a badge's label in the database. */
 function idOf(label: string): string {
-  return sha256(label.trim().toUpperCase());
+  return sha256(label);
 }

@@ -1,13 +1,8 @@
 import { Body, Controller, Get, Param, Post, Query } from '@nestjs/common';
 import { Clock } from '../../clock.js';
 import { ListDto } from '../../contract/list.dto.js';
-import {
-  NewAnswerDto,
-  NewAttestationDto,
-  NewLostDeviceDto,
-  NewRunDto,
-  NewRunEventDto,
-} from '../../contract/runs.dto.js';
+import { NewRunEventDto } from '../../contract/run-events.dto.js';
+import { NewAnswerDto, NewAttestationDto, NewLostDeviceDto, NewRunDto } from '../../contract/runs.dto.js';
 import {
   AnsweredDto,
   AttestedDto,

@@ -1,18 +1,14 @@
 import { Injectable } from '@nestjs/common';
 import { Clock } from '../../clock.js';
 import type { RunListDto } from '../../contract/run-view.dto.js';
-import type {
-  NewAnswerDto,
-  NewAttestationDto,
-  NewLostDeviceDto,
-  NewRunDto,
-  NewRunEventDto,
-} from '../../contract/runs.dto.js';
+import type { NewRunEventDto } from '../../contract/run-events.dto.js';
+import type { NewAnswerDto, NewAttestationDto, NewLostDeviceDto, NewRunDto } from '../../contract/runs.dto.js';
 import type { Finding } from '../../core/gate/finding.js';
 import { judge, type Judgement, needJudgement, type PointJudgement } from '../../core/gate/judge.js';
 import { whyUnusable } from '../../core/lot/facts.js';
 import type { UnusableReason } from '../../core/lot/validity.js';
 import { inForce } from '../../core/protocol/lifecycle.js';
+import type { Role } from '../../core/people/roles.js';
 import { signatureOf } from '../../core/record/signature.js';
 import { Refusal } from '../../core/refusal.js';
 import { checkEvent, checkNewRun } from '../../core/run/accept.js';
@@ -49,6 +45,9 @@ import { Store } from '../../store/store.js';
 import type { Actor, Unit } from '../../store/unit.js';
 import { type Acting, onceOf } from '../http/access.js';
 import { Signing } from '../http/signing.js';
+
+/** Roles of those who may sign that a device is lost. */
+const MAY_ANSWER: readonly Role[] = ['technician', 'releaser', 'manager', 'director'];
 
 @Injectable()
 export class RunsService {
@@ -173,6 +172,7 @@ export class RunsService {
       const message = 'This takes two people; name another.';
       throw new Refusal('invalid', 'same-signer', message, [{ at: 'secondLogin', message }]);
     }
+    await this.needWorker(acting, signers[1]?.personId ?? '');
     return this.store.change(
       acting,
       'run.device-lost',
@@ -214,6 +214,14 @@ export class RunsService {
       },
       onceOf(key, { runId, ...said }),
     );
+  }
+
+  /** Whoever stands beside a signer answers for work here; a reviewer or an administrator does not. */
+  private async needWorker({ laboratoryId }: Acting, id: string): Promise<void> {
+    const { name, roles } = await this.store.read(laboratoryId, (view) => view.need(PersonRow, { id }, 'such person'));
+    if (roles.some((role) => MAY_ANSWER.includes(role))) return;
+    const message = `${name} does no work that this is about; name a technician, a releaser, a manager or a director.`;
+    throw new Refusal('forbidden', 'second-not-allowed', message, [{ at: 'secondLogin', message }]);
   }
 
   private async append<K extends RunEventKind>(

@@ -2,6 +2,7 @@ import { useEffect, useRef, useState } from 'react';
 import { Form } from 'react-aria-components';
 import { api, got } from '../api.js';
 import { useSession } from '../app/session.js';
+import { useOutbox } from '../offline/outbox.js';
 import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
 import { Field } from '../parts/Field.js';
@@ -17,7 +18,9 @@ const MOST = 8;
 
 /** Takes a station over by badge and PIN, with keys large enough for gloves; `scanned` is the badge when it was scanned already. */
 export default function TakeOverSheet({ scanned = '', onClose }: { scanned?: string; onClose: () => void }) {
-  const { begin } = useSession();
+  const { begin, person } = useSession();
+  // Only their own session sends them, and what comes after in the same run waits behind them.
+  const unsent = useOutbox().some(({ by, refused }) => by.personId === person.id && refused === null);
   const [badge, setBadge] = useState(scanned);
   const [pin, setPin] = useState('');
   const form = useRef<HTMLFormElement>(null);
@@ -33,7 +36,7 @@ export default function TakeOverSheet({ scanned = '', onClose }: { scanned?: str
       say(words.done(session.person.name));
     },
   );
-  const ready = badge.trim() !== '' && pin.length >= 6;
+  const ready = badge.trim() !== '' && pin.length >= 6 && !unsent;
   return (
     <Sheet title={words.title} onClose={onClose} closeWord={WORDS.cancel}>
       <Form
@@ -41,7 +44,8 @@ export default function TakeOverSheet({ scanned = '', onClose }: { scanned?: str
         className="form"
         onSubmit={(event) => {
           event.preventDefault();
-          if (ready) takeOver.ask({ badge: badge.trim(), pin });
+          if (!ready) return;
+          takeOver.ask({ badge: badge.trim(), pin });
           setPin('');
         }}
       >
@@ -73,6 +77,7 @@ export default function TakeOverSheet({ scanned = '', onClose }: { scanned?: str
             ←
           </Button>
         </div>
+        {unsent && <p role="status">{words.unsent(person.name)}</p>}
         <ProblemNote problem={takeOver.error} />
         <Button look="bench" type="submit" isDisabled={!ready || takeOver.isPending}>
           {words.action}

@@ -7,6 +7,7 @@ export const HANDOVER = {
   pin: 'PIN',
   digit: (digit: string) => `Digit ${digit}`,
   back: 'Take one digit back',
+  unsent: (name: string) => `Entries of ${name} are being sent; it is handed over once they are.`,
   action: 'Take over',
   done: (name: string) => `${name} is at the bench now.`,
   own: {

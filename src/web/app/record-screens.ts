@@ -1,0 +1,86 @@
+import { lazy } from 'react';
+import type { Screen } from './screen.js';
+import { APP_WORDS } from './words.js';
+
+/** The screens about the record and who looks into it. */
+export const RECORD_SCREENS: readonly Screen[] = [
+  {
+    path: '/record',
+    title: APP_WORDS.screens.record,
+    screen: lazy(() => import('../record/RecordScreen.js')),
+    inNavigation: true,
+    section: 'record',
+    inSection: APP_WORDS.inSection.entries,
+    roles: ['administrator', 'director', 'manager', 'reviewer'],
+    review: true,
+  },
+  {
+    path: '/record/ask',
+    title: APP_WORDS.inSection.ask,
+    screen: lazy(() => import('../review/AskScreen.js')),
+    section: 'record',
+    inSection: APP_WORDS.inSection.ask,
+    roles: ['administrator', 'director', 'manager', 'reviewer'],
+    review: true,
+  },
+  {
+    path: '/record/requirements',
+    title: APP_WORDS.inSection.requirements,
+    screen: lazy(() => import('../review/RequirementsScreen.js')),
+    section: 'record',
+    inSection: APP_WORDS.inSection.requirements,
+    roles: ['administrator', 'director', 'manager', 'reviewer'],
+    review: true,
+  },
+  {
+    path: '/record/requirements/:requirement',
+    title: APP_WORDS.inSection.requirements,
+    screen: lazy(() => import('../review/RequirementScreen.js')),
+    section: 'record',
+    roles: ['administrator', 'director', 'manager', 'reviewer'],
+    review: true,
+  },
+  {
+    path: '/record/sample',
+    title: APP_WORDS.inSection.sample,
+    screen: lazy(() => import('../review/SampleScreen.js')),
+    section: 'record',
+    inSection: APP_WORDS.inSection.sample,
+    roles: ['administrator', 'director', 'manager', 'reviewer'],
+    review: true,
+  },
+  {
+    path: '/record/signatures',
+    title: APP_WORDS.inSection.signatures,
+    screen: lazy(() => import('../review/SignaturesScreen.js')),
+    section: 'record',
+    inSection: APP_WORDS.inSection.signatures,
+    roles: ['administrator', 'director', 'manager', 'reviewer'],
+    review: true,
+  },
+  {
+    path: '/record/reviews',
+    title: APP_WORDS.inSection.reviews,
+    screen: lazy(() => import('../review/ReviewsScreen.js')),
+    section: 'record',
+    inSection: APP_WORDS.inSection.reviews,
+    roles: ['administrator', 'director', 'manager'],
+  },
+  {
+    path: '/record/keeping',
+    title: APP_WORDS.inSection.keeping,
+    screen: lazy(() => import('../keeping/KeepingScreen.js')),
+    section: 'record',
+    inSection: APP_WORDS.inSection.keeping,
+    roles: ['administrator', 'director', 'manager'],
+  },
+  {
+    path: '/record/packs',
+    title: APP_WORDS.inSection.packs,
+    screen: lazy(() => import('../packs/PacksScreen.js')),
+    section: 'record',
+    inSection: APP_WORDS.inSection.packs,
+    roles: ['administrator', 'director', 'manager', 'reviewer'],
+    review: true,
+  },
+];
