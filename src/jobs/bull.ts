@@ -15,6 +15,7 @@ import { Turns } from './turns.js';
 /** How many jobs of each kind a process does at once; the quick ones mostly wait for the database. */
 export const BULL_AT_ONCE = { quick: 200, outward: 4, long: 2 } as const;
 const HANDED_AT_A_TIME = 1_000;
+const A_PIECE = 100;
 const COMMAND_MS = 5_000;
 const AGAIN_MS = 5_000;
 const STOP_MS = 20_000;
@@ -42,6 +43,7 @@ export class BullRunner implements JobRunner {
   private readonly marks: DoneMarks;
   private readonly producer: Redis;
   private readonly queues: Record<JobKind, Queue<Named>>;
+  private readonly reads: JobReads;
   private readonly rows: JobRows;
   private consumer: { redis: Redis; workers: Worker<Named>[] } | null = null;
   private timer: NodeJS.Timeout | undefined;
@@ -70,7 +72,8 @@ export class BullRunner implements JobRunner {
     });
     this.producer.on('error', this.failed).on('ready', this.connected);
     this.queues = { quick: this.produce('quick'), outward: this.produce('outward'), long: this.produce('long') };
-    this.rows = { read: new JobReads(work.store).now, done: this.marks.add };
+    this.reads = new JobReads(work.store);
+    this.rows = { read: this.reads.now, done: this.marks.add };
   }
 
   start(): Promise<void> {
@@ -159,10 +162,13 @@ export class BullRunner implements JobRunner {
       for (;;) {
         const jobs = await waitingJobs(store, HANDED_AT_A_TIME, before.at(-1));
         if (jobs.length === 0) break;
+        this.reads.ahead(jobs.filter(({ laboratoryId, id }) => !this.marks.has(laboratoryId, id)));
         const now = epochMs(clock.now());
         for (const kind of JOB_KINDS) {
           const part = jobs.filter(({ name }) => kindOf(name) === kind);
-          if (part.length > 0) await this.queues[kind].addBulk(part.map((job) => copyOf(job, now)));
+          await Promise.all(
+            inPieces(part).map((jobs) => this.queues[kind].addBulk(jobs.map((job) => copyOf(job, now)))),
+          );
         }
         marks.push(this.marked(before));
         before = jobs;
@@ -234,6 +240,12 @@ export class BullRunner implements JobRunner {
 
 function retryStrategy(times: number): number {
   return Math.min(times * 200, 5_000);
+}
+
+/** Redis does one piece while the next is written: in a single one each would wait for the other. */
+function inPieces(jobs: readonly WaitingJob[]): WaitingJob[][] {
+  const count = Math.ceil(jobs.length / A_PIECE);
+  return Array.from({ length: count }, (_, n) => jobs.slice(n * A_PIECE, (n + 1) * A_PIECE));
 }
 
 function queueOf(kind: JobKind): string {

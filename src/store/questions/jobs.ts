@@ -47,13 +47,13 @@ export async function nextDue(store: Store, now: Instant): Promise<Instant | nul
   return next?.dueAt ?? null;
 }
 
-export type WaitingJob = Pick<JobRow, 'id' | 'laboratoryId' | 'name' | 'dueAt'>;
+export type WaitingJob = JobNow & Pick<JobRow, 'laboratoryId'>;
 
 /** Waiting jobs, the earliest due first, at most `take`; those after `last` in that order. By hand: it is asked for every job. */
 export async function waitingJobs(store: Store, take: number, last?: WaitingJob): Promise<WaitingJob[]> {
   const after = last ? 'AND (due_at > $2 OR (due_at = $2 AND id > $3))' : '';
   return (await store.connections.reader.query(
-    `SELECT id, laboratory_id AS "laboratoryId", name, due_at AS "dueAt" FROM job WHERE state = $1 ${after}
+    `SELECT id, laboratory_id AS "laboratoryId", name, target, state, due_at AS "dueAt" FROM job WHERE state = $1 ${after}
       ORDER BY due_at, id LIMIT ${take}`,
     ['waiting', ...(last ? [last.dueAt, last.id] : [])],
   )) as WaitingJob[];
