@@ -9,6 +9,7 @@ export const WORDS = {
   loading: 'Fetching…',
   tryAgain: 'Try again',
   request: 'Request',
+  shown: (found: number, all: number) => `${found} of ${all} shown`,
   held: {
     stop: 'Stop',
     caution: 'Caution',

@@ -127,6 +127,34 @@ describeWith('chromium', 'The desk in a browser', (chromiumPath) => {
     expect(errors).toEqual([]);
   }, 60_000);
 
+  it('reads the separator that a hand scanner sends as a control key', async () => {
+    const { page, errors } = await open('marl', '/stock/receive');
+    await page.getByLabel('Scan the code on the box or the bottle').focus();
+    await page.keyboard.type('010952123400088410LOT7');
+    // ASCII 29 as wedge scanners send it: Ctrl and ] (common practice, no source).
+    await page.keyboard.press('Control+]');
+    await page.keyboard.type('17280331');
+    await page.keyboard.press('Enter');
+    await page.locator('input[value="2028-03-31"]').waitFor();
+    const number = page.getByRole('textbox', { name: 'Lot number', exact: true });
+    expect(await number.inputValue()).toBe('LOT7');
+    expect(errors).toEqual([]);
+  }, 30_000);
+
+  it('keeps what a list was narrowed to in the address, without a step back for each key', async () => {
+    const { page, errors } = await open('marl', '/stock');
+    await page.goto(`${test.url}/stock/shelf`);
+    await page.goto(`${test.url}/stock`);
+    await page.getByRole('searchbox', { name: 'Find by reagent, lot or supplier' }).pressSequentially('no such reagent');
+    await page.waitForURL('**/stock?find=no+such+reagent');
+    await page.getByText(/^0 of \d+ shown$/).waitFor();
+    await page.reload();
+    await page.getByText(/^0 of \d+ shown$/).waitFor();
+    await page.goBack();
+    await page.waitForURL('**/stock/shelf');
+    expect(errors).toEqual([]);
+  }, 30_000);
+
   it('adds a person, shows a device’s token once, and finds both acts in the record', async () => {
     const { page, errors } = await open('brindle', '/people');
     await page.getByRole('button', { name: 'Add a person' }).click();

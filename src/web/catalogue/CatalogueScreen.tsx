@@ -2,12 +2,12 @@ import { useQuery } from '@tanstack/react-query';
 import { useState } from 'react';
 import { USUAL_UNIT } from '../../core/ledger/written.js';
 import type { Reagent } from '../../core/protocol/protocol.js';
-import { useParam } from '../app/router.js';
+import { useText } from '../app/router.js';
 import { useSession } from '../app/session.js';
 import { api, got } from '../api.js';
 import type { ReagentRevision } from '../api.paths.js';
 import { Button } from '../parts/Button.js';
-import { Field } from '../parts/Field.js';
+import { Finder } from '../parts/Finder.js';
 import { Page, Tag, Waiting } from '../parts/Page.js';
 import { limitsText } from '../places/places.js';
 import '../places/places.css';
@@ -26,9 +26,9 @@ export default function CatalogueScreen() {
     queryKey: ['stock', 'reagents', 'revisions'],
     queryFn: () => got(api.GET('/api/reagents/revisions')),
   });
-  const [wanted, setWanted] = useParam('find');
+  const [wanted, setWanted] = useText('find');
   const [editing, setEditing] = useState<{ reagent: Reagent | null } | null>(null);
-  const text = (wanted ?? '').trim().toLowerCase();
+  const text = wanted.trim().toLowerCase();
   const found = (reagents.data ?? [])
     .filter(({ name, code, kind, storageClasses = [] }) =>
       `${name} ${code} ${words.kinds[kind]} ${storageClasses.map((each) => PLACES_WORDS.classNames[each]).join(' ')}`
@@ -46,15 +46,7 @@ export default function CatalogueScreen() {
       {!reagents.data && <Waiting error={reagents.error} onRetry={() => void reagents.refetch()} />}
       {reagents.data && (
         <>
-          <div className="finder">
-            <Field
-              label={words.find}
-              type="search"
-              value={wanted ?? ''}
-              onChange={(value) => setWanted(value === '' ? null : value)}
-              autoComplete="off"
-            />
-          </div>
+          <Finder label={words.find} text={wanted} onText={setWanted} found={found.length} all={reagents.data.length} />
           {found.length === 0 && <p>{words.none}</p>}
           <ul className="lines">
             {found.map((reagent) => (

@@ -1,9 +1,9 @@
 import { useState } from 'react';
 import { Link } from 'react-aria-components';
-import { navigate, useParam } from '../app/router.js';
+import { navigate, useChoice, useText } from '../app/router.js';
 import { useSession } from '../app/session.js';
 import { Button } from '../parts/Button.js';
-import { Field } from '../parts/Field.js';
+import { Finder } from '../parts/Finder.js';
 import { shortLabel } from '../parts/format.js';
 import { Nothing, Page, Part, Tag, Waiting } from '../parts/Page.js';
 import { SelectField } from '../parts/SelectField.js';
@@ -24,13 +24,14 @@ const FITS: Record<Filter, (container: OnHandContainer) => boolean> = {
   unpriced: ({ valueCents }) => valueCents === null,
 };
 
+const FILTERS = Object.keys(FITS) as Filter[];
+
 /** What is here in the order in which it should be taken, each container as a bar as wide as what is left in it. */
 export default function ShelfScreen() {
   const { may } = useSession();
   const shelf = useShelf();
-  const [wanted, setWanted] = useState('');
-  const [show, setShow] = useParam('show');
-  const filter: Filter = show !== null && show in FITS ? (show as Filter) : 'all';
+  const [wanted, setWanted] = useText('find');
+  const [filter, setFilter] = useChoice('show', FILTERS, 'all');
   const [booking, setBooking] = useState<OnHandContainer | null>(null);
   const all = shelf.data?.pages.flatMap(({ items }) => items) ?? [];
   const text = wanted.trim().toLowerCase();
@@ -64,15 +65,14 @@ export default function ShelfScreen() {
       )}
       {all.length > 0 && (
         <>
-          <div className="finder">
-            <Field label={words.find} type="search" value={wanted} onChange={setWanted} autoComplete="off" />
+          <Finder label={words.find} text={wanted} onText={setWanted} found={found.length} all={all.length}>
             <SelectField
               label={words.show}
               value={filter}
-              onChange={(value) => setShow(value === 'all' ? null : value)}
-              options={Object.entries(words.filters).map(([id, name]) => ({ id: id as Filter, name }))}
+              onChange={setFilter}
+              options={FILTERS.map((id) => ({ id, name: words.filters[id] }))}
             />
-          </div>
+          </Finder>
           <Legend />
           {found.length === 0 && <p>{words.none}</p>}
           <ul className="shelf">

@@ -1,8 +1,7 @@
-import { useState } from 'react';
 import { Link } from 'react-aria-components';
-import { useParam } from '../app/router.js';
+import { useChoice, useText } from '../app/router.js';
 import type { OutlookLine } from '../api.paths.js';
-import { Field } from '../parts/Field.js';
+import { Finder } from '../parts/Finder.js';
 import { Nothing, Page, Tag, Waiting } from '../parts/Page.js';
 import { SelectField } from '../parts/SelectField.js';
 import { amountText, dayText } from './amounts.js';
@@ -14,12 +13,13 @@ const words = ORDERS.outlook;
 
 type Filter = keyof typeof words.filters;
 
+const FILTERS = Object.keys(words.filters) as Filter[];
+
 /** What runs out when, the most pressing first. */
 export default function OutlookScreen() {
   const { data, error, refetch } = useOutlook();
-  const [wanted, setWanted] = useState('');
-  const [show, setShow] = useParam('show');
-  const filter: Filter = show !== null && show in words.filters ? (show as Filter) : 'used';
+  const [wanted, setWanted] = useText('find');
+  const [filter, setFilter] = useChoice('show', FILTERS, 'used');
   const text = wanted.trim().toLowerCase();
   const found = (data?.lines ?? []).filter(
     (line) => fits(line, filter) && `${line.name} ${line.reagent}`.toLowerCase().includes(text),
@@ -42,15 +42,14 @@ export default function OutlookScreen() {
       )}
       {data && data.lines.length > 0 && (
         <>
-          <div className="finder">
-            <Field label={words.find} type="search" value={wanted} onChange={setWanted} autoComplete="off" />
+          <Finder label={words.find} text={wanted} onText={setWanted} found={found.length} all={data.lines.length}>
             <SelectField
               label={words.show}
               value={filter}
-              onChange={(to) => setShow(to === 'used' ? null : to)}
-              options={Object.entries(words.filters).map(([id, name]) => ({ id: id as Filter, name }))}
+              onChange={setFilter}
+              options={FILTERS.map((id) => ({ id, name: words.filters[id] }))}
             />
-          </div>
+          </Finder>
           {found.length === 0 && <p>{words.none}</p>}
           <ul className="lines">
             {found.map((line) => (

@@ -1,7 +1,8 @@
-import { type ReactNode, useState } from 'react';
+import { type KeyboardEvent, type ReactNode, useState } from 'react';
 import { Form } from 'react-aria-components';
 import { Button } from './Button.js';
 import { Field } from './Field.js';
+import { GROUP_SEPARATOR, keyOf } from './scan.js';
 
 /** A field into which a label is scanned or typed; Enter, which a scanner sends, takes it. */
 export function ScanField({
@@ -21,6 +22,13 @@ export function ScanField({
   onText: (text: string) => void;
 }) {
   const [text, setText] = useState('');
+  /** A browser writes nothing for the keys with which a scanner sends the separator. */
+  const separate = (event: KeyboardEvent<Element>): void => {
+    if (!(event.target instanceof HTMLInputElement) || keyOf(event) !== GROUP_SEPARATOR) return;
+    event.preventDefault();
+    event.target.setRangeText(GROUP_SEPARATOR, event.target.selectionStart ?? 0, event.target.selectionEnd ?? 0, 'end');
+    setText(event.target.value);
+  };
   return (
     <Form
       className="scan-field"
@@ -38,6 +46,7 @@ export function ScanField({
         error={error}
         value={text}
         onChange={setText}
+        onKeyDown={separate}
         autoComplete="off"
         spellCheck="false"
       />

@@ -49,7 +49,7 @@ export class ScanReader {
 }
 
 /** ASCII 29, which separates GS1 elements; wedge scanners send it as Ctrl and ]. */
-const GROUP_SEPARATOR = '\u001d';
+export const GROUP_SEPARATOR = '\u001d';
 
 /** The character or named key that a key event stands for; null for keys that mean nothing alone. */
 export function keyOf(event: { key: string; ctrlKey: boolean; altKey: boolean; metaKey: boolean }): string | null {

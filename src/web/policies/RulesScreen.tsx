@@ -1,13 +1,13 @@
 import { useQuery } from '@tanstack/react-query';
 import { useState } from 'react';
 import { WEIGHTS } from '../../core/gate/finding.js';
-import { useParam } from '../app/router.js';
+import { useParam, useText } from '../app/router.js';
 import { useSession } from '../app/session.js';
 import { api, got } from '../api.js';
 import type { GateRule, PolicyRevision } from '../api.paths.js';
 import { Button } from '../parts/Button.js';
 import { Tick } from '../parts/Choice.js';
-import { Field } from '../parts/Field.js';
+import { Finder } from '../parts/Finder.js';
 import { Nothing, Page, Part, Tag, Waiting } from '../parts/Page.js';
 import { SelectField } from '../parts/SelectField.js';
 import { SignatureBlock } from '../parts/Signing.js';
@@ -21,7 +21,7 @@ const FRAMES = { stop: 'full', caution: 'double', note: 'soft', 'by step': 'plai
 /** The gate's rules as they count here, and the policy that makes some of them stricter. */
 export default function RulesScreen() {
   const { may } = useSession();
-  const [text, setText] = useParam('text');
+  const [text, setText] = useText('text');
   const [weight, setWeight] = useParam('weight');
   const [tightened, setTightened] = useParam('tightened');
   const [signing, setSigning] = useState(false);
@@ -30,7 +30,7 @@ export default function RulesScreen() {
   const all = rules.data ?? [];
   const shown = all.filter(
     (rule) =>
-      fits(rule, text ?? '') &&
+      fits(rule, text) &&
       (weight === null || rule.counts === weight || rule.least === weight) &&
       (tightened === null || rule.tightened),
   );
@@ -49,14 +49,14 @@ export default function RulesScreen() {
         policies.data && <Button onPress={() => setSigning(true)}>{words.revisions.open}</Button>
       }
     >
-      <div className="finder">
-        <Field
-          label={words.find}
-          help={words.findHelp}
-          type="search"
-          value={text ?? ''}
-          onChange={(value) => setText(value === '' ? null : value)}
-        />
+      <Finder
+        label={words.find}
+        help={words.findHelp}
+        text={text}
+        onText={setText}
+        found={shown.length}
+        all={all.length}
+      >
         <SelectField
           label={words.weigh}
           value={weight ?? 'any'}
@@ -66,13 +66,8 @@ export default function RulesScreen() {
         <Tick on={tightened !== null} onChange={(on) => setTightened(on ? 'yes' : null)}>
           {words.onlyTightened}
         </Tick>
-      </div>
+      </Finder>
       {!rules.data && <Waiting error={rules.error} onRetry={() => void rules.refetch()} />}
-      {rules.data && (
-        <p className="small" role="status">
-          {words.shown(shown.length, all.length)}
-        </p>
-      )}
       {rules.data && shown.length === 0 && (
         <Nothing title={words.none}>
           <p>{words.noneHelp}</p>

@@ -11,7 +11,6 @@ export const POLICIES = {
   weigh: 'Weight',
   any: 'any',
   onlyTightened: 'Only what this laboratory tightened',
-  shown: (shown: number, all: number) => (shown === all ? `${all} rules` : `${shown} of ${all} rules`),
   none: 'No rule is like that',
   noneHelp: 'Take a filter away.',
   weights: { stop: 'stops', caution: 'asks', note: 'tells' } satisfies Record<Weight, string>,

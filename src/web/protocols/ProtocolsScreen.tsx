@@ -1,10 +1,11 @@
 import { useState } from 'react';
 import { Link } from 'react-aria-components';
 import { STAIN_CATEGORIES, type StainCategory } from '../../core/protocol/protocol.js';
+import { useText } from '../app/router.js';
 import { useSession } from '../app/session.js';
 import type { ProtocolLine } from '../api.paths.js';
 import { Button } from '../parts/Button.js';
-import { Field } from '../parts/Field.js';
+import { Finder } from '../parts/Finder.js';
 import { Nothing, Page, Part, Waiting } from '../parts/Page.js';
 import { useProtocols } from './protocols.js';
 import './protocols.css';
@@ -16,7 +17,7 @@ import { PROTOCOLS as words } from './words.js';
 export default function ProtocolsScreen() {
   const { may } = useSession();
   const { data, error, refetch } = useProtocols();
-  const [wanted, setWanted] = useState('');
+  const [wanted, setWanted] = useText('find');
   const [uploading, setUploading] = useState(false);
   const text = wanted.trim().toLowerCase();
   const found = data?.filter(({ title, id }) => `${title} ${id}`.toLowerCase().includes(text)) ?? [];
@@ -34,9 +35,7 @@ export default function ProtocolsScreen() {
       )}
       {data && data.length > 0 && (
         <>
-          <div className="finder">
-            <Field label={words.find} type="search" value={wanted} onChange={setWanted} autoComplete="off" />
-          </div>
+          <Finder label={words.find} text={wanted} onText={setWanted} found={found.length} all={data.length} />
           {found.length === 0 && <p>{words.none(wanted.trim())}</p>}
           {STAIN_CATEGORIES.map((category) => (
             <Category

@@ -2,6 +2,7 @@ import { useInfiniteQuery } from '@tanstack/react-query';
 import { useState } from 'react';
 import { Link } from 'react-aria-components';
 import type { ScreenProps } from '../app/screen.js';
+import { useChoice } from '../app/router.js';
 import { useSession } from '../app/session.js';
 import { api, got } from '../api.js';
 import type { Lookback, LookbackItem } from '../api.paths.js';
@@ -19,6 +20,8 @@ import { LOOKBACKS as words } from './words.js';
 
 const above = { href: '/lookbacks', word: words.title };
 type Filter = keyof typeof words.filters;
+
+const FILTERS = Object.keys(words.filters) as Filter[];
 
 /** One lookback: what it touches, why, and what was decided on each. */
 export default function LookbackScreen({ lookback: id = '' }: ScreenProps) {
@@ -88,7 +91,7 @@ const keyOf = ({ runId, subjectId }: { runId: string; subjectId: string }): stri
 function Items({ lookback }: { lookback: Lookback }) {
   const { may } = useSession();
   const { id, touched, answered } = lookback;
-  const [filter, setFilter] = useState<Filter>(answered < touched ? 'waiting' : 'all');
+  const [filter, setFilter] = useChoice('show', FILTERS, answered < touched ? 'waiting' : 'all');
   const [picked, setPicked] = useState<ReadonlySet<string>>(new Set());
   const [answering, setAnswering] = useState<readonly LookbackItem[] | null>(null);
   const items = useInfiniteQuery({
@@ -123,7 +126,7 @@ function Items({ lookback }: { lookback: Lookback }) {
           label={words.filter}
           value={filter}
           onChange={setFilter}
-          options={(Object.keys(words.filters) as Filter[]).map((each) => ({ id: each, name: words.filters[each] }))}
+          options={FILTERS.map((each) => ({ id: each, name: words.filters[each] }))}
         />
         {acting && all.length > 0 && (
           <>

@@ -1,7 +1,7 @@
-import { useState } from 'react';
 import { Link } from 'react-aria-components';
+import { useText } from '../app/router.js';
 import { useCatalogue } from '../bench/bench.js';
-import { Field } from '../parts/Field.js';
+import { Finder } from '../parts/Finder.js';
 import { Nothing, Page, Tag, Waiting } from '../parts/Page.js';
 import { amountText } from './amounts.js';
 import { useRecipes } from './recipes.js';
@@ -13,7 +13,7 @@ import { RECIPES as words } from './words.js';
 export default function RecipesScreen() {
   const { name } = useCatalogue();
   const { data, error, refetch } = useRecipes();
-  const [wanted, setWanted] = useState('');
+  const [wanted, setWanted] = useText('find');
   const sought = wanted.trim().toLowerCase();
   const shown = (data ?? [])
     .filter((recipe) => `${recipe.name} ${name(recipe.reagent)} ${recipe.code}`.toLowerCase().includes(sought))
@@ -23,9 +23,7 @@ export default function RecipesScreen() {
       {!data && <Waiting error={error} onRetry={() => void refetch()} />}
       {data && (
         <>
-          <div className="finder">
-            <Field label={words.find} value={wanted} onChange={setWanted} type="search" />
-          </div>
+          <Finder label={words.find} text={wanted} onText={setWanted} found={shown.length} all={data.length} />
           {shown.length === 0 ? (
             <Nothing title={words.none}>
               <p>{words.noneHelp}</p>

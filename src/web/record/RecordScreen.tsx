@@ -1,7 +1,6 @@
 import { useQuery } from '@tanstack/react-query';
-import { useState } from 'react';
 import { Link } from 'react-aria-components';
-import { useParam } from '../app/router.js';
+import { navigate, useParam } from '../app/router.js';
 import { useSession } from '../app/session.js';
 import { api, got } from '../api.js';
 import type { RecordEntry } from '../api.paths.js';
@@ -22,14 +21,14 @@ interface Body {
 
 /** The laboratory's record, newest first. */
 export default function RecordScreen() {
-  const [subject, setSubject] = useParam('subject');
+  const [subject] = useParam('subject');
   // The number after which the page begins; null for the newest page.
-  const [after, setAfter] = useState<number | null>(null);
+  const [from, setFrom] = useParam('after');
+  const after = from !== null && /^\d{1,12}$/.test(from) ? Number(from) : null;
+  const setAfter = (to: number | null): void => setFrom(to === null ? null : String(to));
   const { data, error, refetch } = useEntries(subject, after);
-  const choose = (id: string | null): void => {
-    setAfter(null);
-    setSubject(id);
-  };
+  const choose = (id: string | null): void =>
+    navigate(id === null ? '/record' : `/record?subject=${encodeURIComponent(id)}`);
   return (
     <Page
       title={words.title}

@@ -1,15 +1,15 @@
 import { useInfiniteQuery } from '@tanstack/react-query';
-import { useState } from 'react';
+import { useEffect } from 'react';
 import { Link } from 'react-aria-components';
 import { CONTAINER_STATES } from '../../core/lot/lot.js';
 import type { ContainerCondition } from '../../core/lot/receive.js';
-import { navigate } from '../app/router.js';
+import { navigate, useChoice, useText } from '../app/router.js';
 import { useSession } from '../app/session.js';
 import { api, got } from '../api.js';
 import type { Lot } from '../api.paths.js';
 import { useCatalogue } from '../bench/bench.js';
 import { Button } from '../parts/Button.js';
-import { Field } from '../parts/Field.js';
+import { Finder } from '../parts/Finder.js';
 import { Nothing, Page, Tag, Waiting } from '../parts/Page.js';
 import { SelectField } from '../parts/SelectField.js';
 import { useBeat } from '../parts/ticker.js';
@@ -19,6 +19,8 @@ import { ConditionTag, StandingTag } from './Tags.js';
 import { STOCK as words } from './words.js';
 
 type Filter = keyof typeof words.filters;
+
+const FILTERS = Object.keys(words.filters) as Filter[];
 
 const CONDITIONS: readonly ContainerCondition[] = ['unopened', ...CONTAINER_STATES];
 
@@ -37,10 +39,16 @@ export default function StockScreen() {
     initialPageParam: null as string | null,
     getNextPageParam: ({ next }) => next,
   });
-  const [wanted, setWanted] = useState('');
-  const [filter, setFilter] = useState<Filter>('all');
+  const [wanted, setWanted] = useText('find');
+  const [filter, setFilter] = useChoice('show', FILTERS, 'all');
   const all = lots.data?.pages.flatMap(({ items }) => items) ?? [];
   const text = wanted.trim().toLowerCase();
+  const { hasNextPage, isFetchingNextPage, isError, fetchNextPage } = lots;
+  // What is looked for may stand on a page that was not fetched yet.
+  const further = (text !== '' || filter !== 'all') && hasNextPage && !isFetchingNextPage && !isError;
+  useEffect(() => {
+    if (further) void fetchNextPage();
+  }, [further, fetchNextPage]);
   const found = all.filter(
     (lot) =>
       fits(lot, filter) &&
@@ -66,15 +74,14 @@ export default function StockScreen() {
       )}
       {all.length > 0 && (
         <>
-          <div className="finder">
-            <Field label={words.find} type="search" value={wanted} onChange={setWanted} autoComplete="off" />
+          <Finder label={words.find} text={wanted} onText={setWanted} found={found.length} all={all.length}>
             <SelectField
               label={words.show}
               value={filter}
               onChange={setFilter}
-              options={Object.entries(words.filters).map(([id, each]) => ({ id: id as Filter, name: each }))}
+              options={FILTERS.map((id) => ({ id, name: words.filters[id] }))}
             />
-          </div>
+          </Finder>
           {found.length === 0 && <p>{words.none}</p>}
           {reagents.map((reagent) => (
             <section key={reagent} className="of-reagent">
@@ -90,8 +97,8 @@ export default function StockScreen() {
               </ul>
             </section>
           ))}
-          {lots.hasNextPage && (
-            <Button onPress={() => void lots.fetchNextPage()} isDisabled={lots.isFetchingNextPage}>
+          {hasNextPage && (
+            <Button onPress={() => void fetchNextPage()} isDisabled={isFetchingNextPage}>
               {words.more}
             </Button>
           )}
