@@ -49,6 +49,7 @@ function written(report: RunReport, options: RunReportOptions, size: number): Sh
   findings(sheet, report, told);
   signatures(sheet, report, told);
   said(sheet, report, told);
+  pictures(sheet, report, told);
   return sheet;
 }
 
@@ -350,6 +351,29 @@ function signatures(sheet: Sheet, { signatures: all }: RunReport, told: Told): v
       meaning,
       of.replaceAll(LABEL, short),
       `${recordHash.slice(0, 16)}…`,
+    ]),
+  );
+}
+
+/** The pictures themselves are no part of the page; their hashes tell which they are. */
+function pictures(sheet: Sheet, { pictures: all }: RunReport, told: Told): void {
+  if (all.length === 0) return;
+  sheet.heading('Pictures kept');
+  table(
+    sheet,
+    [
+      { title: 'Of', share: 20 },
+      { title: 'At step', share: 45 },
+      { title: 'Kept', share: 40 },
+      { title: 'File', share: 30 },
+      { title: 'SHA-256', share: 22 },
+    ],
+    all.map(({ subject, step, at, by, file, sha256 }): Cell[] => [
+      short(subject),
+      step ?? 'none',
+      `${told.time(at)}, ${by}`,
+      file,
+      `${sha256.slice(0, 16)}…`,
     ]),
   );
 }

@@ -94,6 +94,7 @@ function rack(
     signatures: [],
     answers: [],
     notes: [],
+    pictures: [],
   };
 }
 
@@ -114,6 +115,19 @@ describeWith('pdftotext', 'The run report', (pdftotext) => {
     expect(page).toContain('Page 1 of 1');
     const again = await runReportPdf(report, { now: START });
     expect(again.equals(await runReportPdf(report, { now: START }))).toBe(true);
+  });
+
+  it('tells which pictures were kept, at which step, by their hashes', async () => {
+    const taken = { at: START, by: 'Tansy Pebbleworth', sha256: '5e'.repeat(32) };
+    const [page = ''] = await pages({
+      ...rack(1),
+      pictures: [
+        { ...taken, subject: 'SW1:L:TARN-0', step: 'Differentiate', file: 'field-1.png' },
+        { ...taken, subject: 'SW1:L:TARN-0', step: null, file: 'field-2.png' },
+      ],
+    });
+    expect(page).toMatch(/TARN-0 +Differentiate .*Tansy Pebbleworth +field-1\.png +(5e){8}…/);
+    expect(page).toMatch(/TARN-0 +none .*field-2\.png/);
   });
 
   it('goes on on further pages only when it must, and says so', async () => {

@@ -145,7 +145,9 @@ describeWith('chromium', 'The desk in a browser', (chromiumPath) => {
     const { page, errors } = await open('marl', '/stock');
     await page.goto(`${test.url}/stock/shelf`);
     await page.goto(`${test.url}/stock`);
-    await page.getByRole('searchbox', { name: 'Find by reagent, lot or supplier' }).pressSequentially('no such reagent');
+    await page
+      .getByRole('searchbox', { name: 'Find by reagent, lot or supplier' })
+      .pressSequentially('no such reagent');
     await page.waitForURL('**/stock?find=no+such+reagent');
     await page.getByText(/^0 of \d+ shown$/).waitFor();
     await page.reload();

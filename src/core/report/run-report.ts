@@ -42,6 +42,7 @@ export interface RunReport {
   signatures: ReportedSignature[];
   answers: ReportedAnswer[];
   notes: { at: Instant; by: string; text: string }[];
+  pictures: ReportedPicture[];
 }
 
 export interface ReportedSubject {
@@ -165,6 +166,17 @@ export interface ReportedSignature {
   /** What was signed. */
   of: string;
   recordHash: string;
+}
+
+/** A picture that was kept with the run and not taken back. */
+export interface ReportedPicture {
+  subject: string;
+  /** The action of the step that it was taken at; null when it was taken at none. */
+  step: string | null;
+  at: Instant;
+  by: string;
+  file: string;
+  sha256: string;
 }
 
 /** An answer spoken before it was signed. */

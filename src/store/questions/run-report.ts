@@ -26,6 +26,7 @@ import type { LoadedRun } from './loaded-run.js';
 import { namesOf } from './people.js';
 import { catalogue } from './reagents.js';
 import { releasesOf } from './releases.js';
+import { picturesOfRun } from './run-pictures.js';
 import { revisionHistories } from './revisions.js';
 import { loadRun, runFacts } from './runs.js';
 import { sealedValues } from './sealed.js';
@@ -45,7 +46,9 @@ export async function runReport(view: View, runId: string): Promise<RunReport> {
   const state = runState(facts.protocol, facts.events);
   const judgement = judge(facts);
   const releases = await releasesOf(view, runId);
-  const names = await namesOf(view, peopleIn(loaded, releases));
+  const pictures = await picturesOfRun(view, runId);
+  const takers = pictures.map(({ row }) => row.personId);
+  const names = await namesOf(view, [...peopleIn(loaded, releases), ...takers]);
   const nameOf = (id: string): string => names[id] ?? id;
   const subjects = await reportedSubjects(view, loaded);
   const labelOf = (id: string): string => subjects.find((each) => each.id === id)?.label ?? id;
@@ -83,6 +86,14 @@ export async function runReport(view: View, runId: string): Promise<RunReport> {
       at: stamp.at,
       by: nameOf(personId),
       text: data.text,
+    })),
+    pictures: pictures.map(({ row: { subjectId, step, at, personId }, file }) => ({
+      subject: labelOf(subjectId),
+      step: state.steps.find((each) => each.step.id === step)?.step.action ?? null,
+      at,
+      by: nameOf(personId),
+      file: file.name,
+      sha256: file.sha256,
     })),
   };
 }

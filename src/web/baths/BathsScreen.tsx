@@ -1,13 +1,11 @@
-import { useQuery, useQueryClient } from '@tanstack/react-query';
+import { useQuery } from '@tanstack/react-query';
 import { useState } from 'react';
 import { Link } from 'react-aria-components';
 import { useSession } from '../app/session.js';
-import { api, got, once } from '../api.js';
+import { api, got } from '../api.js';
 import type { Bath } from '../api.paths.js';
 import { Button } from '../parts/Button.js';
-import { useChange } from '../parts/change.js';
 import { shortLabel } from '../parts/format.js';
-import { say } from '../parts/notices.js';
 import { Nothing, Page, Part, Tag, Waiting } from '../parts/Page.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { benchClock } from '../parts/ticker.js';
@@ -15,6 +13,7 @@ import { causeText } from '../stock/stock.js';
 import { STOCK } from '../stock/words.js';
 import '../stock/stock.css';
 import './baths.css';
+import { useFiltered } from './filtered.js';
 import { ChangeSheet, MakeUpSheet, MoveSheet, TopUpSheet } from './sheets.js';
 import { BATHS as words } from './words.js';
 
@@ -86,14 +85,7 @@ function BathLine({
   onAsk: (act: 'topUp' | 'move' | 'change') => void;
 }) {
   const { format } = useSession();
-  const queries = useQueryClient();
-  const filter = useChange(
-    (id: string, key) => got(api.POST('/api/baths/{id}/filter', { params: { path: { id } }, body: {}, ...once(key) })),
-    async () => {
-      say(words.filtered(shortLabel(bath.label)));
-      await queries.invalidateQueries({ queryKey: ['stock', 'baths'] });
-    },
-  );
+  const filter = useFiltered();
   const age = Math.floor((Date.parse(benchClock.now().at) - Date.parse(bath.madeAt)) / DAY_MS);
   const cause = bath.changeBy === 'slides' ? words.bySlides : causeText((bath.changeBy ?? 'prepared') as 'prepared');
   const change = bath.changeDueAt;

@@ -165,7 +165,7 @@ export function MakeUpSheet({ onClose }: { onClose: () => void }) {
   );
 }
 
-export function TopUpSheet({ bath, onClose }: { bath: Bath; onClose: () => void }) {
+export function TopUpSheet({ bath, onClose }: { bath: Pick<Bath, 'id' | 'name'>; onClose: () => void }) {
   const [fills, setFills] = useState<readonly Fill[]>([]);
   const kept = useKept(onClose);
   const send = useChange(

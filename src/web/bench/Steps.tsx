@@ -7,7 +7,10 @@ import { useSession } from '../app/session.js';
 import { Button } from '../parts/Button.js';
 import { Tick } from '../parts/Choice.js';
 import { spanText } from '../parts/format.js';
+import { Thumbnail } from '../parts/PictureField.js';
 import { benchClock } from '../parts/ticker.js';
+import { PictureSheet } from '../pictures/PictureSheet.js';
+import { useRunPictures } from '../pictures/queries.js';
 import { type Standing, useCatalogue } from './bench.js';
 import { Ruler } from './Ruler.js';
 import { TemperatureSheet } from './TemperatureSheet.js';
@@ -89,6 +92,7 @@ function StepLine({
         {performances.map((performance) => (
           <Performed key={performance.started.eventId} performance={performance} people={run.view.people} />
         ))}
+        <StepPictures runId={run.id} stepId={step.id} />
       </div>
       {may('technician', 'releaser') && !run.state.abandoned && (
         <div className="step-do">
@@ -114,6 +118,20 @@ function StepTimer({ action, onAct }: { action: NextAction; onAct: OnAct }) {
       <Button look={phase === 'early' ? 'bench-wait' : 'bench'} onPress={() => onAct(action, benchClock.now())}>
         {BENCH.press[action.kind]}
       </Button>
+    </div>
+  );
+}
+
+/** What was photographed at a step. */
+function StepPictures({ runId, stepId }: { runId: string; stepId: string }) {
+  const { data } = useRunPictures(runId);
+  const taken = data?.pictures.filter(({ step }) => step === stepId) ?? [];
+  if (taken.length === 0) return null;
+  return (
+    <div className="step-pictures">
+      {taken.map(({ id, file }) => (
+        <Thumbnail key={id} file={file} />
+      ))}
     </div>
   );
 }
@@ -154,9 +172,11 @@ function More({
   standing: 'done' | 'running' | 'next' | 'to-come';
   onAct: OnAct;
 }) {
-  const [reading, setReading] = useState(false);
+  const [asked, setAsked] = useState<'temperature' | 'picture' | null>(null);
+  const close = (): void => setAsked(null);
   const startable = standing === 'done' || standing === 'to-come';
-  if (!startable && !step.temperature) return null;
+  const seen = standing === 'done' || standing === 'running';
+  if (!startable && !seen && !step.temperature) return null;
   const start = (): void =>
     onAct(
       {
@@ -179,9 +199,18 @@ function More({
       <summary aria-label={`${words.more}: ${stepName(step)}`}>···</summary>
       <div className="step-more-ways">
         {startable && <Button onPress={start}>{standing === 'done' ? words.again : words.outOfOrder}</Button>}
-        {step.temperature && <Button onPress={() => setReading(true)}>{words.temperature}</Button>}
+        {step.temperature && <Button onPress={() => setAsked('temperature')}>{words.temperature}</Button>}
+        {seen && <Button onPress={() => setAsked('picture')}>{words.picture}</Button>}
       </div>
-      {reading && <TemperatureSheet run={run} step={step} onClose={() => setReading(false)} />}
+      {asked === 'temperature' && <TemperatureSheet run={run} step={step} onClose={close} />}
+      {asked === 'picture' && (
+        <PictureSheet
+          runId={run.id}
+          subjects={run.subjects}
+          step={{ id: step.id, name: stepName(step) }}
+          onClose={close}
+        />
+      )}
     </details>
   );
 }

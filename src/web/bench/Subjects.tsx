@@ -87,7 +87,7 @@ export function Subjects({ run }: { run: Standing }) {
         );
       })}
       {about && asked?.about === 'reading' && <ControlSheet run={run} subjectId={about.subjectId} onClose={close} />}
-      {about && asked?.about === 'picture' && <PictureSheet runId={run.id} subject={about} onClose={close} />}
+      {about && asked?.about === 'picture' && <PictureSheet runId={run.id} subjects={[about]} onClose={close} />}
       {about && asked?.about === 'identity' && (
         <IdentitySheet
           subjectId={about.subjectId}

@@ -4,6 +4,7 @@ import { useSession } from '../app/session.js';
 import { shortLabel } from '../parts/format.js';
 import { ScanField } from '../parts/ScanField.js';
 import { beatNow, useBeat } from '../parts/ticker.js';
+import { BathWays } from './BathWays.js';
 import { type Standing, useCatalogue } from './bench.js';
 import { BENCH } from './words.js';
 
@@ -75,6 +76,7 @@ function Bottle({
           ))}
         </ul>
       )}
+      <BathWays container={container} />
     </>
   );
 }

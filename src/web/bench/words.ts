@@ -109,6 +109,7 @@ export const BENCH = {
     outOfOrder: 'Start out of order',
     more: 'Other things to do with this step',
     temperature: 'Enter a temperature',
+    picture: 'Keep a picture of this step',
     proposal: 'figure is only a proposal',
     caution: 'Cautions for this protocol',
   },

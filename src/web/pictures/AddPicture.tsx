@@ -18,10 +18,13 @@ const words = PICTURES.ofRun;
 export function AddPicture({
   runId,
   subjectId,
+  step,
   onKept,
 }: {
   runId: string;
   subjectId: string;
+  /** The step at which it is taken. */
+  step?: string;
   onKept: (fileId: string) => void;
 }) {
   const queries = useQueryClient();
@@ -45,7 +48,15 @@ export function AddPicture({
       <div>
         <Button
           isDisabled={!file || wrongParts(exposure).length > 0 || keep.isPending}
-          onPress={() => file && keep.ask({ subjectId, fileId: file.id, exposure: exposureOf(exposure) })}
+          onPress={() =>
+            file &&
+            keep.ask({
+              subjectId,
+              fileId: file.id,
+              exposure: exposureOf(exposure),
+              ...(step !== undefined && { step }),
+            })
+          }
         >
           {keep.isPending ? WORDS.sending : words.keep}
         </Button>

@@ -78,6 +78,8 @@ export const PICTURES = {
   },
   ofRun: {
     title: (label: string) => `Picture of ${label}`,
+    titleAt: (step: string) => `Picture at “${step}”`,
+    of: 'What it shows',
     picture: 'Picture',
     keep: 'Keep it with the run',
     kept: 'The picture is kept with the run',

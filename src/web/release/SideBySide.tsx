@@ -63,7 +63,7 @@ export function SideBySide({ run }: { run: RunView }) {
           })}
         </ul>
       )}
-      {adding && <PictureSheet runId={run.id} subject={adding} onClose={() => setAdding(null)} />}
+      {adding && <PictureSheet runId={run.id} subjects={[adding]} onClose={() => setAdding(null)} />}
     </Part>
   );
 }
@@ -83,6 +83,7 @@ function Pair({
   const [chosen, setChosen] = useState('');
   const control =
     controls.find(({ file }) => file.id === chosen) ?? besideCase(picture.exposure, controls) ?? undefined;
+  const step = run.revision.content.steps.find(({ id }) => id === picture.step);
   return (
     <div className="pair">
       <figure>
@@ -110,6 +111,7 @@ function Pair({
         <figcaption>
           <strong>{words.case(label)}</strong>
           <br />
+          {step && <>{words.atStep(step.action)} </>}
           {words.kept(picture.person, format.dayAndClock(picture.at))}
           <br />
           <How exposure={picture.exposure} />

@@ -309,6 +309,7 @@ export const RELEASE = {
     failed: 'not as expected',
     unread: 'not read yet',
     kept: (who: string, when: string) => `kept by ${who}, ${when}`,
+    atStep: (action: string) => `at “${action}”,`,
     same: 'Same exposure',
     differs: 'Exposure differs',
     unknown: 'Exposure not known to be the same',
