@@ -181,6 +181,47 @@ describeWith('chromium', 'The bench without a network', (chromiumPath) => {
     expect(errors).toEqual([]);
   }, 60_000);
 
+  it('takes what it refused once it has the right time, and keeps the old one in a note', async () => {
+    const { page, errors } = await openBench();
+    await press(page, 'Start');
+    await context.setOffline(true);
+    await press(page, 'End');
+    await page.waitForTimeout(1_500);
+    // Meanwhile another station ends the step and does it again.
+    const corvin = await test.signIn('corvin');
+    for (const [kind, data] of [
+      ['step-ended', { step: 'receive' }],
+      ['step-started', { step: 'receive', again: true }],
+    ] as const) {
+      const at = { at: instantOf(Date.now()), uncertaintyMs: 5, device: 'bench 2', monotonicMs: null };
+      const stamp = { ...at, offsetMs: 0, roundTripMs: 4, late: false };
+      expect((await corvin.post(`/api/runs/${runId}/events`, { kind, data, stamp })).status).toBe(201);
+    }
+    await context.setOffline(false);
+
+    const panel = page.getByRole('region', { name: 'Not taken by the server' });
+    await panel.getByText(/its end cannot lie before that/).waitFor();
+    await panel.getByRole('button', { name: 'Give it the right time' }).click();
+    const sheet = page.getByRole('dialog');
+    await sheet
+      .getByLabel('Date and time')
+      .fill(
+        await page.evaluate('new Date(Date.now() - new Date().getTimezoneOffset() * 60000).toISOString().slice(0, 19)'),
+      );
+    await sheet.getByLabel('How sure is that, in seconds either way?').fill('2');
+    await sheet.getByRole('textbox', { name: 'Why' }).fill('the second time was ended, by my watch');
+    await sheet.getByRole('button', { name: 'Correct it' }).click();
+    await panel.waitFor({ state: 'hidden' });
+    await sent(page);
+    const [ended, note] = (await events()).slice(-2);
+    expect(ended).toMatchObject({ kind: 'step-ended', stamp: { late: true, uncertaintyMs: 2000, monotonicMs: null } });
+    expect(note).toMatchObject({
+      kind: 'noted',
+      data: { text: expect.stringMatching(/^Entered at the bench: receive ended, .* by my watch$/) },
+    });
+    expect(errors).toEqual([]);
+  }, 60_000);
+
   /** Another station does steps of the run. */
   async function doElsewhere(steps: readonly string[], kinds: readonly string[]): Promise<void> {
     const corvin = await test.signIn('corvin');

@@ -1,15 +1,12 @@
 import { useState } from 'react';
-import { Form } from 'react-aria-components';
 import type { RunEvent } from '../../core/run/events.js';
 import { effectiveEvents } from '../../core/run/state.js';
 import { useSession } from '../app/session.js';
 import { Button } from '../parts/Button.js';
-import { Field } from '../parts/Field.js';
-import { asLocal, shortLabel } from '../parts/format.js';
-import { Sheet } from '../parts/Sheet.js';
-import { WORDS } from '../words.js';
+import { shortLabel } from '../parts/format.js';
 import { useRecord } from './acts.js';
 import { type Standing, useCatalogue } from './bench.js';
+import { TimeSheet } from './TimeSheet.js';
 import { BENCH, stepName } from './words.js';
 
 const words = BENCH.log;
@@ -79,7 +76,14 @@ export function Log({ run }: { run: Standing }) {
           {words.all(newest.length)}
         </Button>
       )}
-      {mending && <CorrectSheet run={run} event={mending} what={tell(mending)} onClose={() => setMending(null)} />}
+      {mending && (
+        <TimeSheet
+          what={tell(mending)}
+          at={mending.stamp.at}
+          onTime={(time) => record(run.id, 'corrected', { event: mending.id, ...time })}
+          onClose={() => setMending(null)}
+        />
+      )}
     </>
   );
 }
@@ -128,67 +132,4 @@ function useTelling(run: Standing): (event: RunEvent) => string {
         return kind;
     }
   };
-}
-
-function CorrectSheet({
-  run,
-  event,
-  what,
-  onClose,
-}: {
-  run: Standing;
-  event: RunEvent;
-  what: string;
-  onClose: () => void;
-}) {
-  const { format } = useSession();
-  const record = useRecord();
-  const [local, setLocal] = useState(asLocal(event.stamp.at));
-  const [sure, setSure] = useState('30');
-  const [reason, setReason] = useState('');
-  const ms = Date.parse(local);
-  const badTime = Number.isNaN(ms);
-  const seconds = Number(sure);
-  const badSure = sure.trim() === '' || !Number.isFinite(seconds) || seconds < 0;
-  const wrong = badTime || badSure || reason.trim().length < 3;
-  return (
-    <Sheet title={words.correctTitle} onClose={onClose} closeWord={WORDS.cancel}>
-      <Form
-        className="form"
-        onSubmit={(submitted) => {
-          submitted.preventDefault();
-          if (wrong) return;
-          record(run.id, 'corrected', {
-            event: event.id,
-            at: new Date(ms).toISOString(),
-            uncertaintyMs: Math.round(seconds * 1000),
-            reason: reason.trim(),
-          });
-          onClose();
-        }}
-      >
-        <p>
-          {what}. {words.correctNow(format.clock(event.stamp.at))}.
-        </p>
-        <label className="field">
-          <span>{words.date}</span>
-          <input type="datetime-local" step="1" value={local} onChange={({ target }) => setLocal(target.value)} />
-          <span className="field-help">{badTime ? words.dateError : words.dateHelp}</span>
-        </label>
-        <Field
-          label={words.sure}
-          help={words.sureHelp}
-          value={sure}
-          onChange={setSure}
-          inputMode="decimal"
-          isInvalid={badSure}
-          isRequired
-        />
-        <Field label={words.reason} help={words.reasonHelp} value={reason} onChange={setReason} lines={2} isRequired />
-        <Button look="main" type="submit" isDisabled={wrong}>
-          {words.correctAction}
-        </Button>
-      </Form>
-    </Sheet>
-  );
 }

@@ -1,9 +1,13 @@
+import { useState } from 'react';
 import { useSession } from '../app/session.js';
+import type { NewRunEvent } from '../api.paths.js';
 import type { Standing } from '../bench/bench.js';
+import { TimeSheet, type ToldTime } from '../bench/TimeSheet.js';
 import { BENCH } from '../bench/words.js';
 import { Button } from '../parts/Button.js';
 import { newId } from '../parts/ids.js';
 import { sayProblem } from '../parts/notices.js';
+import { benchClock } from '../parts/ticker.js';
 import type { Waiting } from './device.js';
 import './offline.css';
 import { outbox, useOutbox } from './outbox.js';
@@ -39,7 +43,20 @@ function Entry({ entry, run }: { entry: Waiting; run: Standing | null }) {
   const what = `${step}${BENCH.log.kinds[event.kind]}`;
   const at = format.clock(event.stamp.at);
   const why = refused?.detail ?? '';
-  const note = words.noted(what, at, why).slice(0, LONGEST_NOTE);
+  const note = (text: string): NewRunEvent['data'] => ({ text: text.slice(0, LONGEST_NOTE) });
+  const [dating, setDating] = useState(false);
+  /** It goes again with the time that the person tells; what the device had is told in a note after it. */
+  const date = async ({ at: told, uncertaintyMs, reason }: ToldTime): Promise<void> => {
+    const stamp = { ...event.stamp, at: told, uncertaintyMs, late: true, monotonicMs: null };
+    await outbox.instead(entry, newId(), { ...event, stamp });
+    const text = words.dated(what, at, format.clock(told), reason);
+    await outbox.add({
+      key: newId(),
+      runId: entry.runId,
+      event: { kind: 'noted', data: note(text), stamp: benchClock.now() },
+      by,
+    });
+  };
   return (
     <>
       <p>
@@ -54,16 +71,31 @@ function Entry({ entry, run }: { entry: Waiting; run: Standing | null }) {
         <div className="line-ways">
           <Button onPress={() => void outbox.again(entry).catch(sayProblem)}>{words.again}</Button>
           {event.kind !== 'noted' && (
-            <Button
-              look="quiet"
-              onPress={() =>
-                void outbox
-                  .instead(entry, newId(), { kind: 'noted', data: { text: note }, stamp: event.stamp })
-                  .catch(sayProblem)
-              }
-            >
-              {words.note}
-            </Button>
+            <>
+              <Button onPress={() => setDating(true)}>{words.date}</Button>
+              <Button
+                look="quiet"
+                onPress={() =>
+                  void outbox
+                    .instead(entry, newId(), {
+                      kind: 'noted',
+                      data: note(words.noted(what, at, why)),
+                      stamp: event.stamp,
+                    })
+                    .catch(sayProblem)
+                }
+              >
+                {words.note}
+              </Button>
+            </>
+          )}
+          {dating && (
+            <TimeSheet
+              what={what}
+              at={event.stamp.at}
+              onTime={(time) => void date(time).catch(sayProblem)}
+              onClose={() => setDating(false)}
+            />
           )}
         </div>
       ) : (
