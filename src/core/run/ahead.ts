@@ -1,7 +1,9 @@
 import type { Step } from '../protocol/protocol.js';
-import { targetMs } from '../protocol/windows.js';
+import { gapWindow, stepWindow, targetMs } from '../protocol/windows.js';
 import type { Stamp } from '../time/duration.js';
+import { epochMs } from '../time/instant.js';
 import { type BenchRun, passedMs } from './next.js';
+import { plannedAt } from './planned.js';
 
 /** A moment to come that wants hands or an eye, if every step keeps its target. */
 export interface MomentAhead {
@@ -26,29 +28,52 @@ export interface Clash<Moment extends MomentOfRun = MomentOfRun> {
 
 /**
  * The moments that a run still has before it, in order, if running steps end at their targets (now, when they are past
- * them) and each next one follows at once; optional steps are left out. For drawing and warning, not for any verdict.
+ * them) and each next one follows at once; optional steps are left out. A plan's later times are kept as far as windows
+ * and gaps allow. For drawing and warning, not for any verdict.
  */
-export function momentsAhead({ state }: Pick<BenchRun, 'state'>, now: Stamp): MomentAhead[] {
+export function momentsAhead({ state, plan = [] }: Pick<BenchRun, 'state' | 'plan'>, now: Stamp): MomentAhead[] {
   const { steps, running, next, abandoned, cleared } = state;
   if (abandoned || cleared) return [];
+  const plannedIn: PlannedIn = (step, kind) => {
+    const at = plannedAt(plan, step.id, kind);
+    return at === null ? null : epochMs(at) - epochMs(now.at);
+  };
   const ends = running.map(({ step, performances }): MomentAhead => {
     const started = performances.at(-1)?.started.stamp;
-    return endOf(step, Math.max(targetMs(step) - (started ? passedMs(started, now) : 0), 0));
+    const passed = started ? passedMs(started, now) : 0;
+    const own = Math.max(targetMs(step) - passed, 0);
+    const latest = stepWindow(step).maxMs;
+    return endOf(step, noSooner(own, plannedIn(step, 'end'), latest === null ? null : latest - passed));
   });
   const from = Math.max(0, ...ends.map(({ inMs }) => inMs));
   const toCome = next === null ? [] : steps.slice(next.index).map(({ step }) => step);
-  return [...ends.sort((a, b) => a.inMs - b.inMs), ...momentsOf(toCome, from)];
+  return [...ends.sort((a, b) => a.inMs - b.inMs), ...momentsOf(toCome, from, plannedIn)];
 }
 
-/** The moments of steps that follow one another from `fromMs` on, each at its target; optional ones are left out. */
-export function momentsOf(steps: readonly Step[], fromMs = 0): MomentAhead[] {
+/** In how many ms a plan has a moment; null where none has. */
+type PlannedIn = (step: Step, kind: 'start' | 'end') => number | null;
+
+/**
+ * The moments of steps that follow one another from `fromMs` on, each at its target or a later time of a plan; optional
+ * ones are left out.
+ */
+export function momentsOf(steps: readonly Step[], fromMs = 0, plannedIn: PlannedIn = () => null): MomentAhead[] {
   let at = fromMs;
   return steps.flatMap((step): MomentAhead[] => {
     if (step.optional) return [];
+    const gap = gapWindow(step)?.maxMs ?? null;
+    at = noSooner(at, plannedIn(step, 'start'), gap === null ? null : at + gap);
     const start = { step, kind: 'start', byEye: false, inMs: at, handsMs: step.handsOn.start * 1000 } as const;
-    at += targetMs(step);
+    const longest = stepWindow(step).maxMs;
+    at = noSooner(at + targetMs(step), plannedIn(step, 'end'), longest === null ? null : at + longest);
     return [start, endOf(step, at)];
   });
+}
+
+/** A plan's time, but never sooner than what comes by itself and never later than what is allowed. */
+function noSooner(own: number, planned: number | null, latest: number | null): number {
+  if (planned === null) return own;
+  return Math.max(own, Math.min(planned, latest ?? planned));
 }
 
 /**

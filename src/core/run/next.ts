@@ -2,11 +2,15 @@ import type { Step } from '../protocol/protocol.js';
 import { gapWindow, stepWindow, targetMs } from '../protocol/windows.js';
 import { ofOneClock, type Stamp } from '../time/duration.js';
 import { epochMs, type Instant, plusMs } from '../time/instant.js';
+import { plannedAt, type PlannedStart } from './planned.js';
 import { controlReadings, type RunState, type StepState } from './state.js';
 import type { RunView } from './view.js';
 
-/** A run on a bench with where it stands. */
-export type BenchRun = Pick<RunView, 'id' | 'startedAt' | 'subjects'> & { state: RunState };
+/** A run on a bench with where it stands, and what an accepted plan says of it, in order. */
+export type BenchRun = Pick<RunView, 'id' | 'startedAt' | 'subjects'> & {
+  state: RunState;
+  plan?: readonly PlannedStart[];
+};
 
 /** One thing that hands have to do for a run, with the times that it must keep. */
 export interface NextAction {
@@ -26,6 +30,8 @@ export interface NextAction {
   from: Instant | null;
   target: Instant | null;
   by: Instant | null;
+  /** When the accepted plan has it; null where none has. */
+  planned: Instant | null;
 }
 
 /** Where an action stands in its times: before its minimum, free to be done, soon too late, too late. */
@@ -77,8 +83,13 @@ export function nextActions(runs: readonly BenchRun[], now: Stamp): NextAction[]
     .map(({ action }) => action);
 }
 
-/** What is to be done for one run now; several steps may be running at once. */
-export function actionsOf({ id, subjects, state }: BenchRun): NextAction[] {
+/** What is to be done for one run now, at the times of its plan where they may be kept; several steps may be running at once. */
+export function actionsOf(run: BenchRun): NextAction[] {
+  const { plan = [] } = run;
+  return unplanned(run).map((action) => asPlanned(action, plan));
+}
+
+function unplanned({ id, subjects, state }: BenchRun): NextAction[] {
   if (state.cleared) return [];
   if (state.abandoned) return [untimed(id, 'clear')];
   if (state.running.length > 0) return state.running.flatMap((running) => endOf(id, running));
@@ -139,6 +150,25 @@ export function leftMs({ steps, running, next, abandoned, cleared }: RunState, n
   return Math.max(0, ...ofRunning) + toCome.reduce((sum, { step }) => sum + targetMs(step), 0);
 }
 
+/**
+ * An action that aims at the time of the plan instead of the protocol's target. The plan gives way to whatever the action
+ * must keep: outside of its window, and where an eye decides, the action keeps its own aim and the plan's time only
+ * stands beside it.
+ */
+function asPlanned(action: NextAction, plan: readonly PlannedStart[]): NextAction {
+  const { kind, step, since, from, by } = action;
+  if (!step || (kind !== 'start' && kind !== 'end')) return action;
+  const planned = plannedAt(plan, step.id, kind);
+  if (planned === null) return action;
+  const kept =
+    since !== null &&
+    planned >= (from ?? since.at) &&
+    (by === null || planned <= by) &&
+    !(kind === 'end' && step.end === 'eye');
+  if (!kept) return { ...action, planned };
+  return { ...action, planned, target: planned, targetMs: epochMs(planned) - epochMs(since.at) };
+}
+
 function endOf(runId: string, { step, performances }: StepState): NextAction[] {
   const started = performances.at(-1)?.started.stamp;
   if (!started) return [];
@@ -155,7 +185,7 @@ function startOf(runId: string, { step, index }: StepState, { steps }: RunState)
 }
 
 function untimed(runId: string, kind: NextAction['kind']): NextAction {
-  const none = { minMs: null, targetMs: null, maxMs: null, from: null, target: null, by: null };
+  const none = { minMs: null, targetMs: null, maxMs: null, from: null, target: null, by: null, planned: null };
   return { runId, kind, step: null, subject: null, since: null, ...none };
 }
 
@@ -163,7 +193,8 @@ function timed(
   action: Pick<NextAction, 'runId' | 'kind' | 'step' | 'minMs' | 'targetMs' | 'maxMs'> & { since: Stamp },
 ): NextAction {
   const at = (ms: number | null): Instant | null => (ms === null ? null : plusMs(action.since.at, ms));
-  return { ...action, subject: null, from: at(action.minMs), target: at(action.targetMs), by: at(action.maxMs) };
+  const { minMs, targetMs: aim, maxMs } = action;
+  return { ...action, subject: null, from: at(minMs), target: at(aim), by: at(maxMs), planned: null };
 }
 
 /** Infinities are equal here; their difference would be no number. */

@@ -11,6 +11,7 @@ import type { OnAct } from './useActs.js';
 import { type Standing, useCatalogue } from './bench.js';
 import { actionTitle } from './actionTitle.js';
 import { Ruler } from './Ruler.js';
+import { Planned } from './Planned.js';
 import { Limits, useCountdown } from './Timer.js';
 import { BENCH, strength } from './words.js';
 
@@ -74,6 +75,7 @@ function First({ action, run, onAct }: { action: NextAction; run: Standing; onAc
         <h2 className="first-title">{actionTitle(action, run)}</h2>
         {step && <Hold action={action} run={run} />}
         <Limits action={action} />
+        <Planned action={action} />
       </div>
       <div className="first-when">
         <p className="first-word">

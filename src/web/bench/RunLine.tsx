@@ -1,4 +1,5 @@
 import type { NextAction } from '../../core/run/next.js';
+import { useSession } from '../app/session.js';
 import { someLabels } from '../parts/format.js';
 import { actionTitle } from './actionTitle.js';
 import type { Standing } from './bench.js';
@@ -38,6 +39,7 @@ export function RunLine({
 }
 
 function LineTimer({ action, run }: { action: NextAction; run: Standing }) {
+  const { format } = useSession();
   const { phase, word, text } = useCountdown(action);
   return (
     <span className={`line-timer phase-${phase}`}>
@@ -47,6 +49,7 @@ function LineTimer({ action, run }: { action: NextAction; run: Standing }) {
         <span className="figures line-count">{text}</span>
       </span>
       <Ruler action={action} />
+      {action.planned !== null && <span className="small">{BENCH.plan.at(format.clock(action.planned))}</span>}
     </span>
   );
 }

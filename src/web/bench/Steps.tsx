@@ -191,6 +191,7 @@ function More({
         from: null,
         target: null,
         by: null,
+        planned: null,
       },
       benchClock.now(),
     );

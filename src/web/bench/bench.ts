@@ -10,6 +10,7 @@ import type { Waiting } from '../offline/device.js';
 import { answered } from '../offline/kept-answers.js';
 import { useOutbox } from '../offline/outbox.js';
 import { asWords } from '../parts/format.js';
+import { planOf, useCurrentPlan } from '../plan/queries.js';
 
 /** A run as the bench shows it: with what was entered here and not sent yet. */
 export interface Standing extends BenchRun {
@@ -32,15 +33,18 @@ export const benchQuery = {
 export function useBench(): { runs: Standing[] | undefined; error: Error | null; refetch: () => void } {
   const { data, error, refetch } = useQuery(benchQuery);
   const outbox = useOutbox();
+  const { data: planned } = useCurrentPlan();
   const runs = useMemo(() => {
     const waiting = outbox.filter(({ refused }) => refused === null);
-    return data?.runs.map((view) =>
-      standing(
+    return data?.runs.map((view) => {
+      const run = standing(
         view,
         waiting.filter(({ runId }) => runId === view.id),
-      ),
-    );
-  }, [data, outbox]);
+      );
+      const plan = planned?.plan && planOf(planned.plan, view.id);
+      return plan ? { ...run, plan } : run;
+    });
+  }, [data, outbox, planned]);
   return { runs, error, refetch: () => void refetch() };
 }
 

@@ -70,9 +70,15 @@ export const BENCH = {
     over: (name: string) => `${name}: past its end`,
   } satisfies Record<Moment, (name: string, left: string) => string>,
 
+  plan: {
+    at: (clock: string) => `planned for ${clock}`,
+    behind: 'The bench is behind its plan.',
+    again: 'Plan again',
+  },
+
   ahead: {
     title: 'What lies ahead',
-    key: 'Full bar: start. Open bar: end by the clock. Diamond: judged by eye. Hatched: two want hands or an eye at once. Steps at their targets.',
+    key: 'Full bar: start. Open bar: end by the clock. Diamond: judged by eye. Hatched: two want hands or an eye at once. Steps at their planned times, else at their targets.',
     moment: (step: string, kind: 'start' | 'end', station: string): string =>
       `${kind === 'start' ? 'start' : 'end'} of ${step}${station === '' ? '' : ` (${station})`}`,
     thisRack: 'this rack',

@@ -8,7 +8,7 @@ import { newId } from '../parts/ids.js';
 import { Part } from '../parts/Page.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { SelectField } from '../parts/SelectField.js';
-import { type Form, newHandsLine, newRunLine } from './asked.js';
+import { type Form, newHandsLine, newRunLine, placesOf } from './asked.js';
 import { PLAN as words } from './words.js';
 
 /** What is to be done, who is there, and what there is little of. */
@@ -23,6 +23,8 @@ export function AskedFields({ form, going, onChange }: { form: Form; going: numb
       revisions.filter(({ inForce }) => inForce).map(({ id }) => ({ id, name: title })),
     )
     .sort((a, b) => a.name.localeCompare(b.name));
+  const baths = useQuery({ queryKey: ['stock', 'baths'], queryFn: () => got(api.GET('/api/baths')) });
+  const inBaths = placesOf(baths.data ?? []);
   return (
     <>
       <ProblemNote problem={protocols.error ?? reagents.error} />
@@ -150,6 +152,9 @@ export function AskedFields({ form, going, onChange }: { form: Form; going: numb
           >
             {words.addPlace}
           </Button>
+          {inBaths.length > 0 && (
+            <Button onPress={() => onChange({ ...form, places: inBaths })}>{words.fromBaths}</Button>
+          )}
         </div>
       </Part>
     </>

@@ -70,6 +70,15 @@ export function formFor(plan: AcceptedPlan | null, person: string, now: number):
   };
 }
 
+/** The baths that stand on the lines, each a place for one rack at a time. */
+export function placesOf(baths: readonly { reagent: string }[]): PlaceLine[] {
+  return [...new Set(baths.map(({ reagent }) => reagent))].map((reagent) => ({
+    id: newId(),
+    reagent,
+    racks: String(baths.filter((bath) => bath.reagent === reagent).length),
+  }));
+}
+
 /** What the form asks for; null while something is missing. */
 export function askedOf({ runs, hands, places }: Form, going: number): PlanAsked | null {
   const chosen = runs.filter(({ revisionId }) => revisionId !== '');

@@ -32,6 +32,7 @@ export const PLAN = {
   reagentEmpty: 'Choose a reagent',
   racks: 'Racks at a time',
   addPlace: 'Add a place',
+  fromBaths: 'Take the baths that stand on the lines',
   make: 'Plan',
   making: 'Planning, about two seconds …',
   missing: 'Choose at least one protocol, or have a run on the bench, and name who is there from when to when.',

@@ -1,6 +1,7 @@
 import { describe, expect, it } from '@jest/globals';
 import type { Step } from '../../../src/core/protocol/protocol.js';
 import { clashes, type MomentOfRun, momentsAhead, momentsOf } from '../../../src/core/run/ahead.js';
+import { plannedAt } from '../../../src/core/run/planned.js';
 import { runState } from '../../../src/core/run/state.js';
 import type { RunEvent } from '../../../src/core/run/events.js';
 import { plusMs } from '../../../src/core/time/instant.js';
@@ -71,6 +72,38 @@ describe('What lies ahead of a run', () => {
       ['rinse', 'end', 25_000],
     ]);
     expect(after(50_000)[0]).toEqual(['dye', 'end', 0]);
+  });
+});
+
+describe('A plan', () => {
+  const plan = [
+    { step: 'dye', startsAt: plusMs(AT, 10_000) },
+    { step: 'rinse', startsAt: plusMs(AT, 45_000) },
+    { step: null, startsAt: plusMs(AT, 70_000) },
+  ];
+
+  it('has a step start at its own moment and end with the next one', () => {
+    expect(plannedAt(plan, 'dye', 'start')).toBe(plusMs(AT, 10_000));
+    expect(plannedAt(plan, 'dye', 'end')).toBe(plusMs(AT, 45_000));
+    expect(plannedAt(plan, 'rinse', 'end')).toBe(plusMs(AT, 70_000));
+    expect(plannedAt(plan, 'mount', 'start')).toBeNull();
+  });
+
+  it('moves what lies ahead as far as windows allow, and never to sooner', () => {
+    const dye = step('dye', 20);
+    const protocol = {
+      ...shipped('ao-fresh'),
+      steps: [{ ...dye, time: { ...dye.time, max: 30 } }, step('rinse', 30)],
+    };
+    const ahead = momentsAhead({ state: runState(protocol, []), plan }, { at: AT, uncertaintyMs: 5 });
+    expect(ahead.map(({ step: { id }, kind, inMs }) => [id, kind, inMs])).toEqual([
+      ['dye', 'start', 10_000],
+      // Planned for 45 s, which is more than the 30 s that it may last.
+      ['dye', 'end', 40_000],
+      ['rinse', 'start', 45_000],
+      // Planned for 70 s, which is sooner than its target.
+      ['rinse', 'end', 75_000],
+    ]);
   });
 });
 

@@ -151,6 +151,31 @@ describe('what is next for one run', () => {
   });
 });
 
+describe('what an accepted plan says', () => {
+  const planned = (seconds: number) => [
+    { step: 'dye', startsAt: plusMs(START, -5_000) },
+    { step: 'rinse', startsAt: plusMs(START, seconds * 1000) },
+    { step: null, startsAt: plusMs(START, 90_000) },
+  ];
+  const next = (seconds: number, more: Partial<Step> = {}) =>
+    actionsOf({ ...run('a', [{ ...DYE, ...more }, RINSE], [started('dye', at(0))]), plan: planned(seconds) });
+
+  it('is aimed at within the window, and stands beside the protocol’s own aim outside of it', () => {
+    const aims = [15, 26, 30, 14, 31].map((seconds) => next(seconds)[0]?.targetMs);
+    expect(aims).toEqual([15_000, 26_000, 30_000, 20_000, 20_000]);
+    expect(next(31)[0]).toMatchObject({ planned: plusMs(START, 31_000), target: plusMs(START, 20_000) });
+  });
+
+  it('never tells an eye when to stop', () => {
+    expect(next(26, { end: 'eye' })[0]).toMatchObject({ planned: plusMs(START, 26_000), targetMs: 20_000 });
+  });
+
+  it('gives a first step a time though nothing hurries it', () => {
+    const waiting = { ...run('a', [DYE, RINSE], []), plan: planned(26) };
+    expect(actionsOf(waiting)).toMatchObject([{ kind: 'start', since: null, planned: plusMs(START, -5_000) }]);
+  });
+});
+
 describe('what is next over all runs', () => {
   it('puts the window that closes first on top, whichever run began first', () => {
     const slow = run('slow', [step('fix', [60, 300, 600])], [started('fix', at(0))], '2026-11-25T08:00:00.000Z');

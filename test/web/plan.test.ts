@@ -1,0 +1,69 @@
+import { afterAll, beforeAll, expect, it } from '@jest/globals';
+import type { Browser } from 'playwright-core';
+import { PASSWORD, startApp, type TestApp } from '../support/app.js';
+import { openBrowser, openPage, signIn } from '../support/browser.js';
+import { freshSqlite, type FreshDatabase } from '../support/databases.js';
+import { Bench, furnish, type Furnished } from '../support/furnish.js';
+import { describeWith } from '../support/needs.js';
+
+describeWith('chromium', 'The plan in a browser', (chromiumPath) => {
+  let browser: Browser;
+  let database: FreshDatabase;
+  let test: TestApp;
+  let furnished: Furnished;
+
+  beforeAll(async () => {
+    browser = await openBrowser(chromiumPath);
+    database = await freshSqlite();
+    test = await startApp(database);
+    furnished = await furnish(test);
+    await test.createPerson('tansy', ['technician'], 'Tansy Pebbleworth');
+  }, 60_000);
+  afterAll(async () => {
+    await browser.close();
+    await test.stop();
+    await database.drop();
+  });
+
+  it('is asked for, accepted and followed at the bench by keyboard, and made again when the bench is behind', async () => {
+    const { page, errors } = await openPage(await browser.newContext({ viewport: { width: 1280, height: 900 } }));
+    await signIn(page, test.url, 'tansy', PASSWORD);
+    await page.goto(`${test.url}/plan`);
+    const press = async (name: string | RegExp): Promise<void> => {
+      await page.getByRole('button', { name }).focus();
+      await page.keyboard.press('Enter');
+    };
+    const { title } = furnished.protocol;
+    await page.getByLabel('Protocol').selectOption({ label: title });
+    await press('Add a run');
+    await page.getByLabel('Protocol').nth(1).selectOption({ label: title });
+    await press('Plan');
+    await page.getByRole('heading', { name: 'Proposal' }).waitFor();
+    await page.getByText(/^The last run ends at /).waitFor();
+    await press('Accept this plan');
+    await page.getByText(/^Accepted by Tansy Pebbleworth/).waitFor();
+
+    // The run that is started takes the first place of the plan, and its steps the plan's times.
+    const bench = new Bench(test, await test.as('technician'), furnished);
+    test.clock.forward(1000);
+    const run = await bench.start();
+    await page.goto(test.url);
+    const next = page.getByRole('region', { name: 'Next' });
+    await next.getByText(/^planned for /).waitFor();
+    await page.getByRole('listitem').filter({ hasText: 'start at' }).waitFor();
+
+    const [first] = furnished.protocol.steps;
+    await bench.must(run, 'step-started', { step: first!.id });
+    test.clock.forward(30 * 60_000);
+    await page.reload();
+    await next.getByText('The bench is behind its plan.').waitFor();
+    await next.getByRole('link', { name: 'Plan again' }).click();
+    await page.getByRole('heading', { name: 'Plan of the bench' }).waitFor();
+    await press('Plan');
+    await page.getByRole('heading', { name: 'Proposal' }).waitFor();
+    await page.getByText('on the bench').first().waitFor();
+    await press('Accept this plan');
+    await page.getByText('The plan is accepted.').first().waitFor();
+    expect(errors).toEqual([]);
+  }, 60_000);
+});
