@@ -100,6 +100,7 @@ const folders = [
     local: ['src/web/', 'src/core/'],
     packages: [
       'idb',
+      'zxing-wasm',
       'bwip-js',
       'react',
       'react-dom',

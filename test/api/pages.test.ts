@@ -28,7 +28,7 @@ describe('The built pages', () => {
   it('run only scripts of their own and stand in no frame', async () => {
     const { headers } = await test.nobody.get('/');
     const policy = headers.get('content-security-policy') ?? '';
-    expect(policy).toContain("script-src 'self';");
+    expect(policy).toContain("script-src 'self' 'wasm-unsafe-eval';");
     expect(policy).toContain("frame-ancestors 'none'");
     expect(policy).not.toContain('upgrade-insecure-requests');
     expect(headers.get('x-content-type-options')).toBe('nosniff');

@@ -1,7 +1,7 @@
 import { type Browser, type BrowserContext, chromium, type Page } from 'playwright-core';
 
 /** What headless Chromium needs in a sandbox without a network, and sound without a person's touch. */
-const FLAGS = [
+export const FLAGS = [
   '--no-sandbox',
   '--disable-gpu',
   '--disable-quic',

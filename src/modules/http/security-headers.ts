@@ -12,7 +12,8 @@ export function securityHeaders({ tls }: { tls: boolean }): Record<string, strin
       useDefaults: false,
       directives: {
         defaultSrc: ["'none'"],
-        scriptSrc: ["'self'"],
+        // What reads codes from the camera is WebAssembly of our own; it may be compiled, and no text be run as script.
+        scriptSrc: ["'self'", "'wasm-unsafe-eval'"],
         // The components of the pages add small style elements at run time.
         styleSrc: ["'self'", "'unsafe-inline'"],
         imgSrc: ["'self'", 'data:', 'blob:'],

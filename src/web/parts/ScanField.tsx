@@ -1,10 +1,13 @@
-import { type KeyboardEvent, type ReactNode, useState } from 'react';
+import { type KeyboardEvent, lazy, type ReactNode, Suspense, useState } from 'react';
 import { Form } from 'react-aria-components';
+import { CAMERA } from '../camera/words.js';
 import { Button } from './Button.js';
 import { Field } from './Field.js';
 import { GROUP_SEPARATOR, keyOf } from './scan.js';
 
-/** A field into which a label is scanned or typed; Enter, which a scanner sends, takes it. */
+const CameraSheet = lazy(() => import('../camera/CameraSheet.js'));
+
+/** A field into which a label is scanned, by hand scanner or camera, or typed; Enter, which a scanner sends, takes it. */
 export function ScanField({
   label,
   help,
@@ -22,6 +25,7 @@ export function ScanField({
   onText: (text: string) => void;
 }) {
   const [text, setText] = useState('');
+  const [looking, setLooking] = useState(false);
   /** A browser writes nothing for the keys with which a scanner sends the separator. */
   const separate = (event: KeyboardEvent<Element>): void => {
     if (!(event.target instanceof HTMLInputElement) || keyOf(event) !== GROUP_SEPARATOR) return;
@@ -53,6 +57,14 @@ export function ScanField({
       <Button type="submit" isDisabled={busy || text.trim() === ''}>
         {action}
       </Button>
+      <Button look="quiet" isDisabled={busy} aria-label={CAMERA.openFor(label)} onPress={() => setLooking(true)}>
+        {CAMERA.open}
+      </Button>
+      {looking && (
+        <Suspense>
+          <CameraSheet onText={onText} onClose={() => setLooking(false)} />
+        </Suspense>
+      )}
     </Form>
   );
 }
