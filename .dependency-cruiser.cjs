@@ -49,7 +49,7 @@ const folders = [
     name: 'reports',
     from: '^src/reports/',
     local: ['src/reports/', 'src/core/', 'src/contract/'],
-    packages: ['pdfkit', 'fontkit', 'dejavu-fonts-ttf'],
+    packages: ['pdfkit', 'fontkit', 'dejavu-fonts-ttf', 'bwip-js'],
     builtins: ['module'],
   },
   {
@@ -203,7 +203,8 @@ module.exports = {
   ],
   options: {
     doNotFollow: { path: 'node_modules' },
-    exclude: { path: '^src/web/.*\\.(css|svg|png|woff2|json)$' },
+    // Files that a page is sent as they are.
+    exclude: { path: ['^src/web/.*\\.(css|svg|png|woff2|json)$', '\\?url$'] },
     tsPreCompilationDeps: true,
     tsConfig: { fileName: 'tsconfig.json' },
     enhancedResolveOptions: {

@@ -1,4 +1,4 @@
-import { ApiProperty } from '@nestjs/swagger';
+import { ApiProperty, IntersectionType } from '@nestjs/swagger';
 import { Transform } from 'class-transformer';
 import { IsBoolean, IsIn, Matches } from 'class-validator';
 import {
@@ -73,7 +73,8 @@ export class NewDeviationReopenDto {
 
 const LISTED = ['open', ...DEVIATION_STATES] as const;
 
-export class DeviationQueryDto extends ListDto {
+/** Which deviations are asked for. */
+export class DeviationChoiceDto {
   @MayBeAbsent() @IsIn(LISTED) state: 'open' | DeviationState = 'open';
   /** Id of who has something to do about it now, or looks into it. */
   @MayBeAbsent() @Text(64) owner?: string;
@@ -85,6 +86,8 @@ export class DeviationQueryDto extends ListDto {
   @MayBeAbsent() @IsIn(DEVIATION_SUBJECTS) subject?: DeviationSubject;
   @MayBeAbsent() @Text(64) subjectId?: string;
 }
+
+export class DeviationQueryDto extends IntersectionType(DeviationChoiceDto, ListDto) {}
 
 export class DeviationDueDto {
   @ApiProperty({ enum: ['inquiry', 'action', 'check'] }) kind: DueItem['kind'];

@@ -11,11 +11,12 @@ export const FOUND_KINDS = [
   'order',
   'deviation',
   'person',
+  'run',
 ] as const;
 export type FoundKind = (typeof FOUND_KINDS)[number];
 
 export class FindDto {
-  /** Part of a name, a number or a label; a patient's number in full. */
+  /** Part of a name, a number or a label; a maker's code, a patient's number or a run's id in full. */
   @Text(120) text: string;
 }
 
@@ -30,6 +31,6 @@ export class FoundThingDto {
 }
 
 export class FoundThingsDto {
-  /** By kind, in each the newest first. */
+  /** By kind, in each the newest first; of specimens their latest runs, at the end. */
   items: FoundThingDto[];
 }

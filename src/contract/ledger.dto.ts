@@ -1,10 +1,11 @@
 import { ApiProperty, ApiPropertyOptional } from '@nestjs/swagger';
 import { Type } from 'class-transformer';
 import { IsBooleanString, IsIn, IsISO8601, IsInt, IsString, Length, Matches, Max, Min } from 'class-validator';
+import { SHELF_SHOWS, type ShelfShow } from '../core/find/lists.js';
 import { HAND_BOOKED, type HandBooked, MOVEMENT_KINDS, type MovementKind } from '../core/ledger/kinds.js';
 import { REAGENT_KINDS } from '../core/protocol/catalogue.js';
 import type { Reagent } from '../core/protocol/protocol.js';
-import { ListDto } from './list.dto.js';
+import { FindInListDto, ListDto } from './list.dto.js';
 import { QuantityDto } from './quantity.dto.js';
 import { UnusableReasonDto } from './run-view.dto.js';
 import { MayBeAbsent, One, Text } from './shape.js';
@@ -58,6 +59,8 @@ export class LedgerQueryDto extends LedgerChoiceDto {
   @ApiPropertyOptional() @MayBeAbsent() @Type(() => Number) @IsInt() @Min(1) @Max(200) take: number = 50;
   /** The `next` of the part before. */
   @MayBeAbsent() @Text(64) after?: string;
+  /** How many to leave out before these, for whoever looks somewhere in the middle. */
+  @ApiPropertyOptional() @MayBeAbsent() @Type(() => Number) @IsInt() @Min(0) @Max(100_000_000) skip: number = 0;
 }
 
 export class MovementDto {
@@ -91,6 +94,8 @@ export class MovementDto {
 export class MovementListDto {
   items: MovementDto[];
   next: string | null;
+  /** Of all that fit, on whatever part they stand. */
+  count: number;
 }
 
 /** A movement that was booked, and what is left. */
@@ -99,7 +104,8 @@ export class BookedDto {
   onHand: QuantityDto;
 }
 
-export class OnHandChoiceDto {
+export class OnHandChoiceDto extends FindInListDto {
+  @ApiPropertyOptional({ enum: SHELF_SHOWS }) @MayBeAbsent() @IsIn(SHELF_SHOWS) show: ShelfShow = 'all';
   /** Code of a reagent. */
   @MayBeAbsent() @Text(64) reagent?: string;
   /** Code of a storage place. */

@@ -1,4 +1,4 @@
-import { ApiPropertyOptional } from '@nestjs/swagger';
+import { ApiPropertyOptional, IntersectionType } from '@nestjs/swagger';
 import { Type } from 'class-transformer';
 import { IsInt, Max, Min } from 'class-validator';
 import { MayBeAbsent, Text } from './shape.js';
@@ -19,3 +19,14 @@ export class ListDto {
   @Text(64)
   after?: string;
 }
+
+/** What somebody looks for in a list. */
+export class FindInListDto {
+  /** Text that stands in what the list shows of a thing, whatever its case. */
+  @MayBeAbsent()
+  @Text(100)
+  find?: string;
+}
+
+/** Which part of a long list is asked for, and what is looked for in it. */
+export class FindListDto extends IntersectionType(FindInListDto, ListDto) {}

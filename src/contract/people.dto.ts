@@ -94,6 +94,24 @@ export class HandOverDto {
   @Text(16) pin: string;
 }
 
+export class NewDayPassDto {
+  /** P-256, in DER (SubjectPublicKeyInfo) and Base64url; its private half stays on the device. */
+  @Text(200) publicKey: string;
+}
+
+export class DayPassDto {
+  id: string;
+  /** It proves nothing that happens after this instant. */
+  endsAt: string;
+}
+
+export class PassHandOverDto {
+  /** Id of the day pass. */
+  @Text(64) pass: string;
+  /** ECDSA with SHA-256 over the pass and this session's CSRF token, in Base64url. */
+  @Text(200) proof: string;
+}
+
 export class NewPersonDto {
   @Text(200) name: string;
   @Login() login: string;

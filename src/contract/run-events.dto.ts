@@ -20,7 +20,7 @@ import {
 } from 'class-validator';
 import { GRADES, READINGS, type CriterionGrade, type ReadingKind } from '../core/controls/result.js';
 import { RUN_EVENT_KINDS, type BenchStamp, type RunEventKind } from '../core/run/events.js';
-import { Id, IsInstant, Many, MayBeAbsent } from './shape.js';
+import { Id, IsInstant, Many, MayBeAbsent, One } from './shape.js';
 
 /** Whole milliseconds that arithmetic on instants keeps exact. */
 function Milliseconds(min: number): PropertyDecorator {
@@ -75,6 +75,11 @@ export class BenchStampDto implements BenchStamp {
   @Milliseconds(0)
   roundTripMs: number | null;
 
+  /** Half width of the interval around the steady clock's reading beyond its drift; absent where a program read it. */
+  @MayBeAbsent()
+  @Milliseconds(0)
+  readingUncertaintyMs?: number;
+
   /** True when the time was typed in afterwards. */
   @IsBoolean()
   late: boolean;
@@ -85,6 +90,24 @@ export class BenchStampDto implements BenchStamp {
   @Min(0)
   @Max(MOST_UNSENT)
   unsent?: number;
+}
+
+/** Under which day pass it was entered without a network. */
+export class DayPassProofDto {
+  /** Id of the pass. */
+  @Words(1, 64)
+  id: string;
+
+  /** ECDSA with SHA-256 over the event with its pass, key and run, in Base64url. */
+  @Words(1, 200)
+  proof: string;
+}
+
+/** A stamp as it is kept. */
+export class KeptStampDto extends BenchStampDto {
+  @MayBeAbsent()
+  @One(() => DayPassProofDto)
+  pass?: DayPassProofDto;
 }
 
 export class TrayScannedDto {
@@ -330,4 +353,9 @@ export class NewRunEventDto {
   @IsObject()
   @Type(() => BenchStampDto)
   stamp: BenchStampDto;
+
+  /** Where it was entered under a day pass: then the person of the pass did it, whoever sends it. */
+  @MayBeAbsent()
+  @One(() => DayPassProofDto)
+  pass?: DayPassProofDto;
 }

@@ -13,7 +13,7 @@ import {
 } from '../core/run/events.js';
 import { PlannedControlDto } from './control-plans.dto.js';
 import { ProtocolDto } from './protocol.dto.js';
-import { BenchStampDto } from './run-events.dto.js';
+import { KeptStampDto } from './run-events.dto.js';
 
 const VERDICTS = ['clear', 'held'] as const satisfies readonly Verdict[];
 
@@ -27,7 +27,7 @@ export class RunEventDto {
   /** What happened; its shape follows from the kind. */
   @ApiProperty({ type: 'object', additionalProperties: true })
   data: RunEvent['data'];
-  stamp: BenchStampDto;
+  stamp: KeptStampDto;
   personId: string;
   receivedAt: string;
 }

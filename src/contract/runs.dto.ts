@@ -12,7 +12,8 @@ import {
   ValidateNested,
 } from 'class-validator';
 import { RUN_PURPOSES, type RunPurpose } from '../core/run/events.js';
-import { MayBeAbsent } from './shape.js';
+import { FromSheetDto } from './paper-sheets.dto.js';
+import { MayBeAbsent, One } from './shape.js';
 import { BenchStampDto, Words } from './run-events.dto.js';
 
 export class NewRunSubjectDto {
@@ -49,6 +50,11 @@ export class NewRunDto {
   @ValidateNested({ each: true })
   @Type(() => NewRunSubjectDto)
   subjects: NewRunSubjectDto[];
+
+  /** Where it was done on paper. */
+  @MayBeAbsent()
+  @One(() => FromSheetDto)
+  fromSheet?: FromSheetDto;
 }
 
 /** The collector's word on whose specimen it is, with the collector's own login and password. */

@@ -4,7 +4,7 @@ import { CYTOLOGY, type Cytology } from '../core/specimen/cytology.js';
 import { IDENTIFIER_KINDS, SUBJECT_KINDS } from '../core/specimen/subject.js';
 import type { IdentifierKind, SubjectKind } from '../core/specimen/subject.js';
 import { TISSUE_MOMENTS, TISSUE_TESTS, type TissueMoment, type TissueTest } from '../core/specimen/tissue.js';
-import { ListDto } from './list.dto.js';
+import { FindInListDto, ListDto } from './list.dto.js';
 import { Id, Many, MayBeAbsent, Text } from './shape.js';
 
 export class IdentifierDto {
@@ -34,6 +34,12 @@ export class NewSubjectDto {
   @ArrayMaxSize(3)
   @ArrayUnique((identifier: IdentifierDto) => identifier.kind, { message: 'each kind of identifier may stand once' })
   identifiers?: IdentifierDto[];
+}
+
+/** Which specimens, slides and controls go into a file. */
+export class SubjectChoiceDto extends FindInListDto {
+  /** Those cut or smeared from this one. */
+  @MayBeAbsent() @Text(64) parentId?: string;
 }
 
 export class SubjectQueryDto extends ListDto {

@@ -7,7 +7,8 @@ import type { ContainerState, EvidenceKind, HoldKind, IntendedUse, LotEvidence, 
 import { SHEET_IDS, type SheetId } from '../core/labels/sheets.js';
 import { CONTAINER_CONDITIONS, type ContainerCondition } from '../core/lot/receive.js';
 import { ReagentDto } from './catalogue.dto.js';
-import { ListDto } from './list.dto.js';
+import { LOT_SHOWS, type LotShow } from '../core/find/lists.js';
+import { FindInListDto, ListDto } from './list.dto.js';
 import { QuantityDto } from './quantity.dto.js';
 import { LimitDto, UnusableReasonDto } from './run-view.dto.js';
 import { Many, MayBeAbsent, One, Text } from './shape.js';
@@ -70,6 +71,13 @@ export class NewLotDto {
   /** Code of the storage place that its containers were put into. */
   @MayBeAbsent() @Text(40) place?: string;
   @Many(() => NewContainerDto, 200) @ArrayMinSize(1) containers: NewContainerDto[];
+}
+
+/** Which lots go into a file: as the page shows them. */
+export class LotChoiceDto extends FindInListDto {
+  @MayBeAbsent() @Text(64) reagent?: string;
+  @MayBeAbsent() @Text(40) number?: string;
+  @ApiPropertyOptional({ enum: LOT_SHOWS }) @MayBeAbsent() @IsIn(LOT_SHOWS) show: LotShow = 'all';
 }
 
 export class LotQueryDto extends ListDto {

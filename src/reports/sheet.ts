@@ -18,7 +18,7 @@ export class Sheet {
   constructor(
     paper: Paper,
     readonly size: number,
-    private readonly over: string,
+    public over: string,
     info: { title: string; author: string; at: string },
   ) {
     this.pdf = openPdf({

@@ -19,6 +19,9 @@ import { Policies1764310000000 } from './migrations/1764310000000-policies.js';
 import { SecondLooks1764320000000 } from './migrations/1764320000000-second-looks.js';
 import { RunPictures1764380000000 } from './migrations/1764380000000-run-pictures.js';
 import { Badges1764400000000 } from './migrations/1764400000000-badges.js';
+import { PaperSheets1764520000000 } from './migrations/1764520000000-paper-sheets.js';
+import { DayPasses1764540000000 } from './migrations/1764540000000-day-passes.js';
+import { Finding1764550000000 } from './migrations/1764550000000-finding.js';
 import { Plans1764390000000 } from './migrations/1764390000000-plans.js';
 import { Review1764350000000 } from './migrations/1764350000000-review.js';
 import { Deviations1764330000000 } from './migrations/1764330000000-deviations.js';
@@ -68,6 +71,9 @@ function options(address: DatabaseAddress): DataSourceOptions {
       Webhooks1764360000000,
       Keeping1764370000000,
       Badges1764400000000,
+      PaperSheets1764520000000,
+      DayPasses1764540000000,
+      Finding1764550000000,
     ],
     namingStrategy: new SnakeNames(),
     synchronize: false,

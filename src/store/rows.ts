@@ -37,6 +37,7 @@ import {
 } from './rows/orders.entity.js';
 import { PackActRow, PackProgressRow, PackRow } from './rows/packs.entity.js';
 import { BadgeRow } from './rows/badges.entity.js';
+import { DayPassRow } from './rows/day-passes.entity.js';
 import { BenchPlanRow } from './rows/plans.entity.js';
 import { GatePolicyRow } from './rows/policies.entity.js';
 import { DeviceRow, PersonRow, SessionRow, SetupLinkRow } from './rows/people.entity.js';
@@ -57,6 +58,7 @@ import { RoundActRow, RoundRow } from './rows/rounds.entity.js';
 import { ReleaseAnswerRow, ReleaseQuestionRow, ReleaseUpheldRow, SecondLookRow } from './rows/second-looks.entity.js';
 import { BenchRunRow, ReleaseRow, RunEventRow, RunRow, RunSubjectRow } from './rows/runs.entity.js';
 import { MeasurementRow, PictureProgressRow, PictureRow } from './rows/pictures.entity.js';
+import { PaperSheetEndRow, PaperSheetRow } from './rows/paper-sheets.entity.js';
 import { PictureOutlineRow, RunPictureBackRow, RunPictureRow } from './rows/run-pictures.entity.js';
 import { KeepingTermRow, LegalHoldEndRow, LegalHoldRow } from './rows/keeping.entity.js';
 import { WebhookDeliveryRow, WebhookRow, WebhookSecretRow } from './rows/webhooks.entity.js';
@@ -84,6 +86,7 @@ export const ROWS = [
   CheckpointRow,
   PersonRow,
   BadgeRow,
+  DayPassRow,
   SessionRow,
   DeviceRow,
   SetupLinkRow,
@@ -156,6 +159,8 @@ export const ROWS = [
   PictureProgressRow,
   RunPictureRow,
   RunPictureBackRow,
+  PaperSheetRow,
+  PaperSheetEndRow,
   PictureOutlineRow,
   StudyRow,
   StudyPairRow,

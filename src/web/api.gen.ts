@@ -40,6 +40,40 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/session/hand-over/day-pass": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Hands this browser over to who took it over without a network, by the proof of a day pass. */
+        post: operations["SessionController_handOverByPass"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/session/day-pass": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Gives the person who took over by badge and PIN a pass, to take over this device without a network for the day. */
+        post: operations["SessionController_givePass"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/session/badge": {
         parameters: {
             query?: never;
@@ -120,6 +154,23 @@ export interface paths {
         put?: never;
         /** Adds an account. */
         post: operations["PeopleController_add"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/people/list.csv": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The same accounts as CSV, those in whose name, sign-in name or roles a text stands. */
+        get: operations["PeopleController_csv"];
+        put?: never;
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -253,7 +304,7 @@ export interface paths {
             path?: never;
             cookie?: never;
         };
-        /** Runs, the newest first. */
+        /** Runs, the newest first; those in whose title, station or labels a text stands, when one is given. */
         get: operations["RunsController_recent"];
         put?: never;
         /** Starts a run of a revision on specimens or slides and their controls. */
@@ -273,6 +324,23 @@ export interface paths {
         };
         /** Every run that stands on a bench now. */
         get: operations["RunsController_bench"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/runs/list.csv": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The same runs as CSV. */
+        get: operations["RunsController_csv"];
         put?: never;
         post?: never;
         delete?: never;
@@ -376,6 +444,75 @@ export interface paths {
         put?: never;
         /** Keeps the signed word of two people that a device will never send what it may still hold of the run. */
         post: operations["RunsController_lose"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/paper-sheets": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** Every numbered sheet and what became of it, the highest number first. */
+        get: operations["PaperSheetsController_list"];
+        put?: never;
+        /** New numbered sheets of a revision in force, for work without the program. */
+        post: operations["PaperSheetsController_print"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/paper-sheets/sheets.pdf": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The sheets of these numbers, for the printer. */
+        get: operations["PaperSheetsController_pdf"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/paper-sheets/{id}/void": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Nothing will be entered from this sheet, and why. */
+        post: operations["PaperSheetsController_void"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/runs/{id}/paper-entry": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** What stands on the sheet that a run was entered from, in one act. */
+        post: operations["PaperSheetsController_enter"];
         delete?: never;
         options?: never;
         head?: never;
@@ -544,6 +681,23 @@ export interface paths {
         };
         /** Those that nobody has seen yet, newest first. */
         get: operations["NoticesController_list"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/notices/list.csv": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The same as CSV, those in whose text a text stands. */
+        get: operations["NoticesController_csv"];
         put?: never;
         post?: never;
         delete?: never;
@@ -1419,6 +1573,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/lots/list.csv": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The same lots as CSV, narrowed as the page narrows them. */
+        get: operations["StockController_csv"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/lots/{id}": {
         parameters: {
             query?: never;
@@ -2102,6 +2273,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/orders/list.csv": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The same orders as CSV, those in whose number, supplier or state a text stands. */
+        get: operations["OrdersController_listCsv"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/orders/{id}": {
         parameters: {
             query?: never;
@@ -2507,6 +2695,23 @@ export interface paths {
         put?: never;
         /** Registers a specimen, a slide of one, or a piece of control material. */
         post: operations["SpecimensController_register"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/subjects/list.csv": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The same as CSV, without the patients, whatever may be known of them. */
+        get: operations["SpecimensController_csv"];
+        put?: never;
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -2965,6 +3170,23 @@ export interface paths {
         };
         /** Results of controls, the newest first, with who read them, criteria and pictures. */
         get: operations["ControlResultsController_list"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/control-results/list.csv": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The same results as CSV. */
+        get: operations["ControlResultsController_csv"];
         put?: never;
         post?: never;
         delete?: never;
@@ -3520,6 +3742,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/deviations/list.csv": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The same deviations as CSV. */
+        get: operations["DeviationsController_csv"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/deviations/subject": {
         parameters: {
             query?: never;
@@ -3755,6 +3994,21 @@ export interface components {
             badge: string;
             pin: string;
         };
+        PassHandOverDto: {
+            /** @description Id of the day pass. */
+            pass: string;
+            /** @description ECDSA with SHA-256 over the pass and this session's CSRF token, in Base64url. */
+            proof: string;
+        };
+        NewDayPassDto: {
+            /** @description P-256, in DER (SubjectPublicKeyInfo) and Base64url; its private half stays on the device. */
+            publicKey: string;
+        };
+        DayPassDto: {
+            id: string;
+            /** @description It proves nothing that happens after this instant. */
+            endsAt: string;
+        };
         NewBadgeDto: {
             /** @description 6 to 8 digits. */
             pin: string;
@@ -3851,6 +4105,13 @@ export interface components {
             /** @description Id of the protocol's control requirement that a control answers. */
             control?: string;
         };
+        FromSheetDto: {
+            sheetId: string;
+            /** @description When it began, as the sheet says. */
+            startedAt: string;
+            /** @description A photograph of the sheet. */
+            fileId?: string;
+        };
         NewRunDto: {
             revisionId: string;
             /** @description The bench place, such as 'Ultrasound 1'. */
@@ -3858,6 +4119,8 @@ export interface components {
             /** @enum {string} */
             purpose: "patients" | "acceptance" | "training";
             subjects: components["schemas"]["NewRunSubjectDto"][];
+            /** @description Where it was done on paper. */
+            fromSheet?: components["schemas"]["FromSheetDto"];
         };
         MaterialDto: {
             /** @enum {string} */
@@ -4057,7 +4320,14 @@ export interface components {
             secondReader: boolean;
             pictures: boolean;
         };
-        BenchStampDto: {
+        DayPassProofDto: {
+            /** @description Id of the pass. */
+            id: string;
+            /** @description ECDSA with SHA-256 over the event with its pass, key and run, in Base64url. */
+            proof: string;
+        };
+        KeptStampDto: {
+            pass?: components["schemas"]["DayPassProofDto"];
             device: string;
             clockSession?: string;
             /** @description Reading of the device's steady clock, whole milliseconds; null when the time was typed in. */
@@ -4068,6 +4338,8 @@ export interface components {
             /** @description Server clock minus device clock at the last contact; null before any. */
             offsetMs: number | null;
             roundTripMs: number | null;
+            /** @description Half width of the interval around the steady clock's reading beyond its drift; absent where a program read it. */
+            readingUncertaintyMs?: number;
             /** @description True when the time was typed in afterwards. */
             late: boolean;
             /** @description How many more events of the run the device held when it sent this one; absent where it holds none back. */
@@ -4084,7 +4356,7 @@ export interface components {
             runId: string;
             /** @description Record number of the act that wrote it. */
             seq: number;
-            stamp: components["schemas"]["BenchStampDto"];
+            stamp: components["schemas"]["KeptStampDto"];
             personId: string;
             receivedAt: string;
         };
@@ -4275,12 +4547,32 @@ export interface components {
         ClearedDto: {
             note?: string;
         };
+        BenchStampDto: {
+            device: string;
+            clockSession?: string;
+            /** @description Reading of the device's steady clock, whole milliseconds; null when the time was typed in. */
+            monotonicMs: number | null;
+            at: string;
+            /** @description Half width of the interval that covers the true instant; null when nothing bounds it. */
+            uncertaintyMs: number | null;
+            /** @description Server clock minus device clock at the last contact; null before any. */
+            offsetMs: number | null;
+            roundTripMs: number | null;
+            /** @description Half width of the interval around the steady clock's reading beyond its drift; absent where a program read it. */
+            readingUncertaintyMs?: number;
+            /** @description True when the time was typed in afterwards. */
+            late: boolean;
+            /** @description How many more events of the run the device held when it sent this one; absent where it holds none back. */
+            unsent?: number;
+        };
         NewRunEventDto: {
             /** @description What happened; its shape follows from the kind. */
             data: components["schemas"]["TrayScannedDto"] | components["schemas"]["StepStartedDto"] | components["schemas"]["StepEndedDto"] | components["schemas"]["TemperatureReadDto"] | components["schemas"]["CorrectedDto"] | components["schemas"]["NotedDto"] | components["schemas"]["ReasonDto"] | components["schemas"]["SubjectSpoiledDto"] | components["schemas"]["ControlReadDto"] | components["schemas"]["AcknowledgedDto"] | components["schemas"]["ResolvedDto"] | components["schemas"]["IdentityConfirmedDto"] | components["schemas"]["SupervisedDto"] | components["schemas"]["DeviceSettledDto"] | components["schemas"]["ClearedDto"];
             /** @enum {string} */
             kind: "tray-scanned" | "step-started" | "step-ended" | "temperature-read" | "corrected" | "noted" | "abandoned" | "subject-spoiled" | "control-read" | "acknowledged" | "resolved" | "identity-confirmed" | "supervised" | "device-settled" | "cleared";
             stamp: components["schemas"]["BenchStampDto"];
+            /** @description Where it was entered under a day pass: then the person of the pass did it, whoever sends it. */
+            pass?: components["schemas"]["DayPassProofDto"];
         };
         UnusableReasonDto: {
             code: string;
@@ -4363,6 +4655,69 @@ export interface components {
         };
         LostDeviceDto: {
             event: components["schemas"]["RunEventDto"];
+        };
+        PaperSheetDto: {
+            /** @enum {string} */
+            state: "open" | "entered" | "void";
+            /** @description The run that was entered from it. */
+            runId: string | null;
+            /** @description Why it is void. */
+            reason: string | null;
+            /** @description A photograph of it. */
+            fileId: string | null;
+            endedAt: string | null;
+            endedBy: string | null;
+            id: string;
+            /** @description Counted from 1 within the laboratory; none is missing. */
+            number: number;
+            /** @description What its code says. */
+            label: string;
+            revisionId: string;
+            title: string;
+            revision: number;
+            printedAt: string;
+            printedBy: string;
+        };
+        PaperSheetListDto: {
+            next: string | null;
+            /** @description The highest number first. */
+            items: components["schemas"]["PaperSheetDto"][];
+            /** @description How many are neither entered nor void. */
+            open: number;
+        };
+        PrintSheetsDto: {
+            revisionId: string;
+            count: number;
+        };
+        VoidSheetDto: {
+            /** @description Why nothing will be entered from it. */
+            reason: string;
+        };
+        PaperClockDto: {
+            /** @description How far the clock that was read went ahead of the server's, in seconds; negative when it was behind. */
+            aheadSec: number;
+            /** @description How far a written time may be off either way, in seconds. */
+            uncertaintySec: number;
+            /** @description How far a duration by stopwatch may be off either way, in seconds. */
+            stopwatchSec: number;
+        };
+        PaperTrayDto: {
+            reagent: string;
+            container: string;
+            at: string;
+        };
+        PaperStepDto: {
+            step: string;
+            startedAt: string;
+            endedAt?: string;
+            lastedSec?: number;
+        };
+        PaperEntryDto: {
+            clock: components["schemas"]["PaperClockDto"];
+            tray: components["schemas"]["PaperTrayDto"][];
+            steps: components["schemas"]["PaperStepDto"][];
+            /** @description Whose initials stand on it, and what else it says. */
+            words?: string;
         };
         NewExceptionDto: {
             reason: string;
@@ -6680,6 +7035,8 @@ export interface components {
         MovementListDto: {
             items: components["schemas"]["MovementDto"][];
             next: string | null;
+            /** @description Of all that fit, on whatever part they stand. */
+            count: number;
         };
         OnHandContainerDto: {
             /** @enum {string} */
@@ -6789,19 +7146,19 @@ export interface components {
             bad: components["schemas"]["BadRowDto"][];
         };
         FindDto: {
-            /** @description Part of a name, a number or a label; a patient's number in full. */
+            /** @description Part of a name, a number or a label; a maker's code, a patient's number or a run's id in full. */
             text: string;
         };
         FoundThingDto: {
             /** @enum {string} */
-            kind: "specimen" | "slide" | "control" | "protocol" | "lot" | "container" | "order" | "deviation" | "person";
+            kind: "specimen" | "slide" | "control" | "protocol" | "lot" | "container" | "order" | "deviation" | "person" | "run";
             id: string;
             title: string;
             about: string;
             path: string;
         };
         FoundThingsDto: {
-            /** @description By kind, in each the newest first. */
+            /** @description By kind, in each the newest first; of specimens their latest runs, at the end. */
             items: components["schemas"]["FoundThingDto"][];
         };
         IdentifierDto: {
@@ -8715,6 +9072,70 @@ export interface operations {
             };
         };
     };
+    SessionController_handOverByPass: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["PassHandOverDto"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["SessionDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    SessionController_givePass: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewDayPassDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["DayPassDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     SessionController_makeBadge: {
         parameters: {
             query?: never;
@@ -8885,6 +9306,37 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["PersonDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    PeopleController_csv: {
+        parameters: {
+            query?: {
+                /** @description Text that stands in what the list shows of a thing, whatever its case. */
+                find?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/csv": string;
                 };
             };
             /** @description Why it was not done. */
@@ -9145,6 +9597,8 @@ export interface operations {
             query?: {
                 /** @description How many at most. */
                 take?: number;
+                /** @description Text that stands in what the list shows of a thing, whatever its case. */
+                find?: string;
                 /** @description The `next` of the part before. */
                 after?: string;
             };
@@ -9223,6 +9677,37 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["BenchDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    RunsController_csv: {
+        parameters: {
+            query?: {
+                /** @description Text that stands in what the list shows of a thing, whatever its case. */
+                find?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/csv": string;
                 };
             };
             /** @description Why it was not done. */
@@ -9431,6 +9916,179 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["LostDeviceDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    PaperSheetsController_list: {
+        parameters: {
+            query?: {
+                /** @description How many at most. */
+                take?: number;
+                /** @description The `next` of the part before. */
+                after?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PaperSheetListDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    PaperSheetsController_print: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["PrintSheetsDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PaperSheetDto"][];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    PaperSheetsController_pdf: {
+        parameters: {
+            query: {
+                from: string;
+                to: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/pdf": string;
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    PaperSheetsController_void: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["VoidSheetDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["PaperSheetDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    PaperSheetsController_enter: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["PaperEntryDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["RunViewDto"];
                 };
             };
             /** @description Why it was not done. */
@@ -9795,6 +10453,37 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["NoticeDto"][];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    NoticesController_csv: {
+        parameters: {
+            query?: {
+                /** @description Text that stands in what the list shows of a thing, whatever its case. */
+                find?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/csv": string;
                 };
             };
             /** @description Why it was not done. */
@@ -11733,6 +12422,40 @@ export interface operations {
             };
         };
     };
+    StockController_csv: {
+        parameters: {
+            query?: {
+                show?: "all" | "deciding" | "usable" | "over";
+                reagent?: string;
+                number?: string;
+                /** @description Text that stands in what the list shows of a thing, whatever its case. */
+                find?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/csv": string;
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     StockController_lot: {
         parameters: {
             query?: never;
@@ -13351,6 +14074,37 @@ export interface operations {
             };
         };
     };
+    OrdersController_listCsv: {
+        parameters: {
+            query?: {
+                /** @description Text that stands in what the list shows of a thing, whatever its case. */
+                find?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/csv": string;
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     OrdersController_order: {
         parameters: {
             query?: never;
@@ -13809,6 +14563,8 @@ export interface operations {
             query?: {
                 /** @description How many at most. */
                 take?: number;
+                /** @description How many to leave out before these, for whoever looks somewhere in the middle. */
+                skip?: number;
                 /** @description The `next` of the part before. */
                 after?: string;
                 /** @description Code of a reagent. */
@@ -14025,10 +14781,13 @@ export interface operations {
     LedgerController_onHandCsv: {
         parameters: {
             query?: {
+                show?: "all" | "over" | "undated" | "counts" | "unpriced";
                 /** @description Code of a reagent. */
                 reagent?: string;
                 /** @description Code of a storage place. */
                 place?: string;
+                /** @description Text that stands in what the list shows of a thing, whatever its case. */
+                find?: string;
             };
             header?: never;
             path?: never;
@@ -14058,10 +14817,13 @@ export interface operations {
     LedgerController_onHandXlsx: {
         parameters: {
             query?: {
+                show?: "all" | "over" | "undated" | "counts" | "unpriced";
                 /** @description Code of a reagent. */
                 reagent?: string;
                 /** @description Code of a storage place. */
                 place?: string;
+                /** @description Text that stands in what the list shows of a thing, whatever its case. */
+                find?: string;
             };
             header?: never;
             path?: never;
@@ -14222,6 +14984,39 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["SubjectDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    SpecimensController_csv: {
+        parameters: {
+            query?: {
+                /** @description Text that stands in what the list shows of a thing, whatever its case. */
+                find?: string;
+                /** @description Those cut or smeared from this one. */
+                parentId?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/csv": string;
                 };
             };
             /** @description Why it was not done. */
@@ -15253,6 +16048,42 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["ControlResultListDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ControlResultsController_csv: {
+        parameters: {
+            query?: {
+                protocol?: string;
+                requirement?: string;
+                run?: string;
+                /** @description Stained at or after this instant; a month ago when left out. */
+                from?: string;
+                /** @description Stained before this instant. */
+                to?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/csv": string;
                 };
             };
             /** @description Why it was not done. */
@@ -16532,8 +17363,6 @@ export interface operations {
             query: {
                 /** @description How many at most. */
                 take?: number;
-                /** @description The `next` of the part before. */
-                after?: string;
                 state: "open" | "opened" | "cause found" | "action under way" | "to be checked" | "not effective" | "effective" | "closed";
                 /** @description Id of who has something to do about it now, or looks into it. */
                 owner?: string;
@@ -16541,6 +17370,8 @@ export interface operations {
                 overdue: boolean;
                 subject?: "finding" | "control failure" | "lookback" | "excursion" | "order" | "instrument" | "described";
                 subjectId?: string;
+                /** @description The `next` of the part before. */
+                after?: string;
             };
             header?: never;
             path?: never;
@@ -16589,6 +17420,42 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["DeviationStoryDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    DeviationsController_csv: {
+        parameters: {
+            query: {
+                state: "open" | "opened" | "cause found" | "action under way" | "to be checked" | "not effective" | "effective" | "closed";
+                /** @description Id of who has something to do about it now, or looks into it. */
+                owner?: string;
+                /** @description Only those of which something is overdue now. */
+                overdue: boolean;
+                subject?: "finding" | "control failure" | "lookback" | "excursion" | "order" | "instrument" | "described";
+                subjectId?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/csv": string;
                 };
             };
             /** @description Why it was not done. */

@@ -129,6 +129,8 @@ export type PlanAsked = Said['PlanAskedDto'];
 export type PlanDraft = Said['PlanDraftDto'];
 export type PlannedRun = Said['PlanRunDto'];
 export type AcceptedPlan = Said['AcceptedPlanDto'];
+export type PaperSheet = Said['PaperSheetDto'];
+export type PaperEntry = Said['PaperEntryDto'];
 
 export type Places = Fine<Said['PlacesDto']>;
 export type StoragePlace = Fine<Said['PlaceDto']>;

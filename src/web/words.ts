@@ -9,7 +9,19 @@ export const WORDS = {
   loading: 'Fetching…',
   tryAgain: 'Try again',
   request: 'Request',
-  shown: (found: number, all: number) => `${found} of ${all} shown`,
+  /** How many lines a list shows, and of how many. */
+  shown: (found: number, all: number | 'more' | undefined) =>
+    all === undefined ? `${found} shown` : all === 'more' ? `${found} shown, more below` : `${found} of ${all} shown`,
+  narrowed: {
+    clear: 'Show all',
+    copy: 'Copy link',
+    copied: 'The link to this view was copied.',
+  },
+  exported: {
+    open: 'Export',
+    csv: 'What is shown, as CSV',
+    workbook: 'What is shown, as a workbook',
+  },
   held: {
     stop: 'Stop',
     caution: 'Caution',

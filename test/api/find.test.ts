@@ -1,5 +1,6 @@
 import { afterAll, beforeAll, expect, it } from '@jest/globals';
 import type { FoundThingsDto } from '../../src/contract/find.dto.js';
+import { makeLabel } from '../../src/core/gs1/label.js';
 import { type Client, startApp, type TestApp } from '../support/app.js';
 import { Bench, type Furnished, furnish } from '../support/furnish.js';
 import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
@@ -43,7 +44,32 @@ describeOnEachDatabase('Finding', (fresh) => {
   };
 
   it('finds a specimen by part of its label, whatever its case, and leads to its run', async () => {
-    expect(await find('qy-101')).toEqual([['specimen', furnished.core, `/release/${runId}`]]);
+    expect(await find('qy-101')).toEqual([
+      ['specimen', furnished.core, `/release/${runId}`],
+      ['run', runId, `/release/${runId}`],
+    ]);
+    expect(await find(runId)).toEqual([['run', runId, `/release/${runId}`]]);
+  });
+
+  it('finds the one thing that a scanned label names, and the lot that a maker’s code names', async () => {
+    const scanned = makeLabel('S', 'QY-101');
+    expect((await find(scanned)).map(([kind]) => kind)).toEqual(['specimen', 'run']);
+    const manager = await test.as('manager');
+    // GTIN 09521234543213 is GS1's own example range (952); (10) is the lot number: GS1 General Specifications, 3.4.1.
+    const { body, status } = await manager.post<{ id: string }>('/api/lots', {
+      reagent: 'saline',
+      number: 'TARN-7',
+      gtin: '09521234543213',
+      source: 'Tidewater Reagents (invented)',
+      expiry: '2027-11-30',
+      containers: [{}],
+    });
+    expect(status).toBe(201);
+    const lot = [['lot', body.id, `/stock/${body.id}`]];
+    expect(await find('(01)09521234543213(17)271130(10)TARN-7')).toEqual(lot);
+    expect(await find(']d2010952123454321310TARN-7')).toEqual(lot);
+    expect(await find('9521234543213')).toEqual(lot);
+    expect(await find('(01)09521234543213(10)TARN-8')).toEqual([]);
   });
 
   it('finds protocols, lots, bottles and people by their names', async () => {

@@ -5,7 +5,7 @@ import { join } from 'node:path';
 import { afterAll, beforeAll, describe, expect, it } from '@jest/globals';
 import type { LotDto } from '../../src/contract/stock.dto.js';
 import { SHEET_IDS } from '../../src/core/labels/sheets.js';
-import { codeModules } from '../../src/modules/stock/labels-pdf.js';
+import { codeModules } from '../../src/reports/code.js';
 import { type Client, startApp, type TestApp } from '../support/app.js';
 import { type FreshDatabase, freshSqlite } from '../support/databases.js';
 import { readDataMatrix } from '../support/data-matrix.js';

@@ -3,6 +3,7 @@ import type { ReleaseDto } from '../../src/contract/releases.dto.js';
 import type { JudgementDto } from '../../src/contract/run-view.dto.js';
 import { Bench, type Furnished, furnish } from '../support/furnish.js';
 import { verifyRecord } from '../../src/store/questions/verify.js';
+import { ReleaseQuestionRow } from '../../src/store/rows/second-looks.entity.js';
 import { type Client, LABORATORY, PASSWORD, startApp, type TestApp } from '../support/app.js';
 import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
 
@@ -211,6 +212,12 @@ describeOnEachDatabase('Releases', (fresh) => {
     expect(body.marks).toEqual([
       'browser-1 was declared lost by Corvin Lanternquay and Isolde Fathomgate: It fell into the xylene.',
     ]);
+    const questions = () => test.store.read(LABORATORY, (view) => view.all(ReleaseQuestionRow, { releaseId: body.id }));
+    expect(await questions()).toEqual([]);
+    // It was found again, and what it held asks the release anew.
+    const found = { step: 'receive', value: 21, unit: 'Cel' };
+    expect((await say('temperature-read', found, late)).status).toBe(201);
+    expect(await questions()).toHaveLength(1);
 
     const settled = newBench();
     const second = await settled.start();

@@ -1,18 +1,16 @@
 import { afterAll, afterEach, beforeAll, beforeEach, expect, it } from '@jest/globals';
-import type { Browser, BrowserContext, Page } from 'playwright-core';
+import type { Browser, BrowserContext } from 'playwright-core';
 import type { JudgementDto } from '../../src/contract/run-view.dto.js';
 import type { RunEvent } from '../../src/core/run/events.js';
 import { makeLabel } from '../../src/core/gs1/label.js';
 import { instantOf } from '../../src/core/time/instant.js';
-import { PersonRow } from '../../src/store/rows/people.entity.js';
-import { RunEventRow } from '../../src/store/rows/runs.entity.js';
+import { PersonRow, SessionRow } from '../../src/store/rows/people.entity.js';
 import { type Client, LABORATORY, PASSWORD, startApp, type TestApp } from '../support/app.js';
-import { openBrowser, openPage, scan, signIn } from '../support/browser.js';
+import { allSent, BOUNCE_MS, eventsOfRun, openBench as openBenchIn, press, standRun } from '../support/bench-page.js';
+import { openBrowser, openPage, scan } from '../support/browser.js';
 import { freshSqlite, type FreshDatabase } from '../support/databases.js';
-import { assessEverybody, furnish, type Furnished } from '../support/furnish.js';
+import type { Furnished } from '../support/furnish.js';
 import { describeWith } from '../support/needs.js';
-
-const BOUNCE_MS = 800;
 
 describeWith('chromium', 'The bench without a network', (chromiumPath) => {
   let browser: Browser;
@@ -31,22 +29,7 @@ describeWith('chromium', 'The bench without a network', (chromiumPath) => {
   beforeEach(async () => {
     database = await freshSqlite();
     test = await startApp(database, { realClock: true });
-    furnished = await furnish(test, { now: new Date().toISOString() });
-    await test.createPerson('tansy', ['technician'], 'Tansy Pebbleworth');
-    await test.createPerson('corvin', ['technician'], 'Corvin Lanternquay');
-    await assessEverybody(test, furnished.protocol.id);
-    tansy = await test.signIn('tansy');
-    const subjects = [
-      { subjectId: furnished.core, role: 'patient' },
-      ...Object.entries(furnished.controls).map(([control, subjectId]) => ({ subjectId, role: 'control', control })),
-    ];
-    const started = await tansy.post<{ id: string }>('/api/runs', {
-      revisionId: furnished.revisionId,
-      station: 'Ultrasound 1',
-      purpose: 'patients',
-      subjects,
-    });
-    runId = started.body.id;
+    ({ furnished, tansy, runId } = await standRun(test));
     context = await browser.newContext({ viewport: { width: 1280, height: 900 } });
   });
   afterEach(async () => {
@@ -55,30 +38,15 @@ describeWith('chromium', 'The bench without a network', (chromiumPath) => {
     await database.drop();
   });
 
-  const events = async (): Promise<RunEvent[]> =>
-    (await test.store.read(LABORATORY, (view) => view.all(RunEventRow, { runId }, { order: { seq: 'ASC' } }))) as never;
+  const events = (): Promise<RunEvent[]> => eventsOfRun(test, runId);
   const told = async (): Promise<string[]> =>
     (await events()).map(({ kind, data }) => `${kind} ${'step' in data ? data.step : ''}`.trim());
 
-  /** The bench once it is kept on the device, so that it opens without a network. */
-  async function openBench(login = 'tansy'): Promise<{ page: Page; errors: string[] }> {
-    const opened = await openPage(context);
-    await signIn(opened.page, test.url, login, PASSWORD);
-    await opened.page.evaluate('navigator.serviceWorker.ready.then(() => null)');
-    return opened;
-  }
-  const press = async (page: Page, name: 'Start' | 'End'): Promise<void> => {
-    await page.getByRole('region', { name: 'Next' }).getByRole('button', { name, exact: true }).click();
-    const sheet = page.getByRole('button', { name: 'End it all the same' });
-    // What is too short is asked about; these steps need not wait for their time.
-    if (name === 'End' && (await sheet.isVisible())) await sheet.click();
-    await page.waitForTimeout(BOUNCE_MS);
-  };
+  const openBench = () => openBenchIn(context, test.url);
   const rulesOf = async (): Promise<string[] | undefined> =>
     (await tansy.get<JudgementDto>(`/api/runs/${runId}/judgement`)).body.subjects[0]?.points[0]?.findings.map(
       ({ rule }) => rule,
     );
-  const sent = (page: Page): Promise<void> => page.getByText(/on this device only/).waitFor({ state: 'hidden' });
 
   it('goes on through a dropped network and a reloaded tab, and sends everything once and in order', async () => {
     const { page, errors } = await openBench();
@@ -99,8 +67,8 @@ describeWith('chromium', 'The bench without a network', (chromiumPath) => {
     await second.page.getByText('3 entries are on this device only').waitFor();
 
     await context.setOffline(false);
-    await sent(page);
-    await sent(second.page);
+    await allSent(page);
+    await allSent(second.page);
     expect(await told()).toEqual([
       'step-started receive',
       'step-ended receive',
@@ -131,7 +99,7 @@ describeWith('chromium', 'The bench without a network', (chromiumPath) => {
     await press(page, 'End');
     await page.getByText('1 entry is on this device only').waitFor();
     test = await startApp(database, { realClock: true, laboratory: false, config: { port } });
-    await sent(page);
+    await allSent(page);
     expect(await told()).toEqual(['step-started receive', 'step-ended receive']);
     expect(errors).toEqual([]);
   }, 60_000);
@@ -146,7 +114,7 @@ describeWith('chromium', 'The bench without a network', (chromiumPath) => {
     await page.getByText('Clock not checked').waitFor();
     await page.getByText('Clock not checked').waitFor({ state: 'hidden' });
     await press(page, 'End');
-    await sent(page);
+    await allSent(page);
     const [begun, ended] = await events();
     expect(ended?.stamp.clockSession).not.toBe(begun?.stamp.clockSession);
     const tookMs = Date.parse(ended?.stamp.at ?? '') - Date.parse(begun?.stamp.at ?? '');
@@ -172,7 +140,7 @@ describeWith('chromium', 'The bench without a network', (chromiumPath) => {
     await panel.getByText(/is not running; start it first/).waitFor();
     await panel.getByRole('button', { name: 'Keep it as a note' }).click();
     await panel.waitFor({ state: 'hidden' });
-    await sent(page);
+    await allSent(page);
     const [, , note] = await events();
     expect(note).toMatchObject({
       kind: 'noted',
@@ -212,7 +180,7 @@ describeWith('chromium', 'The bench without a network', (chromiumPath) => {
     await sheet.getByRole('textbox', { name: 'Why' }).fill('the second time was ended, by my watch');
     await sheet.getByRole('button', { name: 'Correct it' }).click();
     await panel.waitFor({ state: 'hidden' });
-    await sent(page);
+    await allSent(page);
     const [ended, note] = (await events()).slice(-2);
     expect(ended).toMatchObject({ kind: 'step-ended', stamp: { late: true, uncertaintyMs: 2000, monotonicMs: null } });
     expect(note).toMatchObject({
@@ -234,28 +202,42 @@ describeWith('chromium', 'The bench without a network', (chromiumPath) => {
     }
   }
 
-  it('holds the run for a device that was cut off, until what it kept has arrived', async () => {
-    const { page } = await openBench();
+  async function clearElsewhere(): Promise<void> {
+    const corvin = await test.signIn('corvin');
+    const at = { at: instantOf(Date.now()), uncertaintyMs: 5, device: 'bench 2', monotonicMs: null };
+    const stamp = { ...at, offsetMs: 0, roundTripMs: 4, late: false };
+    expect((await corvin.post(`/api/runs/${runId}/events`, { kind: 'cleared', data: {}, stamp })).status).toBe(201);
+  }
+
+  it('holds the run for a device that was cut off, until what it kept has arrived, though it was cleared elsewhere', async () => {
+    const { page, errors } = await openBench();
     await press(page, 'Start');
-    await sent(page);
-    await context.setOffline(true);
     await press(page, 'End');
-    const [first, ...others] = furnished.protocol.steps.map(({ id }) => id).slice(0, -1);
+    await allSent(page);
+    await context.setOffline(true);
+    await press(page, 'Start');
+    await press(page, 'End');
+    const [, second, ...others] = furnished.protocol.steps.map(({ id }) => id);
     await doElsewhere(others, ['step-started', 'step-ended']);
+    await clearElsewhere();
     expect(await rulesOf()).toContain('device-unsent');
     await context.setOffline(false);
-    await sent(page);
-    expect((await told()).at(-1)).toBe(`step-ended ${first}`);
+    await allSent(page);
+    expect((await told()).slice(-2)).toEqual([`step-started ${second}`, `step-ended ${second}`]);
     expect(await rulesOf()).not.toContain('device-unsent');
+    expect(errors).toEqual([]);
   }, 60_000);
 
-  it('says by itself that it holds nothing, when the rest was done elsewhere', async () => {
+  it('says by itself that it holds nothing, when the rest was done and cleared elsewhere', async () => {
     const { page } = await openBench();
     await press(page, 'Start');
-    await sent(page);
+    await allSent(page);
     const [first, ...others] = furnished.protocol.steps.map(({ id }) => id).slice(0, -1);
+    await context.setOffline(true);
     await doElsewhere([first ?? ''], ['step-ended']);
     await doElsewhere(others, ['step-started', 'step-ended']);
+    await clearElsewhere();
+    await context.setOffline(false);
     for (let turn = 0; turn < 50 && (await told()).at(-1) !== 'device-settled'; turn += 1) {
       await page.waitForTimeout(100);
     }
@@ -274,7 +256,7 @@ describeWith('chromium', 'The bench without a network', (chromiumPath) => {
     await sheet.getByRole('button', { name: 'Take over' }).click();
     await page.getByText('Corvin Lanternquay is at the bench now.').waitFor();
     await press(page, 'End');
-    await sent(page);
+    await allSent(page);
     const names = new Map(
       await test.store.read(LABORATORY, async (view) =>
         (await view.all(PersonRow)).map(({ id, name }) => [id, name] as const),
@@ -285,6 +267,81 @@ describeWith('chromium', 'The bench without a network', (chromiumPath) => {
       ['step-ended', 'Corvin Lanternquay'],
     ]);
     expect(errors).toEqual([]);
+  }, 60_000);
+
+  it('is taken over by badge and PIN without a network, who it was is proven and stays marked', async () => {
+    const { page, errors } = await openBench();
+    const badges: Record<string, string> = {};
+    for (const login of ['corvin', 'tansy']) {
+      const client = await test.signIn(login);
+      const made = await client.post<{ label: string }>('/api/session/badge', { pin: '280613', password: PASSWORD });
+      badges[login] = made.body.label;
+    }
+    const takeOver = async (login: string, pin = '280613'): Promise<void> => {
+      await scan(page, badges[login] ?? '');
+      const sheet = page.getByRole('dialog', { name: 'Who takes over?' });
+      await sheet.getByLabel('PIN').fill(pin);
+      await sheet.getByRole('button', { name: 'Take over' }).click();
+    };
+    for (const [login, name] of [
+      ['corvin', 'Corvin Lanternquay'],
+      ['tansy', 'Tansy Pebbleworth'],
+    ] as const) {
+      const given = page.waitForResponse((answer) => answer.url().endsWith('/api/session/day-pass'));
+      await takeOver(login);
+      await page.getByText(`${name} is at the bench now.`).waitFor();
+      await given;
+      await page.waitForTimeout(BOUNCE_MS);
+    }
+    await context.setOffline(true);
+    await press(page, 'Start');
+    await page.getByText(/Not connected since/).waitFor();
+    await takeOver('corvin', '280614');
+    await page.getByText(/open no day pass on this device/).waitFor();
+    await page.keyboard.press('Escape');
+    await takeOver('corvin');
+    await page.getByText('Corvin Lanternquay is at the bench now.').waitFor();
+    await page.reload();
+    await page.getByText('Under a day pass: what you enter is marked so').waitFor();
+    await press(page, 'End');
+    await page.getByText('1 entry is on this device only').waitFor();
+    await page.waitForTimeout(1_000);
+
+    await context.setOffline(false);
+    await page.getByText('Under a day pass: what you enter is marked so').waitFor({ state: 'hidden' });
+    await page.getByText(/^All sent at \d/).waitFor();
+    await press(page, 'Start');
+    await allSent(page);
+    const kept = await events();
+    const { id } = (await test.store.read(LABORATORY, (view) => view.all(PersonRow))).find(
+      ({ login }) => login === 'corvin',
+    ) as PersonRow;
+    expect(kept.map(({ kind, stamp, personId }) => [kind, personId === id, stamp.pass !== undefined])).toEqual([
+      ['step-started', false, false],
+      ['step-ended', true, true],
+      ['step-started', true, false],
+    ]);
+    expect(await rulesOf()).toContain('under-day-pass');
+    expect(errors).toEqual([]);
+  }, 60_000);
+
+  it('is signed out without a network, and the session ends once the server hears of it', async () => {
+    const { page } = await openBench();
+    const sessions = (): Promise<number> =>
+      test.store.read(LABORATORY, async (view) => (await view.all(SessionRow)).length);
+    const before = await sessions();
+    await context.setOffline(true);
+    await page.getByText(/Not connected since/).waitFor();
+    await page.getByText('Tansy Pebbleworth', { exact: true }).click();
+    await page.getByRole('button', { name: 'Sign out' }).click();
+    await page.getByLabel('Name for signing in').waitFor();
+    await page.reload();
+    await page.getByLabel('Name for signing in').waitFor();
+    expect(await sessions()).toBe(before);
+    await context.setOffline(false);
+    await page.reload();
+    await page.getByLabel('Name for signing in').waitFor();
+    expect(await sessions()).toBe(before - 1);
   }, 60_000);
 
   it('sends nobody’s entries under another’s name', async () => {

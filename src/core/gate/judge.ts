@@ -119,6 +119,7 @@ function runFindings(facts: RunFacts, state: RunState, point: ReleasePoint): Fin
     ...(facts.purpose === 'patients' ? peopleFindings(facts, state, last) : []),
     ...instrumentFindings(facts.instruments, state, last),
     ...(facts.purpose === 'patients' ? deviceFindings(facts, state, last) : []),
+    ...passFindings(state),
     ...lateFindings(state),
   ];
 }
@@ -187,6 +188,20 @@ function subjectFindings({ id, label, irreplaceable }: GateSubject, state: RunSt
     );
   }
   return findings;
+}
+
+/** What was entered by badge and PIN without a network: who that was is known less surely than from a session. */
+function passFindings(state: RunState): Finding[] {
+  const passed = state.events.filter(({ stamp }) => stamp.pass);
+  if (passed.length === 0) return [];
+  const were = passed.length === 1 ? 'entry was' : 'entries were';
+  return [
+    finding('under-day-pass', {
+      about: 'run',
+      at: passed[0]?.stamp.at ?? null,
+      what: `${passed.length} ${were} made without a network under a day pass, which a badge and a PIN open.`,
+    }),
+  ];
 }
 
 function lateFindings(state: RunState): Finding[] {

@@ -6,6 +6,7 @@ export const LABEL_KINDS = {
   P: 'preparation',
   B: 'badge',
   T: 'station',
+  F: 'paper sheet',
 } as const;
 export type LabelKind = keyof typeof LABEL_KINDS;
 

@@ -50,7 +50,7 @@ export function excusable(findings: readonly Finding[]): Finding[] {
 }
 
 /** Rules whose findings follow a result everywhere. */
-const MARKING: readonly string[] = ['identity-attested', 'device-lost'];
+const MARKING: readonly string[] = ['identity-attested', 'device-lost', 'under-day-pass'];
 
 /**
  * What stands beside a result wherever it is shown: that it went out over findings, that its specimen's identity rests on

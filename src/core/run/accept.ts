@@ -8,7 +8,7 @@ import type { Problem } from '../refusal.js';
 import { Refusal } from '../refusal.js';
 import { type Instant, epochMs } from '../time/instant.js';
 import type { RunEvent, RunEventData, RunEventKind, RunPurpose, RunSubject } from './events.js';
-import { controlOutcomes, type RunState, type StepState } from './state.js';
+import { controlOutcomes, eventsOf, type RunState, type StepState } from './state.js';
 
 /** What an event is checked against before it is kept. */
 export interface RunContext {
@@ -51,10 +51,12 @@ export function checkEvent<K extends RunEventKind>(
 ): void {
   checkTime(stamp, context.now);
   const { state } = context;
-  if (state.cleared && !AFTER_CLEARING.includes(kind)) {
+  const cleared = eventsOf(state.events, 'cleared').at(-1)?.stamp.at;
+  // What was done before may come after it, from a device that was cut off when another cleared the bench.
+  if (cleared !== undefined && !AFTER_CLEARING.includes(kind) && (kind === 'cleared' || stamp.at > cleared)) {
     throw conflict(
       'run-cleared',
-      'This run was cleared from the bench; start a new run, or correct or note something in this one.',
+      `This run was cleared from the bench at ${cleared}, and takes only what was done before that; start a new run, or correct or note something in this one.`,
     );
   }
   if (

@@ -19,6 +19,8 @@ export interface BenchStamp extends Stamp {
    * that holds none back.
    */
   unsent?: number;
+  /** The day pass under which it was entered without a network, and the proof over its text; see `passText`. */
+  pass?: { id: string; proof: string };
 }
 
 /** What happened at the bench, by kind. Never edited: a 'corrected' event names the one it corrects. */

@@ -10,6 +10,11 @@ export interface Stamp {
   clockSession?: string;
   /** Reading of the device's steady clock, whole ms; comparable only within one clock session. */
   monotonicMs?: number | null;
+  /**
+   * Half width of the interval around the reading of the steady clock, beyond its drift, whole ms: a stopwatch is stopped by
+   * a hand. Absent where a program reads the clock.
+   */
+  readingUncertaintyMs?: number;
 }
 
 /** How long something may take; both ends belong to it, and null leaves an end open. */
@@ -37,8 +42,8 @@ export function ofOneClock(start: Stamp, end: Stamp): boolean {
 }
 
 /**
- * How long it took from `start` to `end`, in ms: the monotonic difference with the drift allowed for when both are of
- * one clock, else the difference of the instants with both uncertainties added (worst case, JCGM 106:2012). Refuses an
+ * How long it took from `start` to `end`, in ms: the monotonic difference, with the drift and what reading the clock added
+ * allowed for, when both are of one clock, else the difference of the instants with both uncertainties added (worst case, JCGM 106:2012). Refuses an
  * end that must lie before the start; one that only seems to, within the uncertainty of two clocks, comes back as
  * measured, negative. `elapsed({at: '2026-03-29T00:00:00.000Z', uncertaintyMs: 125}, {at: '2026-03-29T00:00:20.250Z',
  * uncertaintyMs: 125}, 100)` is `{durationMs: 20250, uncertaintyMs: 250}`.
@@ -126,7 +131,11 @@ function byOneClock(start: Stamp, end: Stamp, driftPpm: number): Elapsed {
     throw refused('bad-reading', `the drift is ${driftPpm} ppm; give a number of at least 0`);
   }
   if (durationMs < 0) throw endBeforeStart(durationMs, 'on the same clock');
-  return { durationMs, uncertaintyMs: Math.ceil((durationMs * driftPpm) / 1e6) };
+  const read = [start, end].reduce(
+    (sum, { readingUncertaintyMs = 0 }) => sum + wholeMs('uncertainty', readingUncertaintyMs),
+    0,
+  );
+  return { durationMs, uncertaintyMs: Math.ceil((durationMs * driftPpm) / 1e6) + read };
 }
 
 function byInstants(start: Stamp, end: Stamp): Elapsed {

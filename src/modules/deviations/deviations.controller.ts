@@ -1,7 +1,9 @@
-import { Body, Controller, Get, HttpCode, Param, Post, Query } from '@nestjs/common';
+import { Body, Controller, Get, HttpCode, Param, Post, Query, StreamableFile } from '@nestjs/common';
 import { ApiTags } from '@nestjs/swagger';
 import {
   DeviationAboutDto,
+  DeviationChoiceDto,
+  DeviationDto,
   DeviationListDto,
   DeviationPersonDto,
   DeviationQueryDto,
@@ -16,8 +18,26 @@ import {
   TrendQueryDto,
 } from '../../contract/deviations.dto.js';
 import { Acting, Allow, OnceKey, SignedIn } from '../http/access.js';
+import { A_PAGE, type Columns, CsvAnswer, listFile, pagesOf } from '../http/csv-file.js';
 import { DeviationsService } from './deviations.service.js';
 import { TrendsService } from './trends.service.js';
+
+const DEVIATION_COLUMNS: Columns<DeviationDto> = {
+  number: ({ number }) => number,
+  id: ({ id }) => id,
+  opened: ({ at }) => at,
+  by: ({ person }) => person,
+  about: ({ subject }) => subject,
+  run: ({ runId }) => runId,
+  title: ({ title }) => title,
+  what: ({ what }) => what,
+  effect: ({ effect }) => effect,
+  state: ({ state }) => state,
+  ended: ({ ended }) => ended,
+  'looked into by': ({ owner }) => owner,
+  'next due': ({ due: [next] }) => next?.due,
+  overdue: ({ overdue }) => overdue,
+};
 
 @ApiTags('deviations')
 @Controller('deviations')
@@ -32,6 +52,15 @@ export class DeviationsController {
   @SignedIn()
   list(@Acting() acting: Acting, @Query() query: DeviationQueryDto): Promise<DeviationListDto> {
     return this.deviations.list(acting, query);
+  }
+
+  /** The same deviations as CSV. */
+  @Get('list.csv')
+  @SignedIn()
+  @CsvAnswer()
+  csv(@Acting() acting: Acting, @Query() choice: DeviationChoiceDto): Promise<StreamableFile> {
+    const pages = pagesOf((after) => this.deviations.list(acting, { ...choice, take: A_PAGE, after }));
+    return listFile('deviations', DEVIATION_COLUMNS, pages);
   }
 
   /** What one would be opened from, in words, and those that were opened from it already. */

@@ -1,13 +1,13 @@
-import { Readable } from 'node:stream';
-import { Injectable } from '@nestjs/common';
-import { stringify } from 'csv-stringify/sync';
+import { Injectable, type StreamableFile } from '@nestjs/common';
 import writeXlsxFile from 'write-excel-file/node';
 import { Clock } from '../../clock.js';
 import type { LedgerChoiceDto, MovementDto, OnHandChoiceDto, OnHandDto } from '../../contract/ledger.dto.js';
+import { onShelf } from '../../core/find/lists.js';
 import { movementsOf } from '../../store/questions/movements.js';
 import { stockHere } from '../../store/questions/on-hand.js';
 import { Store } from '../../store/store.js';
 import type { Acting } from '../http/access.js';
+import { csvFile } from '../http/csv-file.js';
 import { besideOf, choiceOf, unitsOf } from './ledger.service.js';
 import { movementView, onHandView } from './views.js';
 
@@ -59,12 +59,12 @@ export class ExportService {
     private readonly clock: Clock,
   ) {}
 
-  ledgerCsv(acting: Acting, choice: LedgerChoiceDto): Readable {
-    return csvStream(LEDGER_HEADING, this.movements(acting, choice));
+  ledgerCsv(acting: Acting, choice: LedgerChoiceDto): Promise<StreamableFile> {
+    return csvFile('ledger', LEDGER_HEADING, this.movements(acting, choice));
   }
 
-  onHandCsv(acting: Acting, choice: OnHandChoiceDto): Readable {
-    return csvStream(ON_HAND_HEADING, this.stock(acting, choice));
+  onHandCsv(acting: Acting, choice: OnHandChoiceDto): Promise<StreamableFile> {
+    return csvFile('on-hand', ON_HAND_HEADING, this.stock(acting, choice));
   }
 
   /** A workbook is packed as a whole; only text and numbers stand in it, no cell is a formula. */
@@ -89,26 +89,22 @@ export class ExportService {
     } while (after !== undefined);
   }
 
-  private async *stock({ laboratoryId }: Acting, choice: OnHandChoiceDto): AsyncGenerator<Cell[][]> {
+  private async *stock(
+    { laboratoryId }: Acting,
+    { find = '', show, ...choice }: OnHandChoiceDto,
+  ): AsyncGenerator<Cell[][]> {
     const beside = await this.store.read(laboratoryId, (view) => besideOf(view, this.clock.now()));
     let after: string | undefined;
     do {
       const wanted = { ...choice, take: REAGENTS_A_PAGE, after };
       const page = await this.store.read(laboratoryId, (view) => stockHere(view, wanted));
-      yield page.flatMap((each) => containerCells(onHandView(each, beside)));
+      yield page
+        .map((each) => onHandView(each, beside))
+        .map((each) => ({ ...each, containers: onShelf(each, { find, show }) }))
+        .flatMap(containerCells);
       after = page.length === REAGENTS_A_PAGE ? page.at(-1)?.reagent.code : undefined;
     } while (after !== undefined);
   }
-}
-
-/** Text that a spreadsheet would take for a formula gets an apostrophe before it. The mark tells spreadsheets that it is UTF-8. */
-function csvStream(heading: readonly string[], pages: AsyncGenerator<Cell[][]>): Readable {
-  const text = (rows: readonly (readonly Cell[])[]): string => stringify([...rows], { escape_formulas: true });
-  async function* all(): AsyncGenerator<string> {
-    yield `\uFEFF${text([heading])}`;
-    for await (const page of pages) if (page.length > 0) yield text(page);
-  }
-  return Readable.from(all());
 }
 
 function movementCells(each: MovementDto): Cell[] {

@@ -22,13 +22,11 @@ import {
 } from '../../contract/ledger.dto.js';
 import { Acting, Allow, OnceKey, SignedIn } from '../http/access.js';
 import { RawBody, TakesRaw } from '../http/raw-body.js';
+import { CsvAnswer } from '../http/csv-file.js';
 import { ExportService } from './export.service.js';
 import { ImportService } from './import.service.js';
 import { LedgerService } from './ledger.service.js';
 import { CSV, XLSX } from './tables.js';
-
-/** The answer is a file to keep. */
-const FILE = { schema: { type: 'string' as const, format: 'binary' } };
 
 @Controller()
 export class LedgerController {
@@ -100,28 +98,29 @@ export class LedgerController {
   /** The ledger as CSV, the newest first; text that a spreadsheet would take for a formula has an apostrophe before it. */
   @Get('ledger.csv')
   @SignedIn()
-  @ApiProduces(CSV)
-  @ApiOkResponse(FILE)
-  ledgerCsv(@Acting() acting: Acting, @Query() query: LedgerChoiceDto): StreamableFile {
-    return asFile(this.exports.ledgerCsv(acting, query), CSV, 'ledger.csv');
+  @CsvAnswer()
+  ledgerCsv(@Acting() acting: Acting, @Query() query: LedgerChoiceDto): Promise<StreamableFile> {
+    return this.exports.ledgerCsv(acting, query);
   }
 
   /** What is here as CSV, one row a container. */
   @Get('stock/on-hand.csv')
   @SignedIn()
-  @ApiProduces(CSV)
-  @ApiOkResponse(FILE)
-  onHandCsv(@Acting() acting: Acting, @Query() query: OnHandChoiceDto): StreamableFile {
-    return asFile(this.exports.onHandCsv(acting, query), CSV, 'on-hand.csv');
+  @CsvAnswer()
+  onHandCsv(@Acting() acting: Acting, @Query() query: OnHandChoiceDto): Promise<StreamableFile> {
+    return this.exports.onHandCsv(acting, query);
   }
 
   /** What is here as a workbook, one row a container. */
   @Get('stock/on-hand.xlsx')
   @SignedIn()
   @ApiProduces(XLSX)
-  @ApiOkResponse(FILE)
+  @ApiOkResponse({ schema: { type: 'string', format: 'binary' } })
   async onHandXlsx(@Acting() acting: Acting, @Query() query: OnHandChoiceDto): Promise<StreamableFile> {
-    return asFile(await this.exports.onHandXlsx(acting, query), XLSX, 'on-hand.xlsx');
+    return new StreamableFile(await this.exports.onHandXlsx(acting, query), {
+      type: XLSX,
+      disposition: 'attachment; filename="on-hand.xlsx"',
+    });
   }
 
   /**
@@ -147,12 +146,4 @@ export class LedgerController {
     };
     return this.imports.take(acting, body, wish, key);
   }
-}
-
-function asFile(content: Readable | Buffer, type: string, name: string): StreamableFile {
-  const how = {
-    type: type === CSV ? `${CSV}; charset=utf-8` : type,
-    disposition: `attachment; filename="${name}"`,
-  };
-  return content instanceof Readable ? new StreamableFile(content, how) : new StreamableFile(content, how);
 }

@@ -26,7 +26,7 @@ import { book, declaredUnit } from '../../store/acts/book.js';
 import { countsOf, openCounts } from '../../store/questions/counts.js';
 import { needLaboratory } from '../../store/questions/laboratories.js';
 import { labelledContainer, onHandOf } from '../../store/questions/ledger.js';
-import { discardedBetween, type MovementChoice, movementsOf } from '../../store/questions/movements.js';
+import { countMovements, discardedBetween, type MovementChoice, movementsOf } from '../../store/questions/movements.js';
 import { promisedByRuns, stockHere } from '../../store/questions/on-hand.js';
 import { catalogue } from '../../store/questions/reagents.js';
 import { CountRow } from '../../store/rows/ledger.entity.js';
@@ -114,11 +114,12 @@ export class LedgerService {
     });
   }
 
-  ledger({ laboratoryId }: Acting, { take, after, ...choice }: LedgerQueryDto): Promise<MovementListDto> {
+  ledger({ laboratoryId }: Acting, { take, after, skip, ...choice }: LedgerQueryDto): Promise<MovementListDto> {
     return this.store.read(laboratoryId, async (view) => {
-      const rows = await movementsOf(view, choiceOf(choice), { take, after });
+      const rows = await movementsOf(view, choiceOf(choice), { take, after, skip });
       const units = await unitsOf(view);
-      return { items: rows.map((row) => movementView(row, units)), next: nextOf(rows, take) };
+      const count = await countMovements(view, choiceOf(choice));
+      return { items: rows.map((row) => movementView(row, units)), next: nextOf(rows, take), count };
     });
   }
 

@@ -1,11 +1,23 @@
-import { Body, Controller, Get, HttpCode, Param, Post } from '@nestjs/common';
+import { Body, Controller, Get, HttpCode, Param, Post, Query, StreamableFile } from '@nestjs/common';
+import { FindInListDto } from '../../contract/list.dto.js';
 import { NewSeenDto, NoticeDto, SeenDto, SeenManyDto } from '../../contract/notices.dto.js';
+import { holdsText } from '../../core/find/lists.js';
 import { Refusal } from '../../core/refusal.js';
 import { unseenNotices } from '../../store/questions/notices.js';
 import { NoticeRow } from '../../store/rows/jobs.entity.js';
 import { Store } from '../../store/store.js';
 import type { Unit } from '../../store/unit.js';
 import { type Acting as ActingPerson, Acting, Allow, OnceKey, onceOf, SignedIn } from '../http/access.js';
+import { type Columns, CsvAnswer, listFile, pagesOf } from '../http/csv-file.js';
+
+const NOTICE_COLUMNS: Columns<NoticeDto> = {
+  id: ({ id }) => id,
+  at: ({ at }) => at,
+  matter: ({ matter }) => matter,
+  text: ({ text }) => text,
+  run: ({ runId }) => runId,
+  'over since': ({ overAt }) => overAt,
+};
 
 /** What people should know: one notice per matter, until a person has seen it. */
 @Controller('notices')
@@ -17,6 +29,18 @@ export class NoticesController {
   @SignedIn()
   list(@Acting() { laboratoryId }: ActingPerson): Promise<NoticeDto[]> {
     return this.store.read(laboratoryId, unseenNotices);
+  }
+
+  /** The same as CSV, those in whose text a text stands. */
+  @Get('list.csv')
+  @SignedIn()
+  @CsvAnswer()
+  csv(@Acting() { laboratoryId }: ActingPerson, @Query() { find = '' }: FindInListDto): Promise<StreamableFile> {
+    const pages = pagesOf(async () => {
+      const notices = await this.store.read(laboratoryId, unseenNotices);
+      return { items: notices.filter(({ text }) => holdsText(find, [text])), next: null };
+    });
+    return listFile('notices', NOTICE_COLUMNS, pages);
   }
 
   /** Says that the person has seen these, and no others that came meanwhile. */

@@ -1,5 +1,6 @@
 import { Body, Controller, Get, Param, Post, Query, StreamableFile } from '@nestjs/common';
 import { ApiOkResponse, ApiProduces } from '@nestjs/swagger';
+import { FindInListDto } from '../../contract/list.dto.js';
 import {
   EditedOrderDto,
   NewOrderDto,
@@ -11,14 +12,30 @@ import {
   OrderListDto,
   OrderQueryDto,
   OrderSentDto,
+  OrderSummaryDto,
 } from '../../contract/orders.dto.js';
+import { holdsText, orderTexts } from '../../core/find/lists.js';
 import { Acting, Allow, OnceKey, SignedIn } from '../http/access.js';
+import { A_PAGE, type Columns, CsvAnswer, listFile, pagesOf } from '../http/csv-file.js';
 import { orderCsv } from './documents/csv.js';
 import { orderPdf } from './documents/pdf.js';
 import { orderUbl } from './documents/ubl.js';
 import { DocumentsService } from './documents.service.js';
 import { OrdersService } from './orders.service.js';
 import { ReceiptsService } from './receipts.service.js';
+
+const ORDER_COLUMNS: Columns<OrderSummaryDto> = {
+  id: ({ id }) => id,
+  number: ({ number }) => number,
+  supplier: ({ supplier }) => supplier,
+  name: ({ supplierName }) => supplierName,
+  drafted: ({ at }) => at,
+  state: ({ state }) => state,
+  'wanted by': ({ wantedBy }) => wantedBy,
+  lines: ({ lineCount }) => lineCount,
+  total: ({ totalCents }) => totalCents / 100,
+  currency: ({ currency }) => currency,
+};
 
 @Controller('orders')
 export class OrdersController {
@@ -40,6 +57,18 @@ export class OrdersController {
   @Allow('manager', 'director')
   draft(@Acting() acting: Acting, @Body() body: NewOrderDto, @OnceKey() key?: string): Promise<OrderDto> {
     return this.orders.draft(acting, body, key);
+  }
+
+  /** The same orders as CSV, those in whose number, supplier or state a text stands. */
+  @Get('list.csv')
+  @SignedIn()
+  @CsvAnswer()
+  listCsv(@Acting() acting: Acting, @Query() { find = '' }: FindInListDto): Promise<StreamableFile> {
+    const pages = pagesOf(async (after) => {
+      const { items, next } = await this.orders.list(acting, { take: A_PAGE, after });
+      return { items: items.filter((order) => holdsText(find, orderTexts(order))), next };
+    });
+    return listFile('orders', ORDER_COLUMNS, pages);
   }
 
   @Get(':id')

@@ -1,5 +1,6 @@
-import { Body, Controller, Delete, Get, HttpCode, Param, Patch, Post } from '@nestjs/common';
+import { Body, Controller, Delete, Get, HttpCode, Param, Patch, Post, Query, StreamableFile } from '@nestjs/common';
 import { ApiTags } from '@nestjs/swagger';
+import { FindInListDto } from '../../contract/list.dto.js';
 import {
   DeviceDto,
   DeviceWithTokenDto,
@@ -8,8 +9,20 @@ import {
   PersonChangeDto,
   PersonDto,
 } from '../../contract/people.dto.js';
+import { holdsText, personTexts } from '../../core/find/lists.js';
 import { Acting, Allow, OnceKey } from '../http/access.js';
+import { type Columns, CsvAnswer, listFile, pagesOf } from '../http/csv-file.js';
 import { PeopleService } from './people.service.js';
+
+const PERSON_COLUMNS: Columns<PersonDto> = {
+  id: ({ id }) => id,
+  name: ({ name }) => name,
+  'sign-in name': ({ login }) => login,
+  roles: ({ roles }) => roles.join('; '),
+  disabled: ({ disabled }) => disabled,
+  'locked until': ({ lockedUntil }) => lockedUntil,
+  added: ({ createdAt }) => createdAt,
+};
 
 @ApiTags('people')
 @Controller()
@@ -21,6 +34,18 @@ export class PeopleController {
   @Get('people')
   people(@Acting() acting: Acting): Promise<PersonDto[]> {
     return this.service.people(acting);
+  }
+
+  /** The same accounts as CSV, those in whose name, sign-in name or roles a text stands. */
+  @Allow('administrator', 'director', 'manager')
+  @Get('people/list.csv')
+  @CsvAnswer()
+  csv(@Acting() acting: Acting, @Query() { find = '' }: FindInListDto): Promise<StreamableFile> {
+    const pages = pagesOf(async () => {
+      const people = await this.service.people(acting);
+      return { items: people.filter((person) => holdsText(find, personTexts(person))), next: null };
+    });
+    return listFile('people', PERSON_COLUMNS, pages);
   }
 
   /** Adds an account. */

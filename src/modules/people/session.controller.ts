@@ -4,9 +4,12 @@ import type { FastifyReply } from 'fastify';
 import { Config } from '../../config.js';
 import {
   BadgeLabelDto,
+  DayPassDto,
   HandOverDto,
   NewBadgeDto,
+  NewDayPassDto,
   NewPasswordDto,
+  PassHandOverDto,
   SessionDto,
   SetUpDto,
   SignInDto,
@@ -14,6 +17,7 @@ import {
 import { Acting, Allow, Public, SignedIn } from '../http/access.js';
 import { SESSION_COOKIE } from '../http/sessions.js';
 import { Badges } from './badges.js';
+import { DayPasses } from './day-passes.js';
 import { SessionService } from './session.service.js';
 
 @ApiTags('people')
@@ -24,6 +28,7 @@ export class SessionController {
   constructor(
     private readonly service: SessionService,
     private readonly badges: Badges,
+    private readonly passes: DayPasses,
     { tls, publicUrl }: Config,
   ) {
     const secure = tls !== null || (publicUrl?.startsWith('https:') ?? false);
@@ -68,6 +73,27 @@ export class SessionController {
     const { answer, secret } = await this.service.handOver(acting, asked);
     reply.setCookie(SESSION_COOKIE, secret, this.cookie);
     return answer;
+  }
+
+  /** Hands this browser over to who took it over without a network, by the proof of a day pass. */
+  @SignedIn()
+  @Post('session/hand-over/day-pass')
+  @HttpCode(200)
+  async handOverByPass(
+    @Acting() acting: Acting,
+    @Body() asked: PassHandOverDto,
+    @Res({ passthrough: true }) reply: FastifyReply,
+  ): Promise<SessionDto> {
+    const { answer, secret } = await this.service.begun(this.passes.handOver(acting, asked));
+    reply.setCookie(SESSION_COOKIE, secret, this.cookie);
+    return answer;
+  }
+
+  /** Gives the person who took over by badge and PIN a pass, to take over this device without a network for the day. */
+  @SignedIn()
+  @Post('session/day-pass')
+  givePass(@Acting() acting: Acting, @Body() asked: NewDayPassDto): Promise<DayPassDto> {
+    return this.passes.give(acting, asked);
   }
 
   /** Makes the own badge with its PIN. */

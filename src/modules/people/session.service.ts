@@ -60,8 +60,13 @@ export class SessionService {
   }
 
   /** Gives the session over to the person of a badge. */
-  async handOver(acting: Acting, asked: HandOverDto): Promise<Begun> {
-    const { id, secret } = await this.badges.handOver(acting, asked);
+  handOver(acting: Acting, asked: HandOverDto): Promise<Begun> {
+    return this.begun(this.badges.handOver(acting, asked));
+  }
+
+  /** What the browser keeps of a session that was just opened. */
+  async begun(opened: Promise<{ id: string; secret: string }>): Promise<Begun> {
+    const { id, secret } = await opened;
     return { answer: await this.describe(id), secret };
   }
 

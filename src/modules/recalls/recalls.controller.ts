@@ -1,5 +1,4 @@
 import { Body, Controller, Get, Param, Post, Query, StreamableFile } from '@nestjs/common';
-import { ApiOkResponse, ApiProduces } from '@nestjs/swagger';
 import { ListDto } from '../../contract/list.dto.js';
 import {
   NewRecallDto,
@@ -9,6 +8,7 @@ import {
   TracedRunListDto,
 } from '../../contract/recalls.dto.js';
 import { Acting, Allow, OnceKey, SignedIn } from '../http/access.js';
+import { CsvAnswer } from '../http/csv-file.js';
 import { RecallsService } from './recalls.service.js';
 
 @Controller('recalls')
@@ -46,8 +46,7 @@ export class RecallsController {
   /** The same runs, all of them, as CSV. */
   @Get(':id/runs.csv')
   @SignedIn()
-  @ApiProduces('text/csv')
-  @ApiOkResponse({ schema: { type: 'string', format: 'binary' } })
+  @CsvAnswer()
   csv(@Acting() acting: Acting, @Param('id') id: string): Promise<StreamableFile> {
     return this.recalls.csv(acting, id);
   }

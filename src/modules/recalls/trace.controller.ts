@@ -1,5 +1,4 @@
 import { Controller, Get, Param, Query, StreamableFile } from '@nestjs/common';
-import { ApiOkResponse, ApiProduces } from '@nestjs/swagger';
 import { ListDto } from '../../contract/list.dto.js';
 import { LotTraceDto, SubjectTraceDto, TracedRunListDto } from '../../contract/recalls.dto.js';
 import { subjects } from '../../store/questions/subjects.js';
@@ -9,6 +8,7 @@ import { SubjectRow } from '../../store/rows/specimens.entity.js';
 import { LotRow } from '../../store/rows/stock.entity.js';
 import { Store } from '../../store/store.js';
 import { type Acting as ActingPerson, Acting, SignedIn } from '../http/access.js';
+import { CsvAnswer } from '../http/csv-file.js';
 import { lotTrace, runPage } from './answers.js';
 import { runsCsv } from './runs-csv.js';
 
@@ -44,8 +44,7 @@ export class TraceController {
   /** The same runs, all of them, as CSV. */
   @Get('lot/:id/runs.csv')
   @SignedIn()
-  @ApiProduces('text/csv')
-  @ApiOkResponse({ schema: { type: 'string', format: 'binary' } })
+  @CsvAnswer()
   async csv(@Acting() { laboratoryId }: ActingPerson, @Param('id') id: string): Promise<StreamableFile> {
     const { number } = await this.store.read(laboratoryId, (view) => view.need(LotRow, { id }, `lot ${id}`));
     return runsCsv(this.store, laboratoryId, [id], `trace-of-lot-${number}`);

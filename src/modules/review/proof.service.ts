@@ -1,6 +1,5 @@
 import { randomBytes } from 'node:crypto';
-import { Injectable } from '@nestjs/common';
-import { stringify } from 'csv-stringify/sync';
+import { Injectable, type StreamableFile } from '@nestjs/common';
 import { Clock } from '../../clock.js';
 import type {
   PeriodDto,
@@ -28,6 +27,7 @@ import { rolesGiven, signaturesBetween } from '../../store/questions/review/sign
 import { Store } from '../../store/store.js';
 import type { View } from '../../store/view.js';
 import type { Acting } from '../http/access.js';
+import { csvFile, pagesOf } from '../http/csv-file.js';
 import { Reviewing } from '../http/reviewing.js';
 import { ReviewService } from './review.service.js';
 
@@ -108,11 +108,15 @@ export class ProofService {
   }
 
   /** Everything that a sample is drawn from, one row each, in the order of the ids. */
-  async populationCsv(acting: Acting, wanted: PopulationQueryDto): Promise<string> {
+  async populationCsv(acting: Acting, wanted: PopulationQueryDto): Promise<StreamableFile> {
     const { all, from, to } = await this.drawnFrom(acting, wanted);
     await this.looked(acting, 'GET /api/review/population.csv', wanted.of, { from, to });
     const rows = all.map(({ id, at, kind, what }) => [id, at, kind, what]);
-    return `\uFEFF${stringify([['id', 'at', 'kind', 'what'], ...rows], { escape_formulas: true })}`;
+    return csvFile(
+      'population',
+      ['id', 'at', 'kind', 'what'],
+      pagesOf(async () => ({ items: rows, next: null })),
+    );
   }
 
   private async drawnFrom(acting: Acting, { of, ...period }: PopulationQueryDto) {

@@ -1,5 +1,5 @@
 import { Controller, Get, Param, Query, StreamableFile } from '@nestjs/common';
-import { ApiOkResponse, ApiProduces, ApiTags } from '@nestjs/swagger';
+import { ApiTags } from '@nestjs/swagger';
 import {
   AnswerDto,
   FindQueryDto,
@@ -16,11 +16,11 @@ import {
   SignaturesDto,
 } from '../../contract/review.dto.js';
 import { Acting, Allow } from '../http/access.js';
+import { CsvAnswer } from '../http/csv-file.js';
 import { ProofService } from './proof.service.js';
 import { ReviewService } from './review.service.js';
 
 const WHO = ['reviewer', 'director', 'manager', 'administrator'] as const;
-const CSV = 'text/csv';
 
 /** Questions on the record; a reviewer's are kept to what was granted and are themselves kept. */
 @ApiTags('review')
@@ -48,13 +48,9 @@ export class ReviewController {
   /** Every act of an answer, one row each. */
   @Get('answer.csv')
   @Allow(...WHO)
-  @ApiProduces(CSV)
-  @ApiOkResponse({ schema: { type: 'string', format: 'binary' } })
-  async csv(@Acting() acting: Acting, @Query() query: QuestionDto): Promise<StreamableFile> {
-    return new StreamableFile(await this.questions.csv(acting, query), {
-      type: `${CSV}; charset=utf-8`,
-      disposition: 'attachment; filename="answer.csv"',
-    });
+  @CsvAnswer()
+  csv(@Acting() acting: Acting, @Query() query: QuestionDto): Promise<StreamableFile> {
+    return this.questions.csv(acting, query);
   }
 
   /** Every requirement that the record can prove, with where its proof stands in a period. */
@@ -81,13 +77,9 @@ export class ReviewController {
   /** Everything that a sample is drawn from. */
   @Get('population.csv')
   @Allow(...WHO)
-  @ApiProduces(CSV)
-  @ApiOkResponse({ schema: { type: 'string', format: 'binary' } })
-  async population(@Acting() acting: Acting, @Query() query: PopulationQueryDto): Promise<StreamableFile> {
-    return new StreamableFile(Buffer.from(await this.proofs.populationCsv(acting, query)), {
-      type: `${CSV}; charset=utf-8`,
-      disposition: 'attachment; filename="population.csv"',
-    });
+  @CsvAnswer()
+  population(@Acting() acting: Acting, @Query() query: PopulationQueryDto): Promise<StreamableFile> {
+    return this.proofs.populationCsv(acting, query);
   }
 
   /** Directors' signatures against when they held the role. */

@@ -1,6 +1,4 @@
-import { Readable } from 'node:stream';
-import { Injectable } from '@nestjs/common';
-import { stringify } from 'csv-stringify/sync';
+import { Injectable, type StreamableFile } from '@nestjs/common';
 import type {
   AnswerDto,
   FindQueryDto,
@@ -23,6 +21,7 @@ import { namesOf } from '../../store/questions/people.js';
 import { Store } from '../../store/store.js';
 import type { View } from '../../store/view.js';
 import type { Acting } from '../http/access.js';
+import { csvFile } from '../http/csv-file.js';
 import { Reviewing } from '../http/reviewing.js';
 
 const PAGE = 100;
@@ -74,23 +73,21 @@ export class ReviewService {
   }
 
   /** Every act of an answer as CSV, read page by page. */
-  async csv(acting: Acting, asked: QuestionDto): Promise<Readable> {
+  async csv(acting: Acting, asked: QuestionDto): Promise<StreamableFile> {
     const question = await this.question(acting, asked, 'GET /api/review/answer.csv');
     const read = (after: number) =>
       this.store.read(acting.laboratoryId, (view) => linesAfter(view, question, after, CSV_PAGE));
-    async function* text(): AsyncGenerator<string> {
-      yield `\uFEFF${stringify([HEADING])}`;
+    async function* rows() {
       for (let after: number | null = 0; after !== null;) {
         const lines = await read(after);
-        const rows = lines.map(({ seq, at, performedAt, late, what, who, about }) => [
-          ...[seq, at, performedAt ?? '', late ? 'late' : '', what, who ?? ''],
+        yield lines.map(({ seq, at, performedAt, late, what, who, about }) => [
+          ...[seq, at, performedAt, late ? 'late' : '', what, who],
           ...[about.kind, about.id, about.label],
         ]);
-        if (rows.length > 0) yield stringify(rows, { escape_formulas: true });
         after = nextOf(lines, CSV_PAGE);
       }
     }
-    return Readable.from(text());
+    return csvFile('answer', HEADING, rows());
   }
 
   /** The asked days as instants, within what was granted. */

@@ -1,6 +1,6 @@
-import { Body, Controller, Get, Param, Post, Query } from '@nestjs/common';
+import { Body, Controller, Get, Param, Post, Query, StreamableFile } from '@nestjs/common';
 import { Clock } from '../../clock.js';
-import { ListDto } from '../../contract/list.dto.js';
+import { FindInListDto, FindListDto } from '../../contract/list.dto.js';
 import { NewRunEventDto } from '../../contract/run-events.dto.js';
 import { NewAnswerDto, NewAttestationDto, NewLostDeviceDto, NewRunDto } from '../../contract/runs.dto.js';
 import {
@@ -14,6 +14,8 @@ import {
   RunViewDto,
 } from '../../contract/run-view.dto.js';
 import { type Acting as ActingPerson, Acting, Allow, OnceKey, SignedIn } from '../http/access.js';
+import { A_PAGE, CsvAnswer, listFile, pagesOf } from '../http/csv-file.js';
+import { RUN_COLUMNS } from './run-columns.js';
 import { RunsService } from './runs.service.js';
 
 @Controller()
@@ -41,11 +43,20 @@ export class RunsController {
     return { serverTime: this.clock.now(), runs: await this.runs.bench(acting) };
   }
 
-  /** Runs, the newest first. */
+  /** Runs, the newest first; those in whose title, station or labels a text stands, when one is given. */
   @Get('runs')
   @SignedIn()
-  recent(@Acting() acting: ActingPerson, @Query() { take, after }: ListDto): Promise<RunListDto> {
-    return this.runs.recent(acting, take, after);
+  recent(@Acting() acting: ActingPerson, @Query() query: FindListDto): Promise<RunListDto> {
+    return this.runs.recent(acting, query);
+  }
+
+  /** The same runs as CSV. */
+  @Get('runs/list.csv')
+  @SignedIn()
+  @CsvAnswer()
+  csv(@Acting() acting: ActingPerson, @Query() choice: FindInListDto): Promise<StreamableFile> {
+    const pages = pagesOf((after) => this.runs.labelled(acting, { ...choice, take: A_PAGE, after }));
+    return listFile('runs', RUN_COLUMNS, pages);
   }
 
   @Get('runs/:id')

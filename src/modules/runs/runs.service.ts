@@ -1,7 +1,9 @@
 import { Injectable } from '@nestjs/common';
 import { Clock } from '../../clock.js';
+import type { FindListDto } from '../../contract/list.dto.js';
 import type { RunListDto } from '../../contract/run-view.dto.js';
 import type { NewRunEventDto } from '../../contract/run-events.dto.js';
+import type { PaperEntryDto } from '../../contract/paper-sheets.dto.js';
 import type { NewAnswerDto, NewAttestationDto, NewLostDeviceDto, NewRunDto } from '../../contract/runs.dto.js';
 import type { Finding } from '../../core/gate/finding.js';
 import { judge, type Judgement, needJudgement, type PointJudgement } from '../../core/gate/judge.js';
@@ -13,8 +15,11 @@ import { signatureOf } from '../../core/record/signature.js';
 import { Refusal } from '../../core/refusal.js';
 import { checkEvent, checkNewRun } from '../../core/run/accept.js';
 import type { BenchStamp, RunEvent, RunEventData, RunEventKind } from '../../core/run/events.js';
+import { passText } from '../../core/run/day-pass.js';
+import { paperEvents } from '../../core/run/paper-sheet.js';
 import { runState } from '../../core/run/state.js';
 import type { RunView } from '../../core/run/view.js';
+import type { Instant } from '../../core/time/instant.js';
 import { controlUnreadAt, stepOverAt } from '../../jobs/due.js';
 import { JOB_NAMES } from '../../jobs/names.js';
 import { useBaths } from '../../store/acts/use-baths.js';
@@ -24,6 +29,7 @@ import { lookAgainAtBaths, lookAgainAtRun } from '../../store/acts/look-again-at
 import { correctReading, recordReading } from '../../store/acts/record-reading.js';
 import { containerFacts, knownContainer } from '../../store/questions/containers.js';
 import { controlsOffered } from '../../store/questions/control-plans.js';
+import { personOfPass } from '../../store/questions/day-passes.js';
 import { lastSeq } from '../../store/questions/entries.js';
 import { judgeNow } from '../../store/questions/judgement.js';
 import {
@@ -37,7 +43,7 @@ import {
   revisionOf,
 } from '../../store/questions/runs.js';
 import { revisionHistories } from '../../store/questions/revisions.js';
-import { subjectsOf } from '../../store/questions/subjects.js';
+import { labelsInRuns, subjectsOf } from '../../store/questions/subjects.js';
 import { PersonRow } from '../../store/rows/people.entity.js';
 import { RevisionRow } from '../../store/rows/protocols.entity.js';
 import { BenchRunRow, RunRow, RunSubjectRow } from '../../store/rows/runs.entity.js';
@@ -45,6 +51,8 @@ import { Store } from '../../store/store.js';
 import type { Actor, Unit } from '../../store/unit.js';
 import { type Acting, onceOf } from '../http/access.js';
 import { Signing } from '../http/signing.js';
+import type { LabelledRun } from './run-columns.js';
+import { enterFromSheet, needOpenSheet, needSheetOf } from './sheet-of-run.js';
 
 /** Roles of those who may sign that a device is lost. */
 const MAY_ANSWER: readonly Role[] = ['technician', 'releaser', 'manager', 'director'];
@@ -62,18 +70,21 @@ export class RunsService {
       acting,
       'run.started',
       async (unit) => {
+        const { fromSheet } = wanted;
+        const sheet = fromSheet ? await needOpenSheet(unit, fromSheet, wanted.revisionId) : null;
+        const startedAt = fromSheet?.startedAt ?? unit.at;
         const revision = await revisionOf(unit, wanted.revisionId);
-        const controls = await controlsOffered(unit, revision.content, unit.at);
+        const controls = await controlsOffered(unit, revision.content, startedAt);
         const planned = controls.map(({ id }) => id);
         checkNewRun(revision.content, wanted.purpose, wanted.subjects, planned);
-        await needInForce(unit, revision, wanted.purpose);
+        await needInForce(unit, revision, wanted.purpose, startedAt);
         await checkSubjects(unit, wanted.subjects);
         const { station, purpose } = wanted;
         const run = await unit.insert(RunRow, {
           revisionId: revision.id,
           station,
           purpose,
-          startedAt: unit.at,
+          startedAt,
           personId: unit.personId,
         });
         for (const { subjectId, role, control } of wanted.subjects) {
@@ -81,9 +92,15 @@ export class RunsService {
         }
         await unit.add(BenchRunRow, { runId: run.id, station });
         if (controls.some(({ required }) => required)) {
-          await unit.enqueue(JOB_NAMES.controlUnread, run.id, controlUnreadAt(unit.at));
+          await unit.enqueue(JOB_NAMES.controlUnread, run.id, controlUnreadAt(startedAt));
         }
-        unit.about('run', run.id, { revision: revision.id, station, purpose });
+        if (sheet) await enterFromSheet(unit, await loadRun(unit, run.id), sheet, fromSheet);
+        unit.about('run', run.id, {
+          revision: revision.id,
+          station,
+          purpose,
+          ...(sheet && { paperSheet: sheet.number }),
+        });
         return run.id;
       },
       onceOf(key, wanted),
@@ -95,9 +112,17 @@ export class RunsService {
     return this.store.read(actor.laboratoryId, async (view) => runView(view, await loadRun(view, runId)));
   }
 
-  async recent(actor: Actor, take: number, after: string | undefined): Promise<RunListDto> {
-    const items = await this.store.read(actor.laboratoryId, (view) => recentRuns(view, take, after));
+  async recent(actor: Actor, { take, ...asked }: FindListDto): Promise<RunListDto> {
+    const items = await this.store.read(actor.laboratoryId, (view) => recentRuns(view, { take, ...asked }));
     return { items, next: items.length < take ? null : (items.at(-1)?.id ?? null) };
+  }
+
+  /** The same runs with the labels of what they stain. */
+  async labelled(actor: Actor, asked: FindListDto): Promise<{ items: LabelledRun[]; next: string | null }> {
+    const { items, next } = await this.recent(actor, asked);
+    const ids = items.map(({ id }) => id);
+    const labels = await this.store.read(actor.laboratoryId, (view) => labelsInRuns(view, ids));
+    return { items: items.map((run) => ({ ...run, labels: labels.get(run.id) ?? [] })), next };
   }
 
   bench(actor: Actor): Promise<RunView[]> {
@@ -112,19 +137,28 @@ export class RunsService {
   async record(
     acting: Acting,
     runId: string,
-    { kind, data, stamp }: NewRunEventDto,
+    { kind, data, stamp, pass }: NewRunEventDto,
     key: string | undefined,
   ): Promise<{ event: RunEvent; unusable: UnusableReason[] }> {
+    const text = (id: string): string => passText({ pass: id, key: key ?? '', runId, kind, data, stamp });
+    const personId = pass
+      ? await this.store.read(acting.laboratoryId, async (view) => {
+          const { id } = await personOfPass(view, pass, text, stamp.at);
+          return id;
+        })
+      : acting.personId;
     return this.store.change(
-      acting,
+      { ...acting, personId },
       `run.${kind}`,
       async (unit) => {
         const loaded = await loadRun(unit, runId);
         const filled = await filledIn(unit, loaded, kind, { ...data } as RunEventData[typeof kind]);
-        const event = await this.append(unit, loaded, kind, filled, stamp);
+        if (pass) await personOfPass(unit, pass, text, stamp.at);
+        const event = await this.append(unit, loaded, kind, filled, { ...stamp, ...(pass && { pass: { ...pass } }) });
+        if (pass) unit.about('run', runId, { event: event.id, pass: pass.id, sentBy: acting.personId });
         return { event, unusable: await unusableOnTray(unit, loaded, event) };
       },
-      onceOf(key, { runId, kind, data, stamp: asEntered(stamp) }),
+      onceOf(key, { runId, kind, data, stamp: asEntered(stamp), ...(pass && { pass: pass.id }) }),
     );
   }
 
@@ -216,6 +250,26 @@ export class RunsService {
     );
   }
 
+  /** Keeps, in one act, what stands on the sheet that a run was entered from; each time with the uncertainty of its clock. */
+  enterSheet(acting: Acting, runId: string, entry: PaperEntryDto, key: string | undefined): Promise<RunEvent[]> {
+    return this.store.change(
+      acting,
+      'run.paper-entered',
+      async (unit) => {
+        const loaded = await loadRun(unit, runId);
+        const { number } = await needSheetOf(unit, runId);
+        const events: RunEvent[] = [];
+        for (const { kind, data, stamp } of paperEvents(number, entry, unit.at)) {
+          const filled = await filledIn(unit, loaded, kind, data);
+          events.push(await this.append(unit, loaded, kind, filled, stamp));
+        }
+        unit.about('run', runId, { paperSheet: number, events: events.length });
+        return events;
+      },
+      onceOf(key, { runId, ...entry }),
+    );
+  }
+
   /** Whoever stands beside a signer answers for work here; a reviewer or an administrator does not. */
   private async needWorker({ laboratoryId }: Acting, id: string): Promise<void> {
     const { name, roles } = await this.store.read(laboratoryId, (view) => view.need(PersonRow, { id }, 'such person'));
@@ -233,6 +287,7 @@ export class RunsService {
   ): Promise<RunEvent> {
     const { run, revision, subjects, events } = loaded;
     const protocol = revision.content;
+    const state = runState(protocol, events);
     const container = kind === 'tray-scanned' ? (data as RunEventData['tray-scanned']).container : null;
     const known = container !== null && (await knownContainer(unit, container));
     checkEvent(kind, data, stamp, {
@@ -244,7 +299,7 @@ export class RunsService {
         ...(control === null ? {} : { control }),
       })),
       controls: kind === 'control-read' ? await controlsOffered(unit, protocol, run.startedAt) : [],
-      state: runState(protocol, events),
+      state,
       events,
       knownContainer: () => known,
       findings: kind === 'acknowledged' || kind === 'resolved' ? findingsOf(await judgeNow(unit, loaded)) : [],
@@ -260,7 +315,8 @@ export class RunsService {
     if (event.kind === 'corrected') await correctReading(unit, event);
     await lookAgainAtRun(unit, loaded, event);
     await lookAgainAtBaths(unit, run.id, loads);
-    if (kind === 'cleared' || kind === 'abandoned') await bookRun(unit, loaded, event);
+    const tookMore = state.cleared && (kind === 'tray-scanned' || kind === 'step-started');
+    if (kind === 'cleared' || kind === 'abandoned' || tookMore) await bookRun(unit, loaded, event);
     if (kind === 'cleared') await unit.remove(BenchRunRow, { runId: run.id });
     unit.about('run', run.id, { event: event.id });
     return event;
@@ -306,11 +362,11 @@ async function checkSubjects(unit: Unit, subjects: NewRunDto['subjects']): Promi
   }
 }
 
-async function needInForce(unit: Unit, revision: RevisionRow, purpose: string): Promise<void> {
+async function needInForce(unit: Unit, revision: RevisionRow, purpose: string, at: Instant): Promise<void> {
   if (purpose !== 'patients') return;
   const all = await revisionHistories(unit, revision.protocolId);
   const own = all.find(({ id }) => id === revision.id);
-  if (own && inForce(own, all, unit.at)) return;
+  if (own && inForce(own, all, at)) return;
   throw new Refusal(
     'conflict',
     'revision-not-in-force',

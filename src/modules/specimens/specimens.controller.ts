@@ -1,13 +1,28 @@
-import { Body, Controller, Get, Param, Post, Query } from '@nestjs/common';
+import { Body, Controller, Get, Param, Post, Query, StreamableFile } from '@nestjs/common';
 import {
   NewSubjectDto,
   NewTissueMomentDto,
+  SubjectChoiceDto,
   SubjectListDto,
   SubjectQueryDto,
   SubjectDto,
+  SubjectSummaryDto,
 } from '../../contract/specimens.dto.js';
 import { Acting, Allow, OnceKey, SignedIn } from '../http/access.js';
+import { type Columns, CsvAnswer, listFile } from '../http/csv-file.js';
 import { SpecimensService } from './specimens.service.js';
+
+const SUBJECT_COLUMNS: Columns<SubjectSummaryDto> = {
+  id: ({ id }) => id,
+  kind: ({ kind }) => kind,
+  label: ({ label }) => label,
+  of: ({ parentId }) => parentId,
+  description: ({ description }) => description,
+  taken: ({ takenAt }) => takenAt,
+  irreplaceable: ({ irreplaceable }) => irreplaceable,
+  cytology: ({ cytology }) => cytology,
+  'later test': ({ tissueTest }) => tissueTest,
+};
 
 @Controller('subjects')
 export class SpecimensController {
@@ -25,6 +40,14 @@ export class SpecimensController {
   @SignedIn()
   list(@Acting() acting: Acting, @Query() query: SubjectQueryDto): Promise<SubjectListDto> {
     return this.specimens.list(acting, query);
+  }
+
+  /** The same as CSV, without the patients, whatever may be known of them. */
+  @Get('list.csv')
+  @SignedIn()
+  @CsvAnswer()
+  csv(@Acting() acting: Acting, @Query() choice: SubjectChoiceDto): Promise<StreamableFile> {
+    return listFile('specimens', SUBJECT_COLUMNS, this.specimens.listed(acting, choice));
   }
 
   /** Keeps when a specimen went into fixative or came out of it. */

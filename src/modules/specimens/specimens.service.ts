@@ -2,11 +2,13 @@ import { Injectable } from '@nestjs/common';
 import type {
   NewSubjectDto,
   NewTissueMomentDto,
+  SubjectChoiceDto,
   SubjectListDto,
   SubjectQueryDto,
   SubjectSummaryDto,
   SubjectDto,
 } from '../../contract/specimens.dto.js';
+import { holdsText } from '../../core/find/lists.js';
 import { LABEL_KINDS, makeLabel, readLabel } from '../../core/gs1/label.js';
 import { KNOW_THE_PATIENT } from '../../core/people/roles.js';
 import { Refusal } from '../../core/refusal.js';
@@ -24,6 +26,7 @@ import { TissueMomentRow } from '../../store/rows/tissue.entity.js';
 import { Store } from '../../store/store.js';
 import type { Unit } from '../../store/unit.js';
 import { type Acting, onceOf } from '../http/access.js';
+import { A_PAGE, pagesOf } from '../http/csv-file.js';
 
 /** Pieces of one specimen that a page shows. */
 const MANY = 200;
@@ -110,6 +113,14 @@ export class SpecimensService {
     const choice = { ...(label === undefined ? {} : { label }), ...(parentId === undefined ? {} : { parentId }) };
     const rows = await this.store.read(laboratoryId, (view) => subjects(view, choice, { take, after }));
     return { items: rows.map(summary), next: rows.length === take ? (rows.at(-1)?.id ?? null) : null };
+  }
+
+  /** Those in whose label or description a text stands, part by part. */
+  async *listed(acting: Acting, { find = '', parentId }: SubjectChoiceDto): AsyncGenerator<SubjectSummaryDto[]> {
+    const ofParent = parentId === undefined ? {} : { parentId };
+    for await (const page of pagesOf((after) => this.list(acting, { ...ofParent, take: A_PAGE, after }))) {
+      yield page.filter(({ label, description }) => holdsText(find, [label, description]));
+    }
   }
 
   read({ laboratoryId, roles }: Acting, id: string): Promise<SubjectDto> {

@@ -1,7 +1,7 @@
-import bwip from 'bwip-js/node';
 import type { LabelText } from '../../core/labels/label-text.js';
 import { labelAt, type LabelSheet } from '../../core/labels/sheets.js';
 import { Refusal } from '../../core/refusal.js';
+import { type CodeKind, drawCode } from '../../reports/code.js';
 import { openPdf, type Pdf, wholePdf } from '../../reports/paper.js';
 
 const POINTS_A_MM = 72 / 25.4;
@@ -9,19 +9,6 @@ const POINTS_A_MM = 72 / 25.4;
 const SIZES = [8, 7.5, 7, 6.5, 6, 5.5, 5, 4.5] as const;
 /** A label is cut a little off its place. */
 const MARGIN_MM = 1.5;
-
-/** What stands in a code: the same text that a scanner or a person types. */
-export type CodeKind = 'datamatrix' | 'qrcode';
-
-/** The modules of a code, row by row, true where it is dark; ISO/IEC 16022 or 18004, by the library. */
-export function codeModules(text: string, kind: CodeKind): boolean[][] {
-  const [drawn] = bwip.raw({ bcid: kind, text, ...(kind === 'qrcode' && { eclevel: 'M' }) });
-  if (!drawn || !('pixs' in drawn)) throw new Error(`no ${kind} was made of ${text}`);
-  const { pixs, pixx, pixy } = drawn;
-  return Array.from({ length: pixy }, (_, row) =>
-    Array.from({ length: pixx }, (__, column) => pixs[row * pixx + column] === 1),
-  );
-}
 
 /**
  * Labels on a sheet as PDF, beginning at a position counted from 0. Refuses a sheet whose labels are too small for what must
@@ -133,22 +120,4 @@ function words({ hazards }: LabelText): Line[] {
 
 function signal({ signal: word }: NonNullable<LabelText['hazards']>): Line[] {
   return word === null ? [] : [{ text: word, bold: true }];
-}
-
-function drawCode(
-  pdf: Pdf,
-  text: string,
-  { x, y, side, kind }: { x: number; y: number; side: number; kind: CodeKind },
-): void {
-  const modules = codeModules(text, kind);
-  // The quiet zone is the label's own white; QR asks for four modules of it.
-  const quiet = kind === 'qrcode' ? 4 : 1;
-  const step = side / (modules.length + 2 * quiet);
-  pdf.fillColor('black');
-  for (const [row, line] of modules.entries()) {
-    for (const [column, dark] of line.entries()) {
-      if (dark) pdf.rect(x + (column + quiet) * step, y + (row + quiet) * step, step, step);
-    }
-  }
-  pdf.fill();
 }

@@ -79,6 +79,7 @@ async function byLabel(asked: Asked, read: LabelReading): Promise<ScannedDto> {
     }
     case 'B':
     case 'T':
+    case 'F':
       return unknown(`${label} is the label of a ${carries}; scan a container, a specimen or a slide.`);
   }
   return unknown(`Nothing here carries ${label}; register the ${carries} first, or see whose label it is.`);

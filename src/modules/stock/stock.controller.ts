@@ -6,6 +6,7 @@ import {
   NewContainerStateDto,
   ContainerDto,
   NewLotDecisionDto,
+  LotChoiceDto,
   LotListDto,
   LotQueryDto,
   LotDto,
@@ -14,7 +15,9 @@ import {
   ScannedDto,
 } from '../../contract/stock.dto.js';
 import { Acting, Allow, OnceKey, SignedIn } from '../http/access.js';
+import { CsvAnswer, listFile } from '../http/csv-file.js';
 import { LabelsService } from './labels.service.js';
+import { LOT_COLUMNS } from './lot-columns.js';
 import { ScanService } from './scan.service.js';
 import { StockService } from './stock.service.js';
 
@@ -38,6 +41,14 @@ export class StockController {
   @SignedIn()
   list(@Acting() acting: Acting, @Query() query: LotQueryDto): Promise<LotListDto> {
     return this.stock.list(acting, query);
+  }
+
+  /** The same lots as CSV, narrowed as the page narrows them. */
+  @Get('lots/list.csv')
+  @SignedIn()
+  @CsvAnswer()
+  csv(@Acting() acting: Acting, @Query() choice: LotChoiceDto): Promise<StreamableFile> {
+    return listFile('lots', LOT_COLUMNS, this.stock.listed(acting, choice));
   }
 
   @Get('lots/:id')

@@ -4,11 +4,13 @@ import type {
   NewContainerStateDto,
   ContainerDto,
   NewLotDecisionDto,
+  LotChoiceDto,
   LotListDto,
   LotQueryDto,
   LotDto,
   NewLotDto,
 } from '../../contract/stock.dto.js';
+import { lotShown } from '../../core/find/lists.js';
 import { checkEvidence } from '../../core/lot/evidence.js';
 import type { LotEvidence } from '../../core/lot/lot.js';
 import { checkStateChange, openedUntil } from '../../core/lot/receive.js';
@@ -22,6 +24,7 @@ import { recallLot } from '../../store/acts/recall-lot.js';
 import { needLaboratory } from '../../store/questions/laboratories.js';
 import { onHandOf } from '../../store/questions/ledger.js';
 import { knownLots, type KnownLot } from '../../store/questions/lots.js';
+import { catalogue } from '../../store/questions/reagents.js';
 import { FileRow } from '../../store/rows/files.entity.js';
 import { RunRow } from '../../store/rows/runs.entity.js';
 import { StudyRow } from '../../store/rows/studies.entity.js';
@@ -30,6 +33,8 @@ import { Store } from '../../store/store.js';
 import type { Unit } from '../../store/unit.js';
 import type { View } from '../../store/view.js';
 import { type Acting, onceOf } from '../http/access.js';
+import { A_PAGE, pagesOf } from '../http/csv-file.js';
+import type { NamedLot } from './lot-columns.js';
 import { containerView, lotView } from './views.js';
 
 @Injectable()
@@ -50,6 +55,17 @@ export class StockService {
       items: lots.map((lot) => lotView(lot, now)),
       next: lots.length === take ? (lots.at(-1)?.row.id ?? null) : null,
     };
+  }
+
+  /** Lots with the names of their reagents, narrowed, part by part. */
+  async *listed(acting: Acting, { find = '', show, ...choice }: LotChoiceDto): AsyncGenerator<NamedLot[]> {
+    const reagents = await this.store.read(acting.laboratoryId, catalogue);
+    const names = new Map(reagents.map(({ code, name }) => [code, name]));
+    for await (const lots of pagesOf((after) => this.list(acting, { ...choice, take: A_PAGE, after }))) {
+      yield lots
+        .map((lot) => ({ ...lot, name: names.get(lot.reagent) ?? lot.reagent }))
+        .filter((lot) => lotShown(lot, lot.name, { find, show }));
+    }
   }
 
   async lot({ laboratoryId }: Acting, id: string): Promise<LotDto> {

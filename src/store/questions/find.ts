@@ -1,7 +1,10 @@
 import type { FoundThingDto, FoundKind } from '../../contract/find.dto.js';
+import { makeLabel } from '../../core/gs1/label.js';
+import type { Gs1Contents } from '../../core/gs1/reading.js';
+import { readScan } from '../../core/gs1/scan.js';
 import type { View } from '../view.js';
 import { holds } from './ask/topic.js';
-import { rowsOf, type Sql, sql } from './review/sql.js';
+import { list, plain, rowsOf, type Sql, sql } from './review/sql.js';
 
 /** Of each kind; more would not be read. */
 const MOST = 6;
@@ -28,13 +31,28 @@ const SUBJECT = sql`subject.id AS "id", subject.kind AS "kind", subject.label AS
   (SELECT MAX(run_id) FROM run_subject WHERE run_subject.subject_id = subject.id) AS "at" FROM subject`;
 const runOf = ({ at }: Row): string => (at ? `/release/${at}` : '/runs/new');
 
+const LOT = sql`lot.id AS "id", lot.number AS "title", lot.reagent_code AS "about" FROM lot`;
+const lotAt = ({ id }: Row): string => `/stock/${id}`;
+
+const CONTAINER = sql`container.id AS "id", container.label AS "title",
+  lot.reagent_code || ', lot ' || lot.number AS "about", container.lot_id AS "at"
+  FROM container JOIN lot ON lot.id = container.lot_id`;
+const lotOf = ({ at }: Row): string => `/stock/${at}`;
+
+/**
+ * The newest few ids of a table in whose texts one stands. The inner question asks nothing that is not in the table's index
+ * of texts, so that even what is not there is looked for without reading the rows.
+ */
+const holding = (table: 'subject' | 'lot' | 'container', laboratory: string, texts: string, text: string): Sql =>
+  sql`(SELECT id FROM ${plain(table)} WHERE laboratory_id = ${laboratory} AND ${holds(plain(texts), text)}
+    ORDER BY id DESC LIMIT ${MOST})`;
+
 const SORTS: readonly Sort[] = [
   {
     kind: 'specimen',
     rows: (laboratory, text) =>
-      sql`SELECT ${SUBJECT} WHERE subject.laboratory_id = ${laboratory}
-        AND (${holds(sql`subject.label`, text)} OR ${holds(sql`subject.description`, text)})
-        ORDER BY subject.id DESC LIMIT ${MOST}`,
+      sql`SELECT ${SUBJECT} WHERE subject.id IN ${holding('subject', laboratory, "label || ' ' || description", text)}
+        ORDER BY subject.id DESC`,
     path: runOf,
   },
   {
@@ -51,19 +69,15 @@ const SORTS: readonly Sort[] = [
   {
     kind: 'lot',
     rows: (laboratory, text) =>
-      sql`SELECT lot.id AS "id", lot.number AS "title", lot.reagent_code AS "about" FROM lot
-        WHERE lot.laboratory_id = ${laboratory} AND ${holds(sql`lot.number`, text)}
-        ORDER BY lot.id DESC LIMIT ${MOST}`,
-    path: ({ id }) => `/stock/${id}`,
+      sql`SELECT ${LOT} WHERE lot.id IN ${holding('lot', laboratory, 'number', text)} ORDER BY lot.id DESC`,
+    path: lotAt,
   },
   {
     kind: 'container',
     rows: (laboratory, text) =>
-      sql`SELECT container.id AS "id", container.label AS "title", lot.reagent_code || ', lot ' || lot.number AS "about",
-          container.lot_id AS "at" FROM container JOIN lot ON lot.id = container.lot_id
-        WHERE container.laboratory_id = ${laboratory} AND ${holds(sql`container.label`, text)}
-        ORDER BY container.id DESC LIMIT ${MOST}`,
-    path: ({ at }) => `/stock/${at}`,
+      sql`SELECT ${CONTAINER} WHERE container.id IN ${holding('container', laboratory, 'label', text)}
+        ORDER BY container.id DESC`,
+    path: lotOf,
   },
   {
     kind: 'order',
@@ -98,19 +112,95 @@ const OF_PATIENT: Sort = {
   path: runOf,
 };
 
+/** By the whole of one of our own labels, as a scanner sends it. */
+const OF_LABEL: readonly Sort[] = [
+  {
+    kind: 'specimen',
+    rows: (laboratory, label) =>
+      sql`SELECT ${SUBJECT} WHERE subject.laboratory_id = ${laboratory} AND subject.label = ${label}`,
+    path: runOf,
+  },
+  {
+    kind: 'container',
+    rows: (laboratory, label) =>
+      sql`SELECT ${CONTAINER} WHERE container.laboratory_id = ${laboratory} AND container.label = ${label}`,
+    path: lotOf,
+  },
+];
+
+/** By what a maker's code says: the lots with its number, or of its product while it names none. */
+function ofCode({ gtin, lot }: Gs1Contents): readonly Sort[] {
+  if (gtin === undefined && lot === undefined) return [];
+  const named =
+    lot === undefined
+      ? sql`lot.gtin = ${gtin ?? ''}`
+      : gtin === undefined
+        ? sql`lot.number = ${lot}`
+        : sql`lot.number = ${lot} AND (lot.gtin = ${gtin} OR lot.gtin IS NULL)`;
+  return [
+    {
+      kind: 'lot',
+      rows: (laboratory) =>
+        sql`SELECT ${LOT} WHERE lot.laboratory_id = ${laboratory} AND ${named} ORDER BY lot.id DESC LIMIT ${MOST}`,
+      path: lotAt,
+    },
+  ];
+}
+
+const RUN = sql`run.id AS "id", revision.title AS "title", run.station || ', ' || run.started_at AS "about"
+  FROM run JOIN revision ON revision.id = run.revision_id`;
+const runAt = ({ id }: Row): string => `/release/${id}`;
+
+/** The latest runs in which any of these specimens and slides was stained. */
+const ofSubjects = (ids: readonly string[]): Sort => ({
+  kind: 'run',
+  rows: (laboratory) =>
+    sql`SELECT ${RUN} WHERE run.laboratory_id = ${laboratory}
+      AND run.id IN (SELECT run_id FROM run_subject WHERE run_subject.subject_id IN ${list(ids)})
+      ORDER BY run.id DESC LIMIT ${MOST}`,
+  path: runAt,
+});
+
+/** By the whole id of a run, as it stands in reports, files and the record. */
+const OF_RUN_ID: Sort = {
+  kind: 'run',
+  rows: (laboratory, text) =>
+    sql`SELECT ${RUN} WHERE run.laboratory_id = ${laboratory} AND run.id = ${text.toLowerCase()}`,
+  path: runAt,
+};
+
+const SUBJECT_KINDS: readonly FoundKind[] = ['specimen', 'slide', 'control'];
+
+/** Who looks, on which local day; the day says which century a code's expiry is of. */
+export interface Looking {
+  today: string;
+  mayKnowPatients: boolean;
+}
+
 /**
- * What holds a text in its name, number or label, at most a few of each kind, the newest first; and the specimens of a
- * patient whose whole number it is, where the asker may know patients.
+ * What holds a text in its name, number or label, at most a few of each kind, the newest first; the runs of the specimens
+ * among it; what a scanned label or a maker's code names; and the specimens of a patient whose whole number it is, where the
+ * asker may know patients. One of our own labels names one thing, so that nothing else is looked for.
  */
-export async function found(view: View, text: string, mayKnowPatients: boolean): Promise<FoundThingDto[]> {
+export async function found(view: View, text: string, { today, mayKnowPatients }: Looking): Promise<FoundThingDto[]> {
   const wanted = text.trim();
   if (wanted === '') return [];
   const items: FoundThingDto[] = [];
-  for (const { kind, rows, path } of mayKnowPatients ? [OF_PATIENT, ...SORTS] : SORTS) {
-    for (const row of await rowsOf<Row>(view, rows(view.laboratoryId, wanted))) {
-      const item = { kind: row.kind ?? kind, id: row.id, title: row.title, about: row.about, path: path(row) };
-      if (!items.some(({ id }) => id === item.id)) items.push(item);
+  const look = async (sorts: readonly Sort[], by: string): Promise<void> => {
+    for (const { kind, rows, path } of sorts) {
+      for (const row of await rowsOf<Row>(view, rows(view.laboratoryId, by))) {
+        const item = { kind: row.kind ?? kind, id: row.id, title: row.title, about: row.about, path: path(row) };
+        if (!items.some(({ id }) => id === item.id)) items.push(item);
+      }
     }
+  };
+  const scan = readScan(wanted, today);
+  if (scan.type === 'label' && scan.label.valid) await look(OF_LABEL, makeLabel(scan.label.kind, scan.label.id));
+  if (items.length === 0) {
+    if (scan.type === 'gs1' && scan.reading.valid) await look(ofCode(scan.reading), wanted);
+    await look([...(mayKnowPatients ? [OF_PATIENT] : []), OF_RUN_ID, ...SORTS], wanted);
   }
+  const subjects = items.filter(({ kind }) => SUBJECT_KINDS.includes(kind)).map(({ id }) => id);
+  if (subjects.length > 0) await look([ofSubjects(subjects)], wanted);
   return items;
 }

@@ -23,12 +23,46 @@ export interface MovementChoice {
   to?: string | undefined;
 }
 
-/** Movements, the newest first, those before the id `after` in that order left out. */
+/** How many movements a choice holds. */
+export async function countMovements(view: View, choice: MovementChoice): Promise<number> {
+  const { where, values } = chosen(view, choice);
+  const query = `SELECT COUNT(*) AS "count" FROM movement WHERE ${where}`;
+  const [row] = (await (await view.ready()).query(query, values)) as [{ count: number | string }];
+  return Number(row.count);
+}
+
+/**
+ * Movements, the newest first, those before the id `after` in that order left out, and so many as `skip` says. Which they
+ * are is settled before anything is looked up beside them, so that what is skipped costs little.
+ */
 export async function movementsOf(
   view: View,
-  { id, reagent, containerId, kind, runId, from, to }: MovementChoice,
-  { take, after }: { take: number; after?: string | undefined },
+  choice: MovementChoice,
+  { take, after, skip = 0 }: { take: number; after?: string | undefined; skip?: number | undefined },
 ): Promise<KnownMovement[]> {
+  const { where, values } = chosen(view, choice, after);
+  return (await (
+    await view.ready()
+  ).query(
+    `SELECT movement.id, movement.seq, movement.kind, movement.container_id AS "containerId",
+        movement.reagent_code AS "reagentCode", movement.micro, movement.at, movement.day,
+        movement.person_id AS "personId", movement.run_id AS "runId", movement.lot_id AS "lotId", movement.place,
+        movement.reason, movement.short_micro AS "shortMicro", container.label, lot.id AS "containerLotId",
+        lot.number AS "lotNumber", person.name AS person
+      FROM movement JOIN container ON container.id = movement.container_id JOIN lot ON lot.id = container.lot_id
+      LEFT JOIN person ON person.id = movement.person_id
+      WHERE movement.id IN
+        (SELECT movement.id FROM movement WHERE ${where} ORDER BY movement.id DESC LIMIT ${take} OFFSET ${skip})
+      ORDER BY movement.id DESC`,
+    values,
+  )) as KnownMovement[];
+}
+
+function chosen(
+  view: View,
+  { id, reagent, containerId, kind, runId, from, to }: MovementChoice,
+  after?: string,
+): { where: string; values: unknown[] } {
   const where = ['movement.laboratory_id = $1'];
   const values: unknown[] = [view.laboratoryId];
   const add = (column: string, sign: string, value: string | undefined): void => {
@@ -42,19 +76,7 @@ export async function movementsOf(
   add('day', '>=', from);
   add('day', '<=', to);
   add('id', '<', after);
-  return (await (
-    await view.ready()
-  ).query(
-    `SELECT movement.id, movement.seq, movement.kind, movement.container_id AS "containerId",
-        movement.reagent_code AS "reagentCode", movement.micro, movement.at, movement.day,
-        movement.person_id AS "personId", movement.run_id AS "runId", movement.lot_id AS "lotId", movement.place,
-        movement.reason, movement.short_micro AS "shortMicro", container.label, lot.id AS "containerLotId",
-        lot.number AS "lotNumber", person.name AS person
-      FROM movement JOIN container ON container.id = movement.container_id JOIN lot ON lot.id = container.lot_id
-      LEFT JOIN person ON person.id = movement.person_id
-      WHERE ${where.join(' AND ')} ORDER BY movement.id DESC LIMIT ${take}`,
-    values,
-  )) as KnownMovement[];
+  return { where: where.join(' AND '), values };
 }
 
 /** What was thrown away in these months ('2026-11', both included), by month and container. */

@@ -9,6 +9,7 @@ import { RevisionRow } from '../rows/protocols.entity.js';
 import { BenchRunRow, RunEventRow, RunRow, RunSubjectRow } from '../rows/runs.entity.js';
 import type { Unit } from '../unit.js';
 import type { View } from '../view.js';
+import { holding } from './ask/topic.js';
 import { ALL_KNOWN, containerFacts } from './containers.js';
 import { controlsOffered } from './control-plans.js';
 import { eyesOf, factsOfRuns } from './facts-of-runs.js';
@@ -179,7 +180,10 @@ export interface RunSummary {
 }
 
 /** Runs, the newest first, those that started before the run `after` when it is given. */
-export async function recentRuns(view: View, take: number, after?: string): Promise<RunSummary[]> {
+export async function recentRuns(
+  view: View,
+  { take, after, find = '' }: { take: number; after?: string | undefined; find?: string | undefined },
+): Promise<RunSummary[]> {
   const query = (await view.ready())
     .createQueryBuilder(RunRow, 'run')
     .innerJoinAndMapOne('run.revision', RevisionRow, 'revision', 'revision.id = run.revisionId')
@@ -189,6 +193,15 @@ export async function recentRuns(view: View, take: number, after?: string): Prom
     .take(take);
   // Ids sort by the time at which they were made.
   if (after !== undefined) query.andWhere('run.id < :after', { after });
+  if (find.trim() !== '') {
+    const holds = (column: string): string => `LOWER(${column}) LIKE :holding ESCAPE '\\'`;
+    query.andWhere(
+      `(${holds('revision.title')} OR ${holds('run.station')} OR run.id IN
+        (SELECT run_subject.run_id FROM run_subject JOIN subject ON subject.id = run_subject.subject_id
+          WHERE subject.laboratory_id = :laboratoryId AND ${holds('subject.label')}))`,
+      { holding: holding(find.trim()) },
+    );
+  }
   const found = (await query.getMany()) as (RunRow & { revision: RevisionRow; bench: BenchRunRow | null })[];
   return found.map(({ id, station, purpose, startedAt, revision, bench }) => ({
     id,

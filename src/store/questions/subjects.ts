@@ -4,6 +4,7 @@ import { IDENTIFIER_KINDS, type IdentifierKind } from '../../core/specimen/subje
 import { SealedRow } from '../rows/record.entity.js';
 import { SubjectRow } from '../rows/specimens.entity.js';
 import type { View } from '../view.js';
+import { list, rowsOf, sql } from './review/sql.js';
 
 /** Specimens, slides and controls, newest first, at most `take`, those before the id `after` in that order left out. */
 export function subjects(
@@ -16,6 +17,19 @@ export function subjects(
     { ...choice, ...(after === undefined ? {} : { id: LessThan(after) }) },
     { order: { id: 'DESC' }, take },
   );
+}
+
+/** The labels of the patients' specimens and slides in each of these runs. */
+export async function labelsInRuns(view: View, runIds: readonly string[]): Promise<Map<string, string[]>> {
+  const rows = await rowsOf<{ runId: string; label: string }>(
+    view,
+    sql`SELECT run_subject.run_id AS "runId", subject.label AS "label"
+      FROM run_subject JOIN subject ON subject.id = run_subject.subject_id
+      WHERE run_subject.run_id IN ${list(runIds)} AND run_subject.role = 'patient' ORDER BY run_subject.id`,
+  );
+  const labels = new Map<string, string[]>();
+  for (const { runId, label } of rows) labels.set(runId, [...(labels.get(runId) ?? []), label]);
+  return labels;
 }
 
 /** As many as one run has; what is asked of more at once is not asked again. */

@@ -8,6 +8,7 @@ import { FactRow } from './fact.js';
 @Entity('subject')
 @Index('subject_label', ['laboratoryId', 'label'], { unique: true })
 @Index('subject_parent', ['parentId'])
+@Index('subject_texts', ['laboratoryId', 'id', 'label', 'description'])
 export class SubjectRow extends FactRow {
   @Column('text')
   kind: 'specimen' | 'slide' | 'control';

@@ -23,6 +23,8 @@ export class ReagentRow extends FactRow {
 @Entity('lot')
 @Index('lot_number', ['laboratoryId', 'number'])
 @Index('lot_reagent', ['laboratoryId', 'reagentCode'])
+@Index('lot_gtin', ['laboratoryId', 'gtin'])
+@Index('lot_texts', ['laboratoryId', 'id', 'number'])
 export class LotRow extends FactRow {
   @Column('text')
   reagentCode: string;
@@ -122,6 +124,7 @@ export class LotActRow extends FactRow {
 @Entity('container')
 @Index('container_label', ['laboratoryId', 'label'], { unique: true })
 @Index('container_lot', ['lotId'])
+@Index('container_texts', ['laboratoryId', 'id', 'label'])
 export class ContainerRow extends FactRow {
   @ForeignKey(() => LotRow, { name: 'container_of' })
   @Column('text')

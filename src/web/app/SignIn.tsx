@@ -3,6 +3,7 @@ import { useState } from 'react';
 import { Form } from 'react-aria-components';
 import { api, got } from '../api.js';
 import type { Session } from '../api.paths.js';
+import { endWhatEnded } from '../offline/passes.js';
 import { Button } from '../parts/Button.js';
 import { Field } from '../parts/Field.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
@@ -36,7 +37,11 @@ function SignInForm({ onSignedIn, login: first }: { onSignedIn: (session: Sessio
   const [login, setLogin] = useState(first);
   const [password, setPassword] = useState('');
   const signIn = useMutation({
-    mutationFn: () => got(api.POST('/api/session', { body: { login: login.trim().toLowerCase(), password } })),
+    mutationFn: async () => {
+      // While this browser still holds what it takes to end it.
+      await endWhatEnded();
+      return got(api.POST('/api/session', { body: { login: login.trim().toLowerCase(), password } }));
+    },
     onSuccess: onSignedIn,
     networkMode: 'always',
   });

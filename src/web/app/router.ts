@@ -21,6 +21,11 @@ export function usePath(): string {
   return useSyncExternalStore(subscribe, () => location.pathname);
 }
 
+/** What the address asks for beyond its path, as it stands there: '' or '?find=eosin'. */
+export function useAsked(): string {
+  return useSyncExternalStore(subscribe, () => location.search);
+}
+
 /**
  * One parameter of the address, so that what a person looks at can be shared and found again. A choice is a step that the
  * browser's way back undoes; `replace` is for what changes with each key.

@@ -26,6 +26,17 @@ export const SCREENS: readonly Screen[] = [
     screen: lazy(() => import('../plan/PlanScreen.js')),
   },
   {
+    path: '/paper',
+    title: APP_WORDS.screens.paper,
+    screen: lazy(() => import('../paper/SheetsScreen.js')),
+  },
+  {
+    path: '/paper/runs/:run',
+    title: APP_WORDS.screens.paper,
+    screen: lazy(() => import('../paper/EntryScreen.js')),
+    roles: ['technician', 'releaser'],
+  },
+  {
     path: '/room/:station',
     title: APP_WORDS.screens.room,
     screen: lazy(() => import('../room/RoomScreen.js')),

@@ -1,9 +1,19 @@
 import { useQuery, useQueryClient } from '@tanstack/react-query';
-import { createContext, type ReactNode, use, useCallback, useMemo, useSyncExternalStore } from 'react';
+import { createContext, type ReactNode, use, useCallback, useEffect, useMemo, useSyncExternalStore } from 'react';
 import type { Role } from '../../core/people/roles.js';
 import { api, credentials, got, Problem, whenSessionIsLost } from '../api.js';
 import type { Session } from '../api.paths.js';
-import { answered, forgetAnswers, keepAnswer } from '../offline/kept-answers.js';
+import { answered, forgetAnswers, isAway, keepAnswer } from '../offline/kept-answers.js';
+import {
+  actUnder,
+  actingPass,
+  endLater,
+  endPass,
+  endWhatEnded,
+  lookForPass,
+  type OpenedPass,
+  whenPassChanges,
+} from '../offline/passes.js';
 import { timeFormat, type TimeFormat } from '../parts/format.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { SignIn } from './SignIn.js';
@@ -15,6 +25,10 @@ export interface SessionContext extends Session {
   signOut: () => Promise<void>;
   /** Goes on as the person of a session that was opened in the place of this one. */
   begin: (session: Session) => void;
+  /** Goes on as the person of a day pass, while the server cannot hear of it. */
+  goOnUnder: (pass: OpenedPass) => Promise<void>;
+  /** Whether a day pass says who acts, and not the session that the server knows. */
+  underPass: boolean;
 }
 
 const Context = createContext<SessionContext | null>(null);
@@ -44,8 +58,28 @@ function useLost(): boolean {
   );
 }
 
+/** What a person needs to work at the bench; of everything else that was looked at, the next person sees nothing. */
+const BENCH_TOPICS: readonly unknown[] = ['session', 'runs', 'stock', 'plans'];
+const ENDING_MS = 5_000;
+
+/** The session as pages see it while a day pass says who acts: without the token that changes anything but the bench. */
+function sessionUnder({ person, laboratory }: OpenedPass): Session {
+  credentials.csrf = null;
+  credentials.personId = person.id;
+  return { person, laboratory, csrf: '' };
+}
+
 /** Who is signed in, or was while the server is out of reach; null when nobody is. */
 async function current(): Promise<Session | null> {
+  const pass = await lookForPass();
+  if (pass) return sessionUnder(pass);
+  const session = (await endWhatEnded()) ? null : await known();
+  credentials.csrf = session?.csrf ?? null;
+  credentials.personId = session?.person.id ?? null;
+  return session;
+}
+
+async function known(): Promise<Session | null> {
   try {
     return await answered('session', () => got(api.GET('/api/session')));
   } catch (problem) {
@@ -66,12 +100,7 @@ export function SessionGate({ children }: { children: ReactNode }) {
   const ended = useLost();
   const { data, error, refetch } = useQuery({
     queryKey: ['session'],
-    queryFn: async () => {
-      const session = await current();
-      credentials.csrf = session?.csrf ?? null;
-      credentials.personId = session?.person.id ?? null;
-      return session;
-    },
+    queryFn: current,
     staleTime: Number.POSITIVE_INFINITY,
     retry: (_tries, problem) => problem instanceof Problem && problem.passing,
     retryDelay: 1_000,
@@ -82,6 +111,7 @@ export function SessionGate({ children }: { children: ReactNode }) {
       const another = credentials.personId !== null && credentials.personId !== session.person.id;
       credentials.csrf = session.csrf;
       credentials.personId = session.person.id;
+      void endPass();
       void (another ? forgetAnswers() : Promise.resolve()).then(() => keepAnswer('session', session));
       if (another) queries.removeQueries({ predicate: ({ queryKey: [topic] }) => topic !== 'session' });
       queries.setQueryData(['session'], session);
@@ -91,6 +121,15 @@ export function SessionGate({ children }: { children: ReactNode }) {
     [queries],
   );
 
+  useEffect(() => whenPassChanges(() => void queries.invalidateQueries({ queryKey: ['session'] })), [queries]);
+  const signedOut = data === null;
+  useEffect(() => {
+    if (!signedOut) return undefined;
+    // What was ended without the server ends there once it is back.
+    const timer = setInterval(() => void endWhatEnded(), ENDING_MS);
+    return () => clearInterval(timer);
+  }, [signedOut]);
+
   const context = useMemo((): SessionContext | null => {
     if (!data) return null;
     return {
@@ -98,12 +137,26 @@ export function SessionGate({ children }: { children: ReactNode }) {
       format: timeFormat(data.laboratory.zone),
       may: (...roles) => roles.some((role) => data.person.roles.includes(role)),
       begin: onSignedIn,
+      underPass: data.csrf === '',
+      goOnUnder: async (pass) => {
+        const under = actingPass()?.under ?? { personId: data.person.id, csrf: data.csrf };
+        await actUnder({ ...pass, under });
+        queries.removeQueries({ predicate: ({ queryKey: [topic] }) => !BENCH_TOPICS.includes(topic) });
+        queries.setQueryData(['session'], sessionUnder(pass));
+      },
       signOut: async () => {
-        await got(api.DELETE('/api/session'));
+        const held = actingPass()?.under ?? { personId: data.person.id, csrf: data.csrf };
+        try {
+          await got(api.DELETE('/api/session', { headers: { 'X-CSRF-Token': held.csrf } }));
+        } catch (problem) {
+          if (!isAway(problem)) throw problem;
+          await endLater(held);
+        }
+        await endPass();
         credentials.csrf = null;
         credentials.personId = null;
         await forgetAnswers();
-        queries.clear();
+        queries.removeQueries({ predicate: ({ queryKey: [topic] }) => topic !== 'session' });
         queries.setQueryData(['session'], null);
       },
     };

@@ -3,6 +3,7 @@ export const APP_WORDS = {
   screens: {
     bench: 'Bench',
     newRun: 'New run',
+    paper: 'Paper sheets',
     plan: 'Plan of the bench',
     room: 'Room',
     release: 'Release',

@@ -12,6 +12,7 @@ import { useSound } from '../parts/sound.js';
 import { beatNow, benchClock, useBeat } from '../parts/ticker.js';
 import { useWakefulScreen } from '../parts/wake.js';
 import { PlannedRuns } from '../plan/PlannedRuns.js';
+import { PAPER } from '../paper/words.js';
 import { PLAN } from '../plan/words.js';
 import { WORDS } from '../words.js';
 import { Ahead } from './Ahead.js';
@@ -157,6 +158,9 @@ function BenchBar({
       )}
       <Link className="button button-quiet" href="/plan">
         {PLAN.bench.open}
+      </Link>
+      <Link className="button button-quiet" href="/paper">
+        {PAPER.open}
       </Link>
       {may('technician', 'releaser') && (
         <Link className="button button-main" href="/runs/new">

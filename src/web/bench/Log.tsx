@@ -49,6 +49,7 @@ export function Log({ run }: { run: Standing }) {
                   {run.view.people[event.personId]}
                   {gone && ` · ${words.undone}`}
                   {(now ?? event).stamp.late && ` · ${words.late}`}
+                  {event.stamp.pass && ` · ${words.underPass}`}
                   {unsent && ` · ${words.unsent}`}
                 </span>
               </p>

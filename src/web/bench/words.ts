@@ -248,6 +248,7 @@ export const BENCH = {
     reasonHelp: 'At least three letters. The old time stays in the record.',
     correctAction: 'Correct it',
     late: 'entered afterwards',
+    underPass: 'under a day pass, without a network',
     unsent: 'not sent yet',
     kinds: {
       'tray-scanned': 'put on the tray',

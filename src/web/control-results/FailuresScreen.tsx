@@ -4,6 +4,7 @@ import { api, got } from '../api.js';
 import { useParam } from '../app/router.js';
 import { useSession } from '../app/session.js';
 import { Button } from '../parts/Button.js';
+import { Finder } from '../parts/Finder.js';
 import { Nothing, Page, Tag, Waiting } from '../parts/Page.js';
 import { SelectField } from '../parts/SelectField.js';
 import { controlName } from './parts.js';
@@ -31,14 +32,14 @@ export default function FailuresScreen() {
   const failures = list.data?.pages.flatMap(({ items }) => items) ?? [];
   return (
     <Page title={words.title} about={<p>{words.about}</p>}>
-      <div className="finder">
+      <Finder found={list.data && failures.length} all={list.hasNextPage ? 'more' : undefined}>
         <SelectField
           label={words.show}
           value={state}
           onChange={(id) => choose(id === 'all' ? null : id)}
           options={Object.entries(words.filters).map(([id, name]) => ({ id: id as Filter, name }))}
         />
-      </div>
+      </Finder>
       {!list.data && <Waiting error={list.error} onRetry={() => void list.refetch()} />}
       {list.data && failures.length === 0 && (
         <Nothing title={words.none}>

@@ -4,6 +4,8 @@ import { api, got } from '../api.js';
 import { useParam } from '../app/router.js';
 import { useSession } from '../app/session.js';
 import { useCatalogue } from '../bench/bench.js';
+import { csvOf, Export } from '../parts/Export.js';
+import { Finder } from '../parts/Finder.js';
 import { asWords } from '../parts/format.js';
 import { Nothing, Page, Waiting } from '../parts/Page.js';
 import { SelectField } from '../parts/SelectField.js';
@@ -21,9 +23,16 @@ export default function ResultsScreen() {
   const protocols = useQuery({ queryKey: ['protocols'], queryFn: () => got(api.GET('/api/protocols')) });
   const view: View = shown === 'lots' ? 'lots' : 'results';
   const filter = protocol === null ? {} : { protocol };
+  const results = useResults(filter, view === 'results');
+  const lots = useLotResults(filter, view === 'lots');
+  const found = (view === 'results' ? results : lots).data?.items.length;
   return (
-    <Page title={words.title} about={<p>{words.about}</p>}>
-      <div className="finder">
+    <Page
+      title={words.title}
+      about={<p>{words.about}</p>}
+      ways={<Export files={[csvOf('control-results/list.csv', filter)]} />}
+    >
+      <Finder found={found}>
         <SelectField
           label={words.protocol}
           value={protocol ?? 'any'}
@@ -39,16 +48,15 @@ export default function ResultsScreen() {
           onChange={(id) => setShown(id === 'results' ? null : id)}
           options={Object.entries(words.views).map(([id, name]) => ({ id: id as View, name }))}
         />
-      </div>
-      {view === 'results' ? <Results filter={filter} /> : <ByLot filter={filter} />}
+      </Finder>
+      {view === 'results' ? <Results results={results} /> : <ByLot lots={lots} />}
       <p className="small">{RESULTS.caution}</p>
     </Page>
   );
 }
 
-function Results({ filter }: { filter: { protocol?: string } }) {
+function Results({ results: { data, error, refetch } }: { results: ReturnType<typeof useResults> }) {
   const { format } = useSession();
-  const { data, error, refetch } = useResults(filter);
   if (!data) return <Waiting error={error} onRetry={() => void refetch()} />;
   if (data.items.length === 0) return <None />;
   return (
@@ -85,8 +93,7 @@ function Results({ filter }: { filter: { protocol?: string } }) {
   );
 }
 
-function ByLot({ filter }: { filter: { protocol?: string } }) {
-  const { data, error, refetch } = useLotResults(filter);
+function ByLot({ lots: { data, error, refetch } }: { lots: ReturnType<typeof useLotResults> }) {
   if (!data) return <Waiting error={error} onRetry={() => void refetch()} />;
   if (data.items.length === 0) return <None />;
   return (

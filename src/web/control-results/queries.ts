@@ -25,16 +25,18 @@ interface ResultFilter {
   to?: string;
 }
 
-export function useResults(query: ResultFilter): UseQueryResult<{ items: ControlResult[] }> {
+export function useResults(query: ResultFilter, enabled = true): UseQueryResult<{ items: ControlResult[] }> {
   return useQuery({
     queryKey: [...RESULTS_KEY, 'list', query],
+    enabled,
     queryFn: () => got(api.GET('/api/control-results', { params: { query } })),
   });
 }
 
-export function useLotResults(query: ResultFilter): UseQueryResult<{ items: LotResults[] }> {
+export function useLotResults(query: ResultFilter, enabled: boolean): UseQueryResult<{ items: LotResults[] }> {
   return useQuery({
     queryKey: [...RESULTS_KEY, 'by-lot', query],
+    enabled,
     queryFn: () => got(api.GET('/api/control-results/by-lot', { params: { query } })),
   });
 }

@@ -5,6 +5,8 @@ import { api, got } from '../api.js';
 import { useParam } from '../app/router.js';
 import { useSession } from '../app/session.js';
 import { Button } from '../parts/Button.js';
+import { csvOf, Export } from '../parts/Export.js';
+import { Finder } from '../parts/Finder.js';
 import { Nothing, Page, Part, Waiting } from '../parts/Page.js';
 import { SelectField } from '../parts/SelectField.js';
 import './deviations.css';
@@ -40,10 +42,12 @@ export default function DeviationsScreen() {
   const subject = DEVIATION_SUBJECTS.find((each) => each === about);
   const filter = subject === undefined ? {} : { subject };
   const owner = show === 'closed' ? null : who;
-  const yours = show === 'open' && owner === null && may('technician', 'releaser', 'manager', 'director');
+  const mayOpen = may('technician', 'releaser', 'manager', 'director');
+  const yours = show === 'open' && owner === null && mayOpen;
   const all = useDeviations({ show, ...filter, ...(owner !== null && { owner }) }, true);
   const own = useDeviations({ show, ...filter, owner: person.id }, yours);
   const counts = all.data?.pages[0];
+  const found = all.data?.pages.flatMap(({ items }) => items);
   return (
     <Page
       title={DEVIATIONS.title}
@@ -54,14 +58,26 @@ export default function DeviationsScreen() {
         </>
       }
       ways={
-        may('technician', 'releaser', 'manager', 'director') && (
-          <Link href="/deviations/new" className="button button-plain">
-            {DEVIATIONS.open}
-          </Link>
-        )
+        <>
+          {mayOpen && (
+            <Link href="/deviations/new" className="button button-plain">
+              {DEVIATIONS.open}
+            </Link>
+          )}
+          <Export
+            files={[
+              csvOf('deviations/list.csv', {
+                state: show === 'closed' ? 'closed' : null,
+                overdue: show === 'overdue' ? 'true' : null,
+                owner,
+                subject,
+              }),
+            ]}
+          />
+        </>
       }
     >
-      <div className="finder">
+      <Finder found={found?.length} all={all.hasNextPage ? 'more' : undefined}>
         <SelectField
           label={words.show}
           value={show}
@@ -85,7 +101,7 @@ export default function DeviationsScreen() {
             ...DEVIATION_SUBJECTS.map((id) => ({ id, name: DEVIATIONS.subjects[id] })),
           ]}
         />
-      </div>
+      </Finder>
       {yours && (
         <Part title={words.yours}>
           <Lines list={own} none={<p>{words.yoursNone}</p>} />
@@ -97,6 +113,7 @@ export default function DeviationsScreen() {
           none={
             <Nothing title={words.none}>
               <p>{words.noneHelp}</p>
+              {mayOpen && <Link href="/deviations/new">{DEVIATIONS.open}</Link>}
             </Nothing>
           }
         />

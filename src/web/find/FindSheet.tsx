@@ -15,11 +15,13 @@ import { api, got } from '../api.js';
 import { navigate } from '../app/router.js';
 import { isFor, type Screen } from '../app/screen.js';
 import { useSession } from '../app/session.js';
+import { Tick } from '../parts/Choice.js';
 import { shortLabel } from '../parts/format.js';
 import { Opens } from '../parts/opens.js';
 import { Sheet } from '../parts/Sheet.js';
 import { WORDS } from '../words.js';
 import './find.css';
+import { useSlashChoice } from './slash.js';
 import { FIND } from './words.js';
 
 const LEAST = 2;
@@ -27,7 +29,8 @@ const FEW_PAGES = 6;
 
 /** Finds things and pages by part of their names, by keyboard, finger or scanner. */
 export default function FindSheet({ screens, onClose }: { screens: readonly Screen[]; onClose: () => void }) {
-  const { may } = useSession();
+  const { may, format } = useSession();
+  const [slash, setSlash] = useSlashChoice();
   const opens = use(Opens);
   const field = useRef<HTMLInputElement>(null);
   // Whoever asks for it wants to write.
@@ -73,7 +76,7 @@ export default function FindSheet({ screens, onClose }: { screens: readonly Scre
               {things.map(({ kind, id, title, about, path }) => (
                 <MenuItem key={id} id={`${id} ${path}`} textValue={title} className="find-item">
                   <span className="find-kind">{FIND.kinds[kind]}</span> <strong>{shortLabel(title)}</strong>{' '}
-                  <span className="small">{about}</span>
+                  <span className="small">{format.within(about)}</span>
                 </MenuItem>
               ))}
             </MenuSection>
@@ -91,6 +94,9 @@ export default function FindSheet({ screens, onClose }: { screens: readonly Scre
           )}
         </Menu>
       </Autocomplete>
+      <Tick on={slash} onChange={setSlash}>
+        {FIND.slash}
+      </Tick>
     </Sheet>
   );
 }

@@ -6,10 +6,11 @@ export const FIND = {
   open: 'Find',
   shortcut: 'Ctrl K',
   title: 'Find',
-  field: 'Specimen, lot, bottle, protocol, order, person or page',
-  help: 'Part of a name, number or label; a patient’s number in full. A scanned label works as well.',
+  field: 'Specimen, run, lot, bottle, protocol, order, person or page',
+  help: 'Part of a name, number or label; a patient’s number in full. A scanned label or a maker’s code works as well.',
   nothing: (text: string) => `Nothing here is called ${text}.`,
   begin: 'Write at least two letters, or choose a page.',
+  slash: 'The / key opens this, where no field takes it',
   pages: 'Pages',
   results: 'What was found',
   kinds: {
@@ -22,5 +23,6 @@ export const FIND = {
     order: 'order',
     deviation: 'deviation',
     person: 'person',
+    run: 'run',
   } satisfies Record<Kind, string>,
 };

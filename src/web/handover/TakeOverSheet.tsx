@@ -1,12 +1,16 @@
 import { useEffect, useRef, useState } from 'react';
 import { Form } from 'react-aria-components';
 import { api, got } from '../api.js';
+import type { Session } from '../api.paths.js';
+import { useLive } from '../app/live.js';
 import { useSession } from '../app/session.js';
+import { isAway } from '../offline/kept-answers.js';
 import { useOutbox } from '../offline/outbox.js';
+import { keepPass, type OpenedPass, openPass } from '../offline/passes.js';
 import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
 import { Field } from '../parts/Field.js';
-import { say } from '../parts/notices.js';
+import { say, sayProblem } from '../parts/notices.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { Sheet } from '../parts/Sheet.js';
 import { WORDS } from '../words.js';
@@ -16,9 +20,29 @@ import { HANDOVER as words } from './words.js';
 const DIGITS = ['1', '2', '3', '4', '5', '6', '7', '8', '9', '0'];
 const MOST = 8;
 
+interface Asked {
+  badge: string;
+  pin: string;
+}
+
+/**
+ * Opens a session or, while the server is out of reach, the day pass on this device. Entries of the person before that are
+ * not sent yet need that person's session, so this leaves it alone.
+ */
+async function take({ badge, pin }: Asked, unsent: boolean): Promise<Session | OpenedPass> {
+  if (unsent) return openPass(badge, pin);
+  try {
+    return await got(api.POST('/api/session/hand-over', { body: { badge, pin } }));
+  } catch (problem) {
+    if (!isAway(problem)) throw problem;
+    return openPass(badge, pin);
+  }
+}
+
 /** Takes a station over by badge and PIN, with keys large enough for gloves; `scanned` is the badge when it was scanned already. */
 export default function TakeOverSheet({ scanned = '', onClose }: { scanned?: string; onClose: () => void }) {
-  const { begin, person } = useSession();
+  const { begin, goOnUnder, person } = useSession();
+  const { connected } = useLive();
   // Only their own session sends them, and what comes after in the same run waits behind them.
   const unsent = useOutbox().some(({ by, refused }) => by.personId === person.id && refused === null);
   const [badge, setBadge] = useState(scanned);
@@ -29,14 +53,17 @@ export default function TakeOverSheet({ scanned = '', onClose }: { scanned?: str
     (scanned === '' ? first : second)?.focus();
   }, [scanned]);
   const takeOver = useChange(
-    (body: { badge: string; pin: string }) => got(api.POST('/api/session/hand-over', { body })),
-    (session) => {
+    (asked: Asked) => take(asked, unsent),
+    async (taken, { badge: shown, pin: typed }) => {
       onClose();
-      begin(session);
-      say(words.done(session.person.name));
+      if ('key' in taken) await goOnUnder(taken);
+      else begin(taken);
+      say(words.done(taken.person.name));
+      if (!('key' in taken)) await keepPass(shown, typed, taken).catch(sayProblem);
     },
   );
-  const ready = badge.trim() !== '' && pin.length >= 6 && !unsent;
+  const waits = unsent && connected;
+  const ready = badge.trim() !== '' && pin.length >= 6 && !waits;
   return (
     <Sheet title={words.title} onClose={onClose} closeWord={WORDS.cancel}>
       <Form
@@ -77,7 +104,7 @@ export default function TakeOverSheet({ scanned = '', onClose }: { scanned?: str
             ←
           </Button>
         </div>
-        {unsent && <p role="status">{words.unsent(person.name)}</p>}
+        {waits && <p role="status">{words.unsent(person.name)}</p>}
         <ProblemNote problem={takeOver.error} />
         <Button look="bench" type="submit" isDisabled={!ready || takeOver.isPending}>
           {words.action}

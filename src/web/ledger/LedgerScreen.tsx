@@ -1,13 +1,15 @@
 import { useWindowVirtualizer } from '@tanstack/react-virtual';
-import { useEffect, useLayoutEffect, useRef, useState } from 'react';
+import { useLayoutEffect, useRef, useState } from 'react';
 import { Link } from 'react-aria-components';
-import { navigate, useParam } from '../app/router.js';
+import { useParam } from '../app/router.js';
 import { useSession } from '../app/session.js';
 import { useCatalogue } from '../bench/bench.js';
-import { Button } from '../parts/Button.js';
+import { csvOf, Export } from '../parts/Export.js';
 import { Field } from '../parts/Field.js';
+import { Finder } from '../parts/Finder.js';
 import { shortLabel } from '../parts/format.js';
 import { Nothing, Page, Tag, Waiting } from '../parts/Page.js';
+import { ProblemNote } from '../parts/ProblemNote.js';
 import { SelectField } from '../parts/SelectField.js';
 import { useReagents } from '../stock/stock.js';
 import { amountText, changeText, type LedgerChoice, type Movement, useMovements } from './ledger.js';
@@ -19,6 +21,7 @@ const LINE_PX = 62;
 
 /** Every movement of stock, the newest first. What is asked for stands in the address. */
 export default function LedgerScreen() {
+  const { may } = useSession();
   const [reagent, setReagent] = useParam('reagent');
   const [container] = useParam('container');
   const [kind, setKind] = useParam('kind');
@@ -31,26 +34,17 @@ export default function LedgerScreen() {
     ...(from !== null && { from }),
     ...(to !== null && { to }),
   };
-  const movements = useMovements(choice);
+  const { data, error, refetch } = useMovements(choice, 0, 0).head;
   const { data: reagents = [] } = useReagents();
-  const all = movements.data?.pages.flatMap(({ items }) => items) ?? [];
   const asked = Object.keys(choice).length > 0;
-  const [first] = all;
+  const [first] = data?.items ?? [];
   return (
     <Page
       title={words.title}
       about={<p>{words.about}</p>}
-      ways={
-        <a
-          className="button button-quiet"
-          href={`/api/ledger.csv?${new URLSearchParams({ ...choice }).toString()}`}
-          download
-        >
-          {words.csv}
-        </a>
-      }
+      ways={<Export files={[csvOf('ledger.csv', { ...choice })]} />}
     >
-      <div className="finder ledger-finder">
+      <Finder found={data?.count}>
         <SelectField
           label={words.reagent}
           value={reagent ?? 'any'}
@@ -73,28 +67,18 @@ export default function LedgerScreen() {
           onChange={(value) => setFrom(value === '' ? null : value)}
         />
         <Field label={words.to} type="date" value={to ?? ''} onChange={(value) => setTo(value === '' ? null : value)} />
-        {asked && <Button onPress={() => navigate('/stock/ledger')}>{words.clear}</Button>}
-      </div>
+      </Finder>
       {container !== null && first && <p>{words.ofContainer(shortLabel(first.label))}</p>}
-      {!movements.data && <Waiting error={movements.error} onRetry={() => void movements.refetch()} />}
-      {movements.data && all.length === 0 && asked && <p>{words.none}</p>}
-      {movements.data && all.length === 0 && !asked && (
+      {!data && <Waiting error={error} onRetry={() => void refetch()} />}
+      {data?.count === 0 && asked && <p>{words.none}</p>}
+      {data?.count === 0 && !asked && (
         <Nothing title={words.empty}>
           <p>{words.emptyHelp}</p>
+          {may('technician', 'manager', 'director') && <Link href="/stock/receive">{words.toReceive}</Link>}
         </Nothing>
       )}
-      {all.length > 0 && (
-        <>
-          <p className="small" role="status">
-            {movements.hasNextPage ? words.more(all.length) : words.all(all.length)}
-          </p>
-          <Lines
-            movements={all}
-            onEnd={() => {
-              if (movements.hasNextPage && !movements.isFetchingNextPage) void movements.fetchNextPage();
-            }}
-          />
-        </>
+      {data !== undefined && data.count > 0 && (
+        <Lines key={JSON.stringify(choice)} choice={choice} count={data.count} />
       )}
     </Page>
   );
@@ -104,50 +88,50 @@ function isKind(kind: string | null): kind is Movement['kind'] {
   return kind !== null && kind in LEDGER_WORDS.kinds;
 }
 
-/** Only the lines in sight are drawn, however long the ledger. */
-function Lines({ movements, onEnd }: { movements: readonly Movement[]; onEnd: () => void }) {
+/**
+ * Only the lines in sight are fetched and drawn, however long the ledger, and each says which of how many it is.
+ */
+function Lines({ choice, count }: { choice: LedgerChoice; count: number }) {
   const place = useRef<HTMLDivElement>(null);
   const [top, setTop] = useState(0);
   useLayoutEffect(() => setTop(place.current?.offsetTop ?? 0), []);
   const lines = useWindowVirtualizer({
-    count: movements.length,
+    count,
     estimateSize: () => LINE_PX,
     overscan: 12,
     scrollMargin: top,
-    getItemKey: (index) => movements[index]?.id ?? index,
   });
   const drawn = lines.getVirtualItems();
-  const last = drawn.at(-1)?.index ?? 0;
-  useEffect(() => {
-    if (last >= movements.length - 1) onEnd();
-  }, [last, movements.length, onEnd]);
+  const { at, problem } = useMovements(choice, drawn[0]?.index ?? 0, drawn.at(-1)?.index ?? 0);
   return (
-    <div
-      ref={place}
-      role="list"
-      aria-label={words.list}
-      className="ledger-lines"
-      style={{ height: lines.getTotalSize() }}
-    >
-      {drawn.map(({ index, key, start }) => {
-        const movement = movements[index];
-        if (!movement) return null;
-        return (
-          <div
-            key={key}
-            role="listitem"
-            aria-setsize={movements.length}
-            aria-posinset={index + 1}
-            data-index={index}
-            ref={lines.measureElement}
-            className="ledger-line"
-            style={{ transform: `translateY(${start - top}px)` }}
-          >
-            <Line movement={movement} />
-          </div>
-        );
-      })}
-    </div>
+    <>
+      <ProblemNote problem={problem} />
+      <div
+        ref={place}
+        role="list"
+        aria-label={words.list}
+        className="ledger-lines"
+        style={{ height: lines.getTotalSize() }}
+      >
+        {drawn.map(({ index, key, start }) => {
+          const movement = at(index);
+          return (
+            <div
+              key={key}
+              role="listitem"
+              aria-setsize={count}
+              aria-posinset={index + 1}
+              data-index={index}
+              ref={lines.measureElement}
+              className="ledger-line"
+              style={{ minHeight: LINE_PX, transform: `translateY(${start - top}px)` }}
+            >
+              {movement ? <Line movement={movement} /> : <p className="small">{words.fetching}</p>}
+            </div>
+          );
+        })}
+      </div>
+    </>
   );
 }
 

@@ -1,12 +1,16 @@
 import { useState } from 'react';
 import { Link } from 'react-aria-components';
+import { SHELF_SHOWS, onShelf } from '../../core/find/lists.js';
 import { navigate, useChoice, useText } from '../app/router.js';
 import { useSession } from '../app/session.js';
 import { Button } from '../parts/Button.js';
+import { csvOf, Export } from '../parts/Export.js';
 import { Finder } from '../parts/Finder.js';
+import { useFurther } from '../parts/further.js';
 import { shortLabel } from '../parts/format.js';
 import { Nothing, Page, Part, Tag, Waiting } from '../parts/Page.js';
 import { SelectField } from '../parts/SelectField.js';
+import { WORDS } from '../words.js';
 import { BookSheet } from './BookSheet.js';
 import { amountText, type OnHand, type OnHandContainer, priceText, useShelf } from './ledger.js';
 import './ledger.css';
@@ -14,46 +18,32 @@ import { Waste } from './Waste.js';
 import { LEDGER_WORDS } from './words.js';
 
 const words = LEDGER_WORDS.shelf;
-type Filter = keyof typeof words.filters;
-
-const FITS: Record<Filter, (container: OnHandContainer) => boolean> = {
-  all: () => true,
-  over: ({ over }) => over,
-  undated: ({ undated }) => undated,
-  counts: ({ countDue }) => countDue,
-  unpriced: ({ valueCents }) => valueCents === null,
-};
-
-const FILTERS = Object.keys(FITS) as Filter[];
-
 /** What is here in the order in which it should be taken, each container as a bar as wide as what is left in it. */
 export default function ShelfScreen() {
   const { may } = useSession();
   const shelf = useShelf();
   const [wanted, setWanted] = useText('find');
-  const [filter, setFilter] = useChoice('show', FILTERS, 'all');
+  const [filter, setFilter] = useChoice('show', SHELF_SHOWS, 'all');
   const [booking, setBooking] = useState<OnHandContainer | null>(null);
   const all = shelf.data?.pages.flatMap(({ items }) => items) ?? [];
-  const text = wanted.trim().toLowerCase();
-  const found = all.filter(
-    ({ name, reagent, containers }) =>
-      containers.some(FITS[filter]) &&
-      `${name} ${reagent} ${containers.map(({ lotNumber }) => lotNumber).join(' ')}`.toLowerCase().includes(text),
-  );
+  useFurther(shelf, wanted.trim() !== '' || filter !== 'all');
+  const found = all.flatMap((stock) => {
+    const shown = onShelf(stock, { find: wanted, show: filter });
+    return shown.length === 0 ? [] : [{ stock, shown }];
+  });
+  const narrowed = { find: wanted, show: filter === 'all' ? null : filter };
   const mayBook = may('technician', 'manager', 'director');
   return (
     <Page
       title={words.title}
       about={<p>{words.about}</p>}
       ways={
-        <>
-          <a className="button button-quiet" href="/api/stock/on-hand.csv" download>
-            {words.csv}
-          </a>
-          <a className="button button-quiet" href="/api/stock/on-hand.xlsx" download>
-            {words.xlsx}
-          </a>
-        </>
+        <Export
+          files={[
+            csvOf('stock/on-hand.csv', narrowed),
+            { ...csvOf('stock/on-hand.xlsx', narrowed), name: WORDS.exported.workbook },
+          ]}
+        />
       }
     >
       {!shelf.data && <Waiting error={shelf.error} onRetry={() => void shelf.refetch()} />}
@@ -70,15 +60,15 @@ export default function ShelfScreen() {
               label={words.show}
               value={filter}
               onChange={setFilter}
-              options={FILTERS.map((id) => ({ id, name: words.filters[id] }))}
+              options={SHELF_SHOWS.map((id) => ({ id, name: words.filters[id] }))}
             />
           </Finder>
           <Legend />
           {found.length === 0 && <p>{words.none}</p>}
           <ul className="shelf">
-            {found.map((stock) => (
+            {found.map(({ stock, shown }) => (
               <li key={stock.reagent}>
-                <Row stock={stock} filter={filter} {...(mayBook && { onBook: setBooking })} />
+                <Row stock={stock} shown={shown} open={filter !== 'all'} {...(mayBook && { onBook: setBooking })} />
               </li>
             ))}
           </ul>
@@ -115,15 +105,17 @@ function Legend() {
 
 function Row({
   stock,
-  filter,
+  shown,
+  open,
   onBook,
 }: {
   stock: OnHand;
-  filter: Filter;
+  shown: readonly OnHandContainer[];
+  /** Whether its containers are seen at once. */
+  open: boolean;
   onBook?: (container: OnHandContainer) => void;
 }) {
-  const { total, usable, promised, containers, valueCents, overCents, unpriced } = stock;
-  const shown = filter === 'all' ? containers : containers.filter(FITS[filter]);
+  const { total, usable, promised, valueCents, overCents, unpriced } = stock;
   return (
     <section className="shelf-row">
       <div className="shelf-name">
@@ -138,11 +130,11 @@ function Row({
       </div>
       <div className="shelf-side">
         <div className="shelf-bars" aria-hidden="true">
-          {containers.map((container) => (
+          {stock.containers.map((container) => (
             <Bar key={container.id} container={container} />
           ))}
         </div>
-        <details open={filter !== 'all'}>
+        <details open={open}>
           <summary>{words.containers(shown.length)}</summary>
           <ul className="lines">
             {shown.map((container) => (

@@ -1,4 +1,4 @@
-import { useInfiniteQuery, useQuery } from '@tanstack/react-query';
+import { queryOptions, useInfiniteQuery, useQueries, useQuery } from '@tanstack/react-query';
 import { api, got } from '../api.js';
 import type { components } from '../api.gen.js';
 import { LEDGER_WORDS as words } from './words.js';
@@ -71,18 +71,36 @@ export interface LedgerChoice {
   to?: string;
 }
 
-export function useMovements(choice: LedgerChoice) {
-  return useInfiniteQuery({
-    queryKey: ['stock', 'ledger', choice],
-    queryFn: ({ pageParam }) =>
+/** Movements that are fetched at a time. */
+const MOVEMENTS_A_PART = 100;
+
+/** One part of the ledger, wherever it lies. */
+function partOf(choice: LedgerChoice, part: number) {
+  return queryOptions({
+    queryKey: ['stock', 'ledger', choice, part],
+    queryFn: () =>
       got(
         api.GET('/api/ledger', {
-          params: { query: { take: 200, ...choice, ...(pageParam !== null && { after: pageParam }) } },
+          params: { query: { take: MOVEMENTS_A_PART, skip: part * MOVEMENTS_A_PART, ...choice } },
         }),
       ),
-    initialPageParam: null as string | null,
-    getNextPageParam: ({ next }) => next,
   });
+}
+
+/** How many movements fit, and those from one line to another as they come; undefined while a line is on its way. */
+export function useMovements(choice: LedgerChoice, from: number, to: number) {
+  const head = useQuery(partOf(choice, 0));
+  const [first, last] = [from, to].map((line) => Math.floor(line / MOVEMENTS_A_PART)) as [number, number];
+  const numbers = Array.from({ length: last - first + 1 }, (_, n) => first + n);
+  const parts = useQueries({ queries: numbers.map((part) => partOf(choice, part)) });
+  return {
+    head,
+    problem: parts.find(({ error }) => error !== null)?.error ?? null,
+    at: (line: number): Movement | undefined => {
+      const part = parts[Math.floor(line / MOVEMENTS_A_PART) - first];
+      return part?.data?.items[line % MOVEMENTS_A_PART];
+    },
+  };
 }
 
 export function useOpenCounts() {

@@ -6,7 +6,7 @@ import type { Protocol } from '../../core/protocol/protocol.js';
 import { RUN_PURPOSES, type RunPurpose } from '../../core/run/events.js';
 import { navigate, useParam } from '../app/router.js';
 import { api, got, once } from '../api.js';
-import type { NewRun, ProtocolLine, Subject } from '../api.paths.js';
+import type { KeptFile, NewRun, ProtocolLine, Subject } from '../api.paths.js';
 import { useRecord } from '../bench/acts.js';
 import { BENCH_KEY, useBench } from '../bench/bench.js';
 import { LoadAhead } from '../bench/LoadAhead.js';
@@ -21,7 +21,9 @@ import { newId } from '../parts/ids.js';
 import { kept } from '../parts/kept.js';
 import { say, sayProblem } from '../parts/notices.js';
 import { useKeys } from '../parts/pedal.js';
+import { PictureField } from '../parts/PictureField.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
+import { PAPER } from '../paper/words.js';
 import { WORDS } from '../words.js';
 import '../bench/bench.css';
 import './new-run.css';
@@ -38,6 +40,11 @@ export default function NewRunScreen() {
   // The plan of the bench names what it wants started.
   const [planned] = useParam('revision');
   const [revisionId, setRevisionId] = useState<string | null>(planned);
+  // A paper sheet that the run was done on.
+  const [sheet] = useParam('sheet');
+  const [sheetNumber] = useParam('number');
+  const [begun, setBegun] = useState('');
+  const [photograph, setPhotograph] = useState<KeptFile | null>(null);
   const [station, setStation] = useState(() => kept.read('station') || kept.read('last-station') || '');
   const [patients, setPatients] = useState<readonly Subject[]>([]);
   const [confirmed, setConfirmed] = useState<ReadonlySet<string>>(new Set());
@@ -56,7 +63,7 @@ export default function NewRunScreen() {
       kept.write('last-station', run.station);
       await queries.invalidateQueries({ queryKey: BENCH_KEY });
       for (const subject of confirmed) record(run.id, 'identity-confirmed', { subject });
-      navigate(`/?run=${encodeURIComponent(run.id)}`);
+      navigate(sheet === null ? `/?run=${encodeURIComponent(run.id)}` : `/paper/runs/${encodeURIComponent(run.id)}`);
     },
   );
 
@@ -74,6 +81,7 @@ export default function NewRunScreen() {
     ...(revisionId === null ? [words.missingProtocol] : []),
     ...(station.trim() === '' ? [words.missingStation] : []),
     ...(purpose === 'patients' && patients.length === 0 ? [words.missingSpecimen] : []),
+    ...(sheet !== null && Number.isNaN(Date.parse(begun)) ? [words.missingBegun] : []),
   ];
   const openControls = offered?.filter((each) => each.inTheRun && !controls[each.id]) ?? [];
   const taken = [...patients, ...Object.values(controls)].map(({ id }) => id);
@@ -89,12 +97,30 @@ export default function NewRunScreen() {
         ...asPatients.map(({ id }) => ({ subjectId: id, role: 'patient' as const })),
         ...Object.entries(controls).map(([control, { id }]) => ({ subjectId: id, role: 'control' as const, control })),
       ],
+      ...(sheet !== null && {
+        fromSheet: {
+          sheetId: sheet,
+          startedAt: new Date(begun).toISOString(),
+          ...(photograph && { fileId: photograph.id }),
+        },
+      }),
     });
   }
 
   return (
     <div className="new-run">
       <h1>{words.title}</h1>
+      {sheet !== null && (
+        <section className="part">
+          <h2>{PAPER.start.title(sheetNumber ?? '')}</h2>
+          <p>{PAPER.start.about}</p>
+          <label className="field">
+            <span>{PAPER.start.startedAt}</span>
+            <input type="datetime-local" step="1" value={begun} onChange={({ target }) => setBegun(target.value)} />
+          </label>
+          <PictureField label={PAPER.start.picture} kept={photograph} onKept={setPhotograph} />
+        </section>
+      )}
       <Choice
         label={words.purpose}
         options={RUN_PURPOSES.map((id) => ({ id, ...words.purposes[id] }))}

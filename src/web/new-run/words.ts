@@ -70,6 +70,7 @@ export const NEW_RUN = {
   missingProtocol: 'the protocol',
   missingStation: 'the station',
   missingSpecimen: 'a specimen or slide',
+  missingBegun: 'when it began',
   missingControl: (kind: string) => `the ${kind} control`,
   controlsLater: 'A control that is not added now cannot be added later: it needs a new run.',
 } as const;

@@ -1,10 +1,14 @@
 import { useQuery, useQueryClient } from '@tanstack/react-query';
 import { Link } from 'react-aria-components';
+import { holdsText } from '../../core/find/lists.js';
+import { useText } from '../app/router.js';
 import { useSession } from '../app/session.js';
 import { api, got, once } from '../api.js';
 import type { Notice } from '../api.paths.js';
 import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
+import { csvOf, Export } from '../parts/Export.js';
+import { Finder } from '../parts/Finder.js';
 import { say } from '../parts/notices.js';
 import { Nothing, Page, Part, Tag, Waiting } from '../parts/Page.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
@@ -21,19 +25,30 @@ export default function NoticesScreen() {
     queryFn: () => got(api.GET('/api/notices')),
     staleTime: 0,
   });
-  const groups = [...new Set(data?.map(groupOf))];
+  const [wanted, setWanted] = useText('find');
+  const found = data?.filter(({ text }) => holdsText(wanted, [text])) ?? [];
+  const groups = [...new Set(found.map(groupOf))];
   return (
-    <Page title={words.title} about={<p>{words.about}</p>}>
+    <Page
+      title={words.title}
+      about={<p>{words.about}</p>}
+      ways={<Export files={[csvOf('notices/list.csv', { find: wanted })]} />}
+    >
       {!data && <Waiting error={error} onRetry={() => void refetch()} />}
       {data?.length === 0 && (
         <Nothing title={words.empty}>
           <p>{words.emptyHelp}</p>
         </Nothing>
       )}
-      {data && data.length > 0 && <p className="small">{words.help}</p>}
+      {data && data.length > 0 && (
+        <>
+          <p className="small">{words.help}</p>
+          <Finder label={words.find} text={wanted} onText={setWanted} found={found.length} all={data.length} />
+        </>
+      )}
       {groups.map((group) => (
         <Part key={group} title={words.groups[group] ?? words.others}>
-          <Group notices={data?.filter((notice) => groupOf(notice) === group) ?? []} />
+          <Group notices={found.filter((notice) => groupOf(notice) === group)} />
         </Part>
       ))}
       <CalendarPart />

@@ -5,6 +5,7 @@ export const NOTICES = {
   emptyHelp:
     'A notice comes when a step runs past its longest time, a control stays unread, a lot nears its last day, something has to be ordered, a place is outside its limits, a lot is recalled, or the record does not verify. It leaves this list once somebody has seen it.',
   help: 'Seeing a notice mends nothing: what it tells of is computed anew each time it is asked. A matter that goes away and comes back is told anew.',
+  find: 'Find by what it says',
   seen: 'Seen',
   seenAll: 'All seen',
   toRun: 'Open the run',

@@ -1,11 +1,12 @@
-import { useEffect } from 'react';
+import { useEffect, useState } from 'react';
 import { useSession } from '../app/session.js';
+import { benchClock } from '../parts/ticker.js';
 import { isLostWithPage, useOutbox } from './outbox.js';
 import { OFFLINE } from './words.js';
 
 /** What stands on this device and not on the server, in a few words. */
 export function Unsent() {
-  const { person } = useSession();
+  const { person, underPass, format } = useSession();
   const entries = useOutbox();
   const waiting = entries.filter(({ refused }) => refused === null);
   const lost = isLostWithPage(waiting);
@@ -16,6 +17,7 @@ export function Unsent() {
     addEventListener('beforeunload', ask);
     return () => removeEventListener('beforeunload', ask);
   }, [lost]);
+  const allSent = useAllSent(entries.length);
   const own = waiting.filter(({ by }) => by.personId === person.id).length;
   const others = waiting.filter(({ by }) => by.personId !== person.id).map(({ by }) => by.name);
   const refused = entries.length - waiting.length;
@@ -27,7 +29,32 @@ export function Unsent() {
           {OFFLINE.of(name, others.filter((each) => each === name).length)}
         </p>
       ))}
+      {allSent !== null && <p className="live">{OFFLINE.allSent(format.clock(allSent))}</p>}
+      {underPass && <p className="live live-lost">{OFFLINE.pass.acting}</p>}
       {refused > 0 && <p className="live live-lost">{OFFLINE.refused(refused)}</p>}
     </>
   );
+}
+
+/** What is sent at once needs no word; what had to wait this long does. */
+const WAITED_MS = 1_000;
+
+/** When the last of what had to wait on this device was sent; null while something waits, or nothing had to. */
+function useAllSent(count: number): string | null {
+  const [waited, setWaited] = useState(false);
+  const [at, setAt] = useState<string | null>(null);
+  const waiting = count > 0;
+  useEffect(() => {
+    if (!waiting) return undefined;
+    const timer = setTimeout(() => {
+      setWaited(true);
+      setAt(null);
+    }, WAITED_MS);
+    return () => clearTimeout(timer);
+  }, [waiting]);
+  if (!waiting && waited) {
+    setWaited(false);
+    setAt(benchClock.now().at);
+  }
+  return waiting ? null : at;
 }

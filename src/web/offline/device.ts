@@ -11,6 +11,8 @@ export interface Waiting {
   event: NewRunEvent;
   /** Who entered it, and is the only one to send it. */
   by: { personId: string; name: string };
+  /** The day pass under which it was entered, and the proof of it; absent where a session says who entered it. */
+  pass?: { id: string; proof: string };
   /** Why the server would not take it; null while it waits. */
   refused: Refused | null;
 }

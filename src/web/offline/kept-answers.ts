@@ -23,9 +23,20 @@ export async function forgetAnswers(): Promise<void> {
   await (await device)?.clear('kept').catch(() => undefined);
 }
 
-function isAway(problem: unknown): boolean {
+/** Whether the server is out of reach, so that what the device knows has to do. */
+export function isAway(problem: unknown): boolean {
   return problem instanceof Problem && problem.passing && problem.status !== 401;
 }
+
+/** Nothing that is too old to be shown stays on the device, though nobody asks for it again. */
+async function dropOld(): Promise<void> {
+  const database = await device;
+  for (const name of (await database?.getAllKeys('kept')) ?? []) {
+    const known = await database?.get('kept', name);
+    if (known && Date.now() - known.atMs >= LONGEST_MS) await database?.delete('kept', name);
+  }
+}
+void dropOld().catch(() => undefined);
 
 async function keptAnswer(name: string): Promise<unknown> {
   const known = await (await device)?.get('kept', name).catch(() => undefined);

@@ -2,6 +2,10 @@ import { useSyncExternalStore } from 'react';
 import type { RunEvent } from '../../core/run/events.js';
 import type { NewRunEvent } from '../api.paths.js';
 import { device, type Refused, type Waiting } from './device.js';
+import { provenBy } from './passes.js';
+
+/** What a person enters. */
+type Entered = Pick<Waiting, 'key' | 'runId' | 'event' | 'by'>;
 
 /** What one tab tells the others. */
 type Message = { kind: 'changed' } | { kind: 'sent'; key: string; event: RunEvent };
@@ -14,6 +18,7 @@ const listeners = new Set<() => void>();
 const onSent = new Set<OnSent>();
 
 let waiting: readonly Waiting[] = [];
+let adding: Promise<void> = Promise.resolve();
 /** Places of events that this browser cannot keep: they come after all that it keeps and last as long as the page. */
 let unkept = Number.MAX_SAFE_INTEGER / 2;
 
@@ -54,12 +59,10 @@ export const outbox = {
     return () => void onSent.delete(told);
   },
 
-  /** Keeps an event on the device, then shows it. */
-  async add(entry: { key: string; runId: string; event: NewRunEvent; by: Waiting['by'] }): Promise<void> {
-    const fresh = { ...entry, refused: null };
-    const n = await (await device)?.add('waiting', fresh as Waiting).catch(() => undefined);
-    set([...waiting, { ...fresh, n: n ?? (unkept += 1) }].sort((a, b) => a.n - b.n));
-    tell({ kind: 'changed' });
+  /** Keeps an event on the device, then shows it; one after the other, so that none overtakes another. */
+  add(entry: Entered): Promise<void> {
+    adding = adding.catch(() => undefined).then(() => keep(entry));
+    return adding;
   },
 
   /** The server has it. */
@@ -73,13 +76,25 @@ export const outbox = {
   /** The server will not take it as it is; it stays until a person mends it. */
   refused: (entry: Waiting, refused: Refused): Promise<void> => put({ ...entry, refused }),
 
-  /** Sends it again as it is now: what it depends on may have been mended. */
-  again: (entry: Waiting): Promise<void> => put({ ...entry, refused: null }),
+  /** Sends it again as it is now: what it depends on may have been mended. A pass that was refused is left out. */
+  again: ({ pass, ...entry }: Waiting): Promise<void> =>
+    put({ ...entry, ...(pass && !isOfPass(entry.refused) && { pass }), refused: null }),
 
-  /** Sends something else in its place, under a key of its own. */
-  instead: (entry: Waiting, key: string, event: NewRunEvent): Promise<void> =>
+  /** Sends something else in its place, under a key of its own; no pass proves what was not said under it. */
+  instead: ({ pass: _, ...entry }: Waiting, key: string, event: NewRunEvent): Promise<void> =>
     put({ ...entry, key, event, refused: null }),
 };
+
+async function keep(entry: Entered): Promise<void> {
+  const fresh = { ...entry, ...(await provenBy(entry)), refused: null };
+  const n = await (await device)?.add('waiting', fresh as Waiting).catch(() => undefined);
+  set([...waiting, { ...fresh, n: n ?? (unkept += 1) }].sort((a, b) => a.n - b.n));
+  tell({ kind: 'changed' });
+}
+
+function isOfPass(refused: Refused | null): boolean {
+  return refused?.code.startsWith('day-pass') ?? false;
+}
 
 async function put(entry: Waiting): Promise<void> {
   if (!isUnkept(entry)) await (await device)?.put('waiting', entry);

@@ -4,9 +4,11 @@ import type { RunView } from '../../core/run/view.js';
 import type { Instant } from '../../core/time/instant.js';
 import { api, credentials, got, once, Problem, whenReachChanges } from '../api.js';
 import { BENCH_KEY } from '../bench/bench.js';
-import { sayProblem } from '../parts/notices.js';
+import { say, sayProblem } from '../parts/notices.js';
 import type { Waiting } from './device.js';
 import { outbox } from './outbox.js';
+import { type ActingPass, actingPass, endLater, endPass, endWhatEnded, takeOverBy } from './passes.js';
+import { OFFLINE } from './words.js';
 
 const OTHER_SESSION = 'csrf-token-needed';
 const NAME = 'stainwright-outbox';
@@ -38,12 +40,15 @@ export function sendOutbox(queries: QueryClient): () => void {
   };
 }
 
-/** The next event that may be sent: not refused, one's own, and nobody else's of the same run before it. */
+/**
+ * The next event that may be sent: not refused, of the person of the session or proven by a day pass, and nobody else's of
+ * the same run before it.
+ */
 export function nextToSend(waiting: readonly Waiting[], personId: string | null): Waiting | null {
   const closed = new Set<string>();
   for (const entry of waiting) {
     if (entry.refused !== null) continue;
-    if (entry.by.personId !== personId) closed.add(entry.runId);
+    if (entry.by.personId !== personId && !entry.pass) closed.add(entry.runId);
     else if (!closed.has(entry.runId)) return entry;
   }
   return null;
@@ -53,9 +58,12 @@ async function sendOn(queries: QueryClient, signal: AbortSignal): Promise<void> 
   let waitMs = FIRST_WAIT_MS;
   let tries = 0;
   while (!signal.aborted) {
-    const entry = nextToSend(outbox.all(), credentials.personId);
+    const acting = actingPass();
+    const entry = nextToSend(outbox.all(), acting ? acting.under.personId : credentials.personId);
     if (!entry) {
-      await something(signal);
+      // Only once nothing is left that the session of the person before has to send.
+      const left = acting !== null && !(await takenOver(queries, acting));
+      await something(signal, left ? LONGEST_WAIT_MS : undefined);
       continue;
     }
     try {
@@ -88,12 +96,34 @@ function mayPass({ passing, status, code }: Problem, tries: number): boolean {
   return passing || status === 429 || ((status >= 500 || code === OTHER_SESSION) && tries < MOST_TRIES);
 }
 
-async function sent({ n, runId, event, key }: Waiting): Promise<RunEvent> {
+async function sent({ n, runId, event, key, pass }: Waiting): Promise<RunEvent> {
   // What was refused is held as well, until somebody mends it.
   const unsent = outbox.all().filter((entry) => entry.runId === runId && entry.n !== n).length;
-  const body = { ...event, stamp: { ...event.stamp, unsent } };
-  const answer = await got(api.POST('/api/runs/{id}/events', { params: { path: { id: runId } }, body, ...once(key) }));
+  const body = { ...event, stamp: { ...event.stamp, unsent }, ...(pass && { pass }) };
+  const csrf = actingPass()?.under.csrf;
+  const headers = { ...once(key).headers, ...(csrf !== undefined && { 'X-CSRF-Token': csrf }) };
+  const answer = await got(api.POST('/api/runs/{id}/events', { params: { path: { id: runId } }, body, headers }));
   return answer.event;
+}
+
+/**
+ * Makes who took over under a pass the person of the server's session; answers whether that is settled. A pass that the
+ * server does not take ends both sessions: nobody goes on under the name of the person before.
+ */
+async function takenOver(queries: QueryClient, acting: ActingPass): Promise<boolean> {
+  try {
+    await takeOverBy(acting);
+    await endPass();
+  } catch (problem) {
+    if (!(problem instanceof Problem)) throw problem;
+    if (mayPass(problem, 0) && problem.code !== OTHER_SESSION) return false;
+    if (problem.code !== OTHER_SESSION) await endLater(acting.under);
+    await endPass();
+    await endWhatEnded();
+    say(OFFLINE.pass.ended);
+  }
+  await queries.invalidateQueries({ queryKey: ['session'] });
+  return true;
 }
 
 /** Until something may have changed: the outbox, the way to the server, or so much time has passed. */

@@ -8,8 +8,19 @@ export const OFFLINE = {
       : `${count} entries of ${name} wait for their sign-in here`,
   refused: (count: number) => (count === 1 ? '1 entry was not taken' : `${count} entries were not taken`),
   stay: 'What is not sent stays on this device, and is sent when you sign in here again.',
+  allSent: (at: string) => `All sent at ${at}`,
   newVersion: 'A new version of the page is here',
   takeVersion: 'Take it now',
+
+  pass: {
+    acting: 'Under a day pass: what you enter is marked so',
+    notOpened: 'Not taken over',
+    none: 'Without a network only somebody who took over on this device today, by badge and PIN, can take it over again.',
+    wrong: 'Badge and PIN open no day pass on this device. Try again, or sign in once the network is back.',
+    wait: (seconds: number) => `After several wrong PINs this device waits: try again in ${seconds} s.`,
+    ended:
+      'Sign in again: the server did not take the day pass any more. Nothing is lost; what was entered stays here until it is sent.',
+  },
 
   panel: {
     title: 'Not taken by the server',

@@ -1,13 +1,17 @@
 import { useInfiniteQuery } from '@tanstack/react-query';
 import { useState } from 'react';
 import { Link } from 'react-aria-components';
+import { holdsText, orderTexts } from '../../core/find/lists.js';
 import type { OrderState } from '../../core/stock/order.js';
-import { navigate } from '../app/router.js';
+import { navigate, useText } from '../app/router.js';
 import { useSession } from '../app/session.js';
 import { api, got, once } from '../api.js';
 import type { OrderSummary, Reorder } from '../api.paths.js';
 import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
+import { csvOf, Export } from '../parts/Export.js';
+import { Finder } from '../parts/Finder.js';
+import { useFurther } from '../parts/further.js';
 import { say } from '../parts/notices.js';
 import { Nothing, Page, Part, Tag, Waiting } from '../parts/Page.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
@@ -35,13 +39,21 @@ export default function OrdersScreen() {
     getNextPageParam: ({ next }) => next,
   });
   const all = orders.data?.pages.flatMap(({ items }) => items) ?? [];
-  const open = all.filter(({ state }) => OPEN.includes(state));
-  const over = all.filter(({ state }) => !OPEN.includes(state));
+  const [wanted, setWanted] = useText('find');
+  useFurther(orders, wanted.trim() !== '');
+  const found = all.filter((order) => holdsText(wanted, orderTexts(order)));
+  const open = found.filter(({ state }) => OPEN.includes(state));
+  const over = found.filter(({ state }) => !OPEN.includes(state));
   return (
     <Page
       title={words.title}
       about={<p>{words.about}</p>}
-      ways={may('manager', 'director') && <Button onPress={() => setDrafting(true)}>{words.byHand}</Button>}
+      ways={
+        <>
+          {may('manager', 'director') && <Button onPress={() => setDrafting(true)}>{words.byHand}</Button>}
+          <Export files={[csvOf('orders/list.csv', { find: wanted })]} />
+        </>
+      }
     >
       <Part title={words.proposals}>
         <Proposals />
@@ -52,6 +64,16 @@ export default function OrdersScreen() {
           <p>{words.emptyHelp}</p>
         </Nothing>
       )}
+      {all.length > 0 && (
+        <Finder
+          label={words.find}
+          text={wanted}
+          onText={setWanted}
+          found={found.length}
+          all={orders.hasNextPage ? 'more' : all.length}
+        />
+      )}
+      {all.length > 0 && found.length === 0 && !orders.hasNextPage && <p>{words.noneFits}</p>}
       {open.length > 0 && (
         <Part title={words.groups.open}>
           <OrderLines orders={open} />

@@ -161,6 +161,8 @@ export const ORDERS = {
     orderBy: (day: string) => `order by ${day}`,
     late: (day: string) => `was due on ${day}`,
     orders: 'Orders',
+    find: 'Find by number, supplier or state',
+    noneFits: 'No order fits.',
     empty: 'No order yet',
     emptyHelp: 'Draft one from the proposals above, or by hand. Suppliers and products stand under Buying.',
     more: 'Show older orders',

@@ -21,7 +21,8 @@ export function usePedal(pressed: Pressed): RefObject<HTMLButtonElement | null> 
 /** Keys that move through the page rather than act on it. */
 const MOVES = ['Tab', 'ArrowUp', 'ArrowDown', 'ArrowLeft', 'ArrowRight', 'PageUp', 'PageDown', 'Home', 'End'];
 
-function takesText(element: Element | null): boolean {
+/** Whether keys on it are text. */
+export function takesText(element: Element | null): boolean {
   return (
     element instanceof HTMLTextAreaElement ||
     element instanceof HTMLSelectElement ||

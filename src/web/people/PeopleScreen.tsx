@@ -1,9 +1,13 @@
 import { useQuery } from '@tanstack/react-query';
 import { useState } from 'react';
+import { holdsText, personTexts } from '../../core/find/lists.js';
+import { useText } from '../app/router.js';
 import { useSession } from '../app/session.js';
 import { api, got } from '../api.js';
 import type { Person } from '../api.paths.js';
 import { Button } from '../parts/Button.js';
+import { csvOf, Export } from '../parts/Export.js';
+import { Finder } from '../parts/Finder.js';
 import { Page, Part, Tag, Waiting } from '../parts/Page.js';
 import { useBeat } from '../parts/ticker.js';
 import { Devices } from './Devices.js';
@@ -17,17 +21,25 @@ export default function PeopleScreen() {
   const keeps = may('administrator');
   const { data, error, refetch } = useQuery({ queryKey: ['people'], queryFn: () => got(api.GET('/api/people')) });
   const [adding, setAdding] = useState(false);
-  const sorted = [...(data ?? [])].sort(
-    (a, b) => Number(a.disabled) - Number(b.disabled) || a.name.localeCompare(b.name),
-  );
+  const [wanted, setWanted] = useText('find');
+  const found = (data ?? []).filter((person) => holdsText(wanted, personTexts(person)));
+  const sorted = found.sort((a, b) => Number(a.disabled) - Number(b.disabled) || a.name.localeCompare(b.name));
   return (
     <Page
       title={words.title}
       about={<p>{words.about}</p>}
-      ways={keeps && <Button onPress={() => setAdding(true)}>{words.add.open}</Button>}
+      ways={
+        <>
+          {keeps && <Button onPress={() => setAdding(true)}>{words.add.open}</Button>}
+          {may('administrator', 'director', 'manager') && (
+            <Export files={[csvOf('people/list.csv', { find: wanted })]} />
+          )}
+        </>
+      }
     >
       <Part title={words.people} {...(!keeps && { about: words.readOnly })}>
         {!data && <Waiting error={error} onRetry={() => void refetch()} />}
+        {data && <Finder label={words.find} text={wanted} onText={setWanted} found={found.length} all={data.length} />}
         <ul className="lines">
           {sorted.map((person) => (
             <li key={person.id} className="person">

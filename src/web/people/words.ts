@@ -4,6 +4,7 @@ export const PEOPLE = {
   title: 'People and devices',
   about: 'Who may do what here. An account is never deleted, since its name stands beside what it signed.',
   people: 'People',
+  find: 'Find by name or role',
   roles: {
     technician: { name: 'Technician', more: 'runs the bench' },
     releaser: { name: 'Releaser', more: 'signs results out' },

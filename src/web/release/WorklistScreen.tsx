@@ -1,11 +1,15 @@
-import { useInfiniteQuery, useQueries } from '@tanstack/react-query';
+import { keepPreviousData, useInfiniteQuery, useQueries } from '@tanstack/react-query';
+import { useDeferredValue } from 'react';
 import { Link } from 'react-aria-components';
 import type { Judgement } from '../../core/gate/judge.js';
+import { useText } from '../app/router.js';
 import { useSession } from '../app/session.js';
 import { api, got } from '../api.js';
 import type { RunSummary } from '../api.paths.js';
 import { useBench } from '../bench/bench.js';
 import { Button } from '../parts/Button.js';
+import { csvOf, Export } from '../parts/Export.js';
+import { Finder } from '../parts/Finder.js';
 import { shortLabel } from '../parts/format.js';
 import { Nothing, Page, Part, Waiting } from '../parts/Page.js';
 import { PdfLink, runReportAt } from '../parts/PdfLink.js';
@@ -29,17 +33,12 @@ interface Line {
 
 /** What waits for a signature, what is held, and what left lately. */
 export default function WorklistScreen() {
-  const { runs, error, retry, more } = useRuns();
+  const { may } = useSession();
+  const [wanted, setWanted] = useText('find');
+  const { runs, error, retry, more } = useRuns(useDeferredValue(wanted.trim()));
   const judgements = useQueries({ queries: (runs ?? []).map(({ id }) => judgementQuery(id)) });
   const releases = useQueries({ queries: (runs ?? []).map(({ id }) => releasesQuery(id)) });
-  if (!runs) {
-    return (
-      <Page title={RELEASE.title} about={<p>{RELEASE.about}</p>}>
-        <Waiting error={error} onRetry={retry} />
-      </Page>
-    );
-  }
-  const lines = runs.flatMap((run, n): Line[] => {
+  const lines = (runs ?? []).flatMap((run, n): Line[] => {
     const [judgement, own] = [judgements[n]?.data, releases[n]?.data];
     if (!judgement || !own) return [];
     const points = pointCounts(judgement, own);
@@ -47,20 +46,44 @@ export default function WorklistScreen() {
   });
   const problem = [...judgements, ...releases].find((each) => each.error)?.error ?? null;
   return (
-    <Page title={RELEASE.title} about={<p>{RELEASE.about}</p>}>
+    <Page
+      title={RELEASE.title}
+      about={<p>{RELEASE.about}</p>}
+      ways={
+        <Export
+          files={[
+            { ...csvOf('runs/list.csv', { find: wanted }), name: RELEASE.files.runs },
+            { ...csvOf('subjects/list.csv', { find: wanted }), name: RELEASE.files.specimens },
+          ]}
+        />
+      }
+    >
+      <Finder
+        label={RELEASE.find}
+        text={wanted}
+        onText={setWanted}
+        found={runs?.length}
+        all={more === null ? undefined : 'more'}
+      />
       <ProblemNote problem={problem} />
-      {runs.length === 0 && (
+      {!runs && <Waiting error={error} onRetry={retry} />}
+      {runs?.length === 0 && wanted.trim() !== '' && <p>{RELEASE.none}</p>}
+      {runs?.length === 0 && wanted.trim() === '' && (
         <Nothing title={RELEASE.empty}>
           <p>{RELEASE.emptyHelp}</p>
           <p>
-            <Link href="/">{RELEASE.toBench}</Link>
+            {may('technician', 'releaser') ? (
+              <Link href="/runs/new">{RELEASE.toNewRun}</Link>
+            ) : (
+              <Link href="/">{RELEASE.toBench}</Link>
+            )}
           </p>
         </Nothing>
       )}
       {POINT_STANDINGS.map((standing) => (
         <Group key={standing} standing={standing} lines={lines.filter((line) => line.standing === standing)} />
       ))}
-      {lines.length < runs.length && !problem && <p className="opening">{RELEASE.run.judging}</p>}
+      {runs && lines.length < runs.length && !problem && <p className="opening">{RELEASE.run.judging}</p>}
       {more && (
         <div>
           <Button onPress={more}>{RELEASE.run.older}</Button>
@@ -141,7 +164,7 @@ function heldBy({ subjects }: Judgement, point: string): string[] {
 }
 
 /** The latest runs, and whatever older ones still stand on a bench. */
-function useRuns(): {
+function useRuns(find: string): {
   runs: RunSummary[] | undefined;
   error: Error | null;
   retry: () => void;
@@ -150,15 +173,19 @@ function useRuns(): {
 } {
   const bench = useBench();
   const list = useInfiniteQuery({
-    queryKey: ['runs', 'list'],
+    queryKey: ['runs', 'list', find],
     queryFn: ({ pageParam }) =>
       got(
         api.GET('/api/runs', {
-          params: { query: { take: AT_A_TIME, ...(pageParam !== null && { after: pageParam }) } },
+          params: {
+            query: { take: AT_A_TIME, ...(find !== '' && { find }), ...(pageParam !== null && { after: pageParam }) },
+          },
         }),
       ),
     initialPageParam: null as string | null,
     getNextPageParam: ({ next }) => next,
+    // The list stays while more letters come.
+    placeholderData: keepPreviousData,
   });
   const listed = list.data?.pages.flatMap(({ items }) => items);
   const older = bench.runs
@@ -173,7 +200,8 @@ function useRuns(): {
       onBench: true,
     }));
   return {
-    runs: listed && older && [...listed, ...older],
+    // What is looked for is found among all runs, those on the bench included.
+    runs: listed && older && (find === '' ? [...listed, ...older] : listed),
     error: list.error ?? bench.error,
     retry: () => {
       void list.refetch();

@@ -4,11 +4,15 @@ import type { RunView } from '../../core/run/view.js';
 import { api, got } from '../api.js';
 import type { Release } from '../api.paths.js';
 
-export function useRun(id: string): UseQueryResult<RunView> {
-  return useQuery({
+export function runQuery(id: string) {
+  return {
     queryKey: ['runs', id],
-    queryFn: () => got(api.GET('/api/runs/{id}', { params: { path: { id } } })),
-  });
+    queryFn: (): Promise<RunView> => got(api.GET('/api/runs/{id}', { params: { path: { id } } })),
+  };
+}
+
+export function useRun(id: string): UseQueryResult<RunView> {
+  return useQuery(runQuery(id));
 }
 
 export function judgementQuery(id: string) {

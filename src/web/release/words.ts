@@ -19,6 +19,10 @@ export const RELEASE = {
   },
   title: 'Release',
   about: 'What stands on the benches and what left lately, by what waits for a signature.',
+  find: 'Find by stain, station or label',
+  none: 'No run fits.',
+  files: { runs: 'These runs, as CSV', specimens: 'Specimens and slides, as CSV' },
+  toNewRun: 'Start a run',
   caution: 'The gate informs. It makes no diagnosis and replaces no licensed judgement.',
   groups: {
     clear: 'Waits for a signature',

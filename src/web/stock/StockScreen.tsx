@@ -1,6 +1,6 @@
 import { useInfiniteQuery } from '@tanstack/react-query';
-import { useEffect } from 'react';
 import { Link } from 'react-aria-components';
+import { LOT_SHOWS, lotShown } from '../../core/find/lists.js';
 import { CONTAINER_STATES } from '../../core/lot/lot.js';
 import type { ContainerCondition } from '../../core/lot/receive.js';
 import { navigate, useChoice, useText } from '../app/router.js';
@@ -9,7 +9,9 @@ import { api, got } from '../api.js';
 import type { Lot } from '../api.paths.js';
 import { useCatalogue } from '../bench/bench.js';
 import { Button } from '../parts/Button.js';
+import { csvOf, Export } from '../parts/Export.js';
 import { Finder } from '../parts/Finder.js';
+import { useFurther } from '../parts/further.js';
 import { Nothing, Page, Tag, Waiting } from '../parts/Page.js';
 import { SelectField } from '../parts/SelectField.js';
 import { useBeat } from '../parts/ticker.js';
@@ -17,10 +19,6 @@ import { Look } from './Look.js';
 import './stock.css';
 import { ConditionTag, StandingTag } from './Tags.js';
 import { STOCK as words } from './words.js';
-
-type Filter = keyof typeof words.filters;
-
-const FILTERS = Object.keys(words.filters) as Filter[];
 
 const CONDITIONS: readonly ContainerCondition[] = ['unopened', ...CONTAINER_STATES];
 
@@ -40,29 +38,23 @@ export default function StockScreen() {
     getNextPageParam: ({ next }) => next,
   });
   const [wanted, setWanted] = useText('find');
-  const [filter, setFilter] = useChoice('show', FILTERS, 'all');
+  const [filter, setFilter] = useChoice('show', LOT_SHOWS, 'all');
   const all = lots.data?.pages.flatMap(({ items }) => items) ?? [];
-  const text = wanted.trim().toLowerCase();
-  const { hasNextPage, isFetchingNextPage, isError, fetchNextPage } = lots;
-  // What is looked for may stand on a page that was not fetched yet.
-  const further = (text !== '' || filter !== 'all') && hasNextPage && !isFetchingNextPage && !isError;
-  useEffect(() => {
-    if (further) void fetchNextPage();
-  }, [further, fetchNextPage]);
-  const found = all.filter(
-    (lot) =>
-      fits(lot, filter) &&
-      `${name(lot.reagent)} ${lot.reagent} ${lot.number} ${lot.source}`.toLowerCase().includes(text),
-  );
+  const { hasNextPage, isFetchingNextPage, fetchNextPage } = lots;
+  useFurther(lots, wanted.trim() !== '' || filter !== 'all');
+  const found = all.filter((lot) => lotShown(lot, name(lot.reagent), { find: wanted, show: filter }));
   const reagents = [...new Set(found.map(({ reagent }) => reagent))].sort((a, b) => name(a).localeCompare(name(b)));
   return (
     <Page
       title={words.title}
       about={<p>{words.about}</p>}
       ways={
-        may('technician', 'manager', 'director') && (
-          <Button onPress={() => navigate('/stock/receive')}>{words.receive}</Button>
-        )
+        <>
+          {may('technician', 'manager', 'director') && (
+            <Button onPress={() => navigate('/stock/receive')}>{words.receive}</Button>
+          )}
+          <Export files={[csvOf('lots/list.csv', { find: wanted, show: filter === 'all' ? null : filter })]} />
+        </>
       }
     >
       {may('technician', 'releaser', 'manager', 'director') && <Look />}
@@ -79,7 +71,7 @@ export default function StockScreen() {
               label={words.show}
               value={filter}
               onChange={setFilter}
-              options={FILTERS.map((id) => ({ id, name: words.filters[id] }))}
+              options={LOT_SHOWS.map((id) => ({ id, name: words.filters[id] }))}
             />
           </Finder>
           {found.length === 0 && <p>{words.none}</p>}
@@ -106,19 +98,6 @@ export default function StockScreen() {
       )}
     </Page>
   );
-}
-
-function fits(lot: Lot, filter: Filter): boolean {
-  switch (filter) {
-    case 'all':
-      return true;
-    case 'deciding':
-      return lot.standing === 'quarantined';
-    case 'usable':
-      return lot.containers.some(({ usable }) => usable);
-    case 'over':
-      return !lot.containers.some(({ state, usable }) => usable || state === 'unopened');
-  }
 }
 
 function LotLine({ lot }: { lot: Lot }) {

@@ -212,6 +212,11 @@ describe('What a bench may record', () => {
       refusal(() => checkEvent('identity-confirmed', { subject: 'core-1' }, scribe.stamp(), context(scribe.events))),
     ).toMatchObject({ code: 'run-cleared' });
     expect(() => checkEvent('noted', { text: 'told the ward' }, scribe.stamp(), context(scribe.events))).not.toThrow();
+    // A device that was cut off tells what was done before.
+    const [abandoned] = scribe.events;
+    expect(() =>
+      checkEvent('identity-confirmed', { subject: 'core-1' }, abandoned!.stamp, context(scribe.events)),
+    ).not.toThrow();
   });
 
   it('starts runs only with subjects that fit their purpose and protocol', () => {

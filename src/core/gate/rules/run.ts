@@ -74,6 +74,14 @@ export const RUN_RULES = {
     serves: ['ISO-34'],
     excusable: true,
   },
+  'under-day-pass': {
+    title: 'Entered under a day pass',
+    weight: 'note',
+    mend: 'Nothing to mend; it stands beside the result as a mark.',
+    source: '21 CFR 11.10(d), (e): who did it, and how that is known',
+    serves: ['ISO-34'],
+    excusable: true,
+  },
   'entered-late': {
     title: 'Entered afterwards',
     weight: 'note',

@@ -37,8 +37,12 @@ export const FOUND = 12;
 
 /** A condition that a name holds a text, whatever its case. */
 export function holds(column: Sql, text: string): Sql {
-  const escaped = text.toLowerCase().replace(/[\\%_]/g, (sign) => `\\${sign}`);
-  return sql`LOWER(${column}) LIKE ${`%${escaped}%`} ESCAPE '\\'`;
+  return sql`LOWER(${column}) LIKE ${holding(text)} ESCAPE '\\'`;
+}
+
+/** The pattern of a text somewhere in another, to be compared with lower case and escaped by a backslash. */
+export function holding(text: string): string {
+  return `%${text.toLowerCase().replace(/[\\%_]/g, (sign) => `\\${sign}`)}%`;
 }
 
 /** Runs of a period that an asker may see; `which` narrows them. */

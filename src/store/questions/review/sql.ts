@@ -27,6 +27,11 @@ export function sql(strings: TemplateStringsArray, ...parts: readonly (Value | S
   return { chunks, values };
 }
 
+/** A piece of SQL as it is written here; never what somebody typed. */
+export function plain(text: string): Sql {
+  return { chunks: [text], values: [] };
+}
+
 /** A list in parentheses; one that nothing is in when it is empty. */
 export function list(values: readonly Value[]): Sql {
   if (values.length === 0) return sql`(NULL)`;

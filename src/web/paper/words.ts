@@ -1,0 +1,83 @@
+export const PAPER = {
+  title: 'Paper sheets',
+  about:
+    'For work while the program cannot be reached: numbered sheets with every step and its window. Print some before they are needed, and keep them at the bench. Local procedure for downtime decides when they are used.',
+  toBench: 'Bench',
+  open: 'Paper',
+  print: 'Print new sheets',
+  protocol: 'Protocol',
+  protocolEmpty: 'Choose a protocol in force',
+  count: 'How many',
+  countHelp: 'At most 50 at a time. Each gets the next number.',
+  make: 'Number them',
+  made: (from: number, to: number) =>
+    from === to ? `Sheet ${from} is numbered` : `Sheets ${from} to ${to} are numbered`,
+  pdf: (from: number, to: number) => (from === to ? `Sheet ${from} (PDF)` : `Sheets ${from} to ${to} (PDF)`),
+  register: 'Every sheet and what became of it',
+  openCount: (count: number) =>
+    count === 0
+      ? 'Every sheet is accounted for.'
+      : count === 1
+        ? '1 sheet is neither entered nor void.'
+        : `${count} sheets are neither entered nor void.`,
+  none: 'No sheet was printed yet',
+  noneHelp: 'Print some of the protocols that must go on without the program.',
+  more: 'Earlier sheets',
+  sheet: (number: number) => `Sheet ${number}`,
+  of: (title: string, revision: number) => `${title}, revision ${revision}`,
+  printed: (who: string, when: string) => `printed by ${who}, ${when}`,
+  states: { open: 'not accounted for', entered: 'entered', void: 'void' },
+  ended: (who: string, when: string) => `${who}, ${when}`,
+  enter: 'Enter it',
+  toRun: 'The run',
+  photograph: 'Photograph of it',
+  reprint: 'PDF',
+  void: 'Declare it void',
+  voidTitle: (number: number) => `Declare sheet ${number} void?`,
+  voidText: 'Nothing can be entered from it afterwards. The register keeps it, with this reason.',
+  voidReason: 'Why nothing will be entered from it',
+  voidAction: 'Declare it void',
+
+  start: {
+    title: (number: string) => `From paper sheet ${number}`.trim(),
+    about: 'Enter what was stained. What stands on the sheet about bottles and steps comes next.',
+    startedAt: 'When it began, as the sheet says',
+    picture: 'Photograph of the sheet',
+  },
+
+  entry: {
+    title: 'What stands on the sheet',
+    about:
+      'Type what the paper says. Each time is kept with how sure it is, and the gate counts with that: what is not sure enough is not called within its window. It is marked as entered afterwards.',
+    clock: 'The clock',
+    ahead: 'Ahead of this page’s clock, in seconds',
+    aheadHelp: 'Negative when it was behind. Compare them now; 0 when they agree.',
+    sure: 'How far may a written time be off, in seconds?',
+    sureHelp: '60 for a clock read to the minute, 2 for one read to the second.',
+    stopwatch: 'How far may a stopwatch reading be off, in seconds?',
+    stopwatchHelp: '1 for one stopped by hand.',
+    tray: 'Bottles',
+    trayHelp: 'Scan or type the label of each bottle or bath that the sheet names.',
+    scan: 'Label of a bottle or bath',
+    take: 'Add',
+    notOne: (text: string) => `“${text}” names no bottle that this protocol uses.`,
+    trayAt: 'On the tray at',
+    remove: 'Take off',
+    steps: 'Steps',
+    stepsHelp:
+      'Leave a step empty that was not done. Give its end by the clock or its duration by stopwatch, not both.',
+    startedAt: 'Start',
+    endedAt: 'End',
+    lasted: 'or lasted, min:s',
+    badDuration: 'Write minutes and seconds, such as 5:30, or seconds alone.',
+    both: 'Give the end or the duration, not both.',
+    orphan: 'Give its start as well.',
+    words: 'Whose initials stand on it, and what else it says',
+    wordsHelp: 'Kept as a note in the run. No patient’s name.',
+    send: 'Enter it in the run',
+    missing: 'Nothing is entered yet.',
+    wrong: 'Some fields need mending.',
+    done: 'The sheet is entered',
+    toBench: 'To the run on the bench',
+  },
+} as const;

@@ -1,0 +1,89 @@
+import { afterAll, beforeAll, expect, it } from '@jest/globals';
+import { parse } from 'csv-parse/sync';
+import { type Client, startApp, type TestApp } from '../support/app.js';
+import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
+import { Bench, type Furnished, furnish } from '../support/furnish.js';
+
+describeOnEachDatabase('Lists as files', (fresh) => {
+  let database: FreshDatabase;
+  let test: TestApp;
+  let furnished: Furnished;
+  let technician: Client;
+  let manager: Client;
+
+  beforeAll(async () => {
+    database = await fresh();
+    test = await startApp(database);
+    furnished = await furnish(test);
+    [technician, manager] = [await test.as('technician'), await test.as('manager')];
+    await new Bench(test, technician, furnished).start();
+    await technician.post('/api/subjects', {
+      kind: 'specimen',
+      description: '=cmd|"/c calc"!A1, "core", ünlabelled',
+      takenAt: test.clock.now(),
+      irreplaceable: false,
+      identifiers: [{ kind: 'patient number', value: 'OQ-000-0117' }],
+    });
+    await technician.post('/api/deviations', {
+      subject: 'described',
+      title: '-2+3',
+      what: 'Tray stood in the sun.',
+      effect: 'no result affected',
+      correction: 'Moved it.',
+    });
+  });
+
+  afterAll(async () => {
+    await test.stop();
+    await database.drop();
+  });
+
+  const rowsOf = async (path: string, client = technician): Promise<Record<string, string>[]> => {
+    const { status, body, headers } = await client.get<string>(path);
+    expect([path, status]).toEqual([path, 200]);
+    expect(headers.get('content-type')).toBe('text/csv; charset=utf-8');
+    // RFC 4180, section 2: lines end with CRLF, each record has as many fields as the heading.
+    return parse(body, { columns: true, bom: true, record_delimiter: '\r\n' });
+  };
+
+  it('are read by whoever may read the list, and by nobody else', async () => {
+    for (const list of ['runs', 'lots', 'subjects', 'deviations', 'notices', 'control-results', 'orders']) {
+      await rowsOf(`/api/${list}/list.csv`);
+      expect((await test.nobody.get(`/api/${list}/list.csv`)).status).toBe(401);
+    }
+    expect((await rowsOf('/api/people/list.csv', manager)).map(({ roles }) => roles)).toContain('technician');
+    expect((await technician.get('/api/people/list.csv')).status).toBe(403);
+    expect((await (await test.as('reviewer')).get('/api/lots/list.csv')).status).toBe(403);
+  });
+
+  it('hold what the list shows with the same narrowing', async () => {
+    const lots = await rowsOf('/api/lots/list.csv');
+    expect(lots).toHaveLength(Object.keys(furnished.containers).length);
+    expect(lots[0]).toMatchObject({ standing: 'accepted', 'may be used': '1', received: expect.stringMatching(/Z$/) });
+    expect((await rowsOf('/api/lots/list.csv?find=QUILL-SALINE')).map((lot) => lot['lot number'])).toEqual([
+      'QUILL-saline',
+    ]);
+    expect(await rowsOf('/api/lots/list.csv?show=over')).toEqual([]);
+    const [run, ...others] = await rowsOf('/api/runs/list.csv?find=qy-101');
+    expect(others).toEqual([]);
+    expect(run).toMatchObject({ protocol: furnished.protocol.title, 'on the bench': 'yes' });
+    expect(await rowsOf('/api/runs/list.csv?find=qy-999')).toEqual([]);
+    expect(await rowsOf('/api/deviations/list.csv?state=closed')).toEqual([]);
+    expect((await rowsOf('/api/people/list.csv?find=manager', manager)).map(({ roles }) => roles)).toEqual(['manager']);
+  });
+
+  it('hold no formula and no patient', async () => {
+    const { body } = await technician.get<string>('/api/subjects/list.csv');
+    expect(body).not.toContain('OQ-000');
+    const subjects = await rowsOf('/api/subjects/list.csv?find=%C3%BCnlabelled');
+    // OWASP, CSV Injection: a cell that begins with =, +, -, @, a tab or a carriage return gets an apostrophe before it.
+    expect(subjects.map(({ description }) => description)).toEqual(['\'=cmd|"/c calc"!A1, "core", ünlabelled']);
+    expect((await rowsOf('/api/deviations/list.csv')).map(({ title }) => title)).toEqual(["'-2+3"]);
+  });
+
+  it('refuse what the list refuses, before a byte of the file', async () => {
+    const refused = await technician.get<{ code: string }>('/api/deviations/list.csv?state=closed&overdue=true');
+    expect([refused.status, refused.body.code]).toEqual([422, 'nothing-due']);
+    expect((await technician.get('/api/lots/list.csv?show=gone')).status).toBe(422);
+  });
+});
