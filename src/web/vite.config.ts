@@ -23,6 +23,8 @@ export default defineConfig({
         icons: [{ src: '/icon.svg', sizes: 'any', type: 'image/svg+xml', purpose: 'any' }],
       },
       workbox: {
+        // The first page is kept as well, so that what it opens later is of its own build.
+        clientsClaim: true,
         globPatterns: ['**/*.{js,css,html,svg}'],
         // Everything else that the server answers is asked of the server: what is old must not look like now.
         navigateFallback: '/index.html',

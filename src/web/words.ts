@@ -12,6 +12,15 @@ export const WORDS = {
   /** How many lines a list shows, and of how many. */
   shown: (found: number, all: number | 'more' | undefined) =>
     all === undefined ? `${found} shown` : all === 'more' ? `${found} shown, more below` : `${found} of ${all} shown`,
+  /** Where somebody begins who finds a list empty. */
+  begin: {
+    receive: 'Receive a delivery',
+    buying: 'Write down suppliers and products',
+    lots: 'Go to the lots',
+    protocols: 'Go to the protocols',
+    run: 'Start a run',
+    deviation: 'Describe a deviation',
+  },
   narrowed: {
     clear: 'Show all',
     copy: 'Copy link',
@@ -56,6 +65,7 @@ export const WORDS = {
     noAnswer: 'Check the network. What you entered stays here and is sent as soon as the server answers.',
     lost: 'Your session ended. Sign in again; nothing you entered is lost.',
     forbidden: 'Your account does not have the role for this. Ask someone who has, or the administrator.',
+    badge: 'Scan the badge once more and enter its PIN; a lost badge is ended by the manager.',
     password: 'Type it again. After several wrong ones your account waits before it takes another.',
     conflict: 'Somebody or something was faster. Look at what stands there now, then decide again.',
     tooMany: 'Wait a little, then try again.',

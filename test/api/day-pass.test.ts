@@ -119,6 +119,9 @@ describeOnEachDatabase('A day pass', (fresh) => {
       'Corvin Lanternquay',
       ['releaser'],
     ]);
+    // A pass makes no further pass, or whoever has the device would need no PIN for ever.
+    const more = await sessionOf(taken).post<Refused>('/api/session/day-pass', { publicKey });
+    expect(more.body.code).toBe('badge-needed');
     const other = await (await test.signIn('tansy')).post<Refused>('/api/session/hand-over/day-pass', asked);
     expect([other.status, other.body.code]).toEqual([403, 'day-pass-proof']);
   });

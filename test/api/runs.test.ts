@@ -344,6 +344,20 @@ describeOnEachDatabase('Runs, gate and release', (fresh) => {
     expect(answer).toMatchObject({ status: 409, body: { code: 'revision-not-in-force' } });
   });
 
+  it('says of what was done twice who did it first, when, and that it was elsewhere', async () => {
+    const runId = await bench.start();
+    await bench.must(runId, 'step-started', { step: 'receive' });
+    const other = new Bench(test, await test.as('technician'), furnished, 'station-2');
+    const twice = (await other.event(runId, 'step-started', { step: 'receive' })) as { status: number; body: object };
+    expect(twice).toMatchObject({
+      status: 409,
+      body: {
+        code: 'step-running',
+        detail: expect.stringMatching(/end it first\. .+ started it at 2026-\S+Z, from another device\.$/),
+      },
+    });
+  });
+
   it('takes a run off the bench when its station is cleared, and keeps it', async () => {
     const runId = await bench.start();
     await bench.must(runId, 'step-started', { step: 'receive' });

@@ -93,7 +93,7 @@ describeWith('chromium', 'The desk in a browser', (chromiumPath) => {
 
   it('receives a lot whose code lost its separator only by the print, then accepts and opens it', async () => {
     const { page, errors } = await open('marl', '/stock/receive');
-    await page.getByLabel('Scan the code on the box or the bottle').fill(TORN);
+    await page.getByRole('textbox', { name: 'Scan the code on the box or the bottle' }).fill(TORN);
     await page.keyboard.press('Enter');
     await page.getByText('The code may have been read wrongly').waitFor();
     const number = page.getByRole('textbox', { name: 'Lot number', exact: true });
@@ -129,7 +129,7 @@ describeWith('chromium', 'The desk in a browser', (chromiumPath) => {
 
   it('reads the separator that a hand scanner sends as a control key', async () => {
     const { page, errors } = await open('marl', '/stock/receive');
-    await page.getByLabel('Scan the code on the box or the bottle').focus();
+    await page.getByRole('textbox', { name: 'Scan the code on the box or the bottle' }).focus();
     await page.keyboard.type('010952123400088410LOT7');
     // ASCII 29 as wedge scanners send it: Ctrl and ] (common practice, no source).
     await page.keyboard.press('Control+]');

@@ -84,7 +84,9 @@ describeWith('chromium', 'The shelf and its ledger in a browser', (chromiumPath)
   it('counts what is scanned, and tells the difference only afterwards', async () => {
     const { page, errors } = await open('/stock/counts?reagent=xylene');
     await page.getByText('0 of 2 counted today').waitFor();
-    await page.getByLabel('Scan the container that you count').fill(lots[0]?.containers[0]?.label ?? '');
+    await page
+      .getByRole('textbox', { name: 'Scan the container that you count' })
+      .fill(lots[0]?.containers[0]?.label ?? '');
     await page.keyboard.press('Enter');
     const sheet = page.getByRole('dialog');
     await sheet.getByLabel('Found, in mL').fill('440');

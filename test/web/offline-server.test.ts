@@ -137,6 +137,7 @@ describeWith('chromium', 'The bench and its server', (chromiumPath) => {
     try {
       const { page, errors } = await openBench(context, url);
       await press(page, 'Start');
+      await page.waitForFunction('navigator.serviceWorker.controller !== null');
       newer();
       await page.evaluate('navigator.serviceWorker.getRegistration().then((known) => known.update()).then(() => null)');
       const take = page.getByRole('button', { name: 'Take it now' });

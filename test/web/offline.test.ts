@@ -139,12 +139,18 @@ describeWith('chromium', 'The bench without a network', (chromiumPath) => {
     await page.reload();
     await panel.getByText(/is not running; start it first/).waitFor();
     await panel.getByRole('button', { name: 'Keep it as a note' }).click();
+    await page.getByRole('textbox', { name: 'Why it cannot stand as it is' }).fill('Corvin ended it before me.');
+    await page.getByRole('button', { name: 'Keep the note' }).click();
     await panel.waitFor({ state: 'hidden' });
     await allSent(page);
     const [, , note] = await events();
     expect(note).toMatchObject({
       kind: 'noted',
-      data: { text: expect.stringMatching(/^Entered at the bench and not taken: receive ended, .*not running/) },
+      data: {
+        text: expect.stringMatching(
+          /not taken: receive ended, .* Set aside: “Corvin ended it before me\.” .*not running/,
+        ),
+      },
     });
     expect(errors).toEqual([]);
   }, 60_000);

@@ -136,18 +136,30 @@ export function momentsBetween(action: NextAction, before: number, passed: numbe
     .map(([moment]) => moment);
 }
 
+/** Which time of a step: its least, its target, its most; the target where it has no limit. */
+export type StepTime = 'least' | 'target' | 'most';
+
 /**
- * About how long a run still takes, in ms: what is left of the targets of running steps and the targets of those to
- * come, optional ones left out; 0 once all are over. For the question "how long still?", not for any verdict.
+ * About how long a run still takes, in ms: what is left of the times of running steps and the times of those to come,
+ * optional ones left out; 0 once all are over. With the least and the most of each step it lies between the two, but for the
+ * pauses between steps. For the question "how long still?", not for any verdict.
  */
-export function leftMs({ steps, running, next, abandoned, cleared }: RunState, now: Stamp): number {
+export function leftMs(
+  { steps, running, next, abandoned, cleared }: RunState,
+  now: Stamp,
+  which: StepTime = 'target',
+): number {
   if (abandoned || cleared) return 0;
+  const timeOf = (step: Step): number => {
+    const { minMs, maxMs } = stepWindow(step);
+    return { least: minMs, target: null, most: maxMs }[which] ?? targetMs(step);
+  };
   const ofRunning = running.map(({ step, performances }) => {
     const started = performances.at(-1)?.started.stamp;
-    return Math.max(targetMs(step) - (started ? passedMs(started, now) : 0), 0);
+    return Math.max(timeOf(step) - (started ? passedMs(started, now) : 0), 0);
   });
   const toCome = next === null ? [] : steps.slice(next.index).filter(({ step }) => !step.optional);
-  return Math.max(0, ...ofRunning) + toCome.reduce((sum, { step }) => sum + targetMs(step), 0);
+  return Math.max(0, ...ofRunning) + toCome.reduce((sum, { step }) => sum + timeOf(step), 0);
 }
 
 /**

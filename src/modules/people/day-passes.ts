@@ -63,7 +63,7 @@ export class DayPasses {
       const { csrf } = await unit.need(SessionRow, { id: sessionId }, 'such session');
       await personOfPass(unit, given, (id) => takeOverText(id, csrf), unit.at);
       await unit.remove(SessionRow, { id: sessionId });
-      const session = await this.sessions.open(unit, person.id, 'badge');
+      const session = await this.sessions.open(unit, person.id, 'day-pass');
       unit.about('session', session.id, { from: before, pass });
       return session;
     });

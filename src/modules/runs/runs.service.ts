@@ -7,9 +7,7 @@ import type { PaperEntryDto } from '../../contract/paper-sheets.dto.js';
 import type { NewAnswerDto, NewAttestationDto, NewLostDeviceDto, NewRunDto } from '../../contract/runs.dto.js';
 import type { Finding } from '../../core/gate/finding.js';
 import { judge, type Judgement, needJudgement, type PointJudgement } from '../../core/gate/judge.js';
-import { whyUnusable } from '../../core/lot/facts.js';
 import type { UnusableReason } from '../../core/lot/validity.js';
-import { inForce } from '../../core/protocol/lifecycle.js';
 import type { Role } from '../../core/people/roles.js';
 import { signatureOf } from '../../core/record/signature.js';
 import { Refusal } from '../../core/refusal.js';
@@ -19,7 +17,6 @@ import { passText } from '../../core/run/day-pass.js';
 import { paperEvents } from '../../core/run/paper-sheet.js';
 import { runState } from '../../core/run/state.js';
 import type { RunView } from '../../core/run/view.js';
-import type { Instant } from '../../core/time/instant.js';
 import { controlUnreadAt, stepOverAt } from '../../jobs/due.js';
 import { JOB_NAMES } from '../../jobs/names.js';
 import { useBaths } from '../../store/acts/use-baths.js';
@@ -27,7 +24,7 @@ import { useOnTray } from '../../store/acts/use-on-tray.js';
 import { bookRun } from '../../store/acts/book-run.js';
 import { lookAgainAtBaths, lookAgainAtRun } from '../../store/acts/look-again-at-run.js';
 import { correctReading, recordReading } from '../../store/acts/record-reading.js';
-import { containerFacts, knownContainer } from '../../store/questions/containers.js';
+import { knownContainer } from '../../store/questions/containers.js';
 import { controlsOffered } from '../../store/questions/control-plans.js';
 import { personOfPass } from '../../store/questions/day-passes.js';
 import { lastSeq } from '../../store/questions/entries.js';
@@ -42,8 +39,7 @@ import {
   recentRuns,
   revisionOf,
 } from '../../store/questions/runs.js';
-import { revisionHistories } from '../../store/questions/revisions.js';
-import { labelsInRuns, subjectsOf } from '../../store/questions/subjects.js';
+import { labelsInRuns } from '../../store/questions/subjects.js';
 import { PersonRow } from '../../store/rows/people.entity.js';
 import { RevisionRow } from '../../store/rows/protocols.entity.js';
 import { BenchRunRow, RunRow, RunSubjectRow } from '../../store/rows/runs.entity.js';
@@ -52,6 +48,8 @@ import type { Actor, Unit } from '../../store/unit.js';
 import { type Acting, onceOf } from '../http/access.js';
 import { Signing } from '../http/signing.js';
 import type { LabelledRun } from './run-columns.js';
+import { saidByWhom } from './doubled.js';
+import { checkSubjects, filledIn, needInForce, unusableOnTray } from './run-checks.js';
 import { enterFromSheet, needOpenSheet, needSheetOf } from './sheet-of-run.js';
 
 /** Roles of those who may sign that a device is lost. */
@@ -154,7 +152,10 @@ export class RunsService {
         const loaded = await loadRun(unit, runId);
         const filled = await filledIn(unit, loaded, kind, { ...data } as RunEventData[typeof kind]);
         if (pass) await personOfPass(unit, pass, text, stamp.at);
-        const event = await this.append(unit, loaded, kind, filled, { ...stamp, ...(pass && { pass: { ...pass } }) });
+        const entered = { ...stamp, ...(pass && { pass: { ...pass } }) };
+        const event = await this.append(unit, loaded, kind, filled, entered).catch(async (error: unknown) => {
+          throw await saidByWhom(unit, error, { ...loaded, ...data, device: stamp.device });
+        });
         if (pass) unit.about('run', runId, { event: event.id, pass: pass.id, sentBy: acting.personId });
         return { event, unusable: await unusableOnTray(unit, loaded, event) };
       },
@@ -342,64 +343,4 @@ function loadedStep(protocol: RevisionRow['content'], id: string): LoadedStep {
 
 function findingsOf({ subjects }: Judgement): Finding[] {
   return subjects.flatMap(({ points }) => points.flatMap(({ findings }) => findings));
-}
-
-async function checkSubjects(unit: Unit, subjects: NewRunDto['subjects']): Promise<void> {
-  const known = await subjectsOf(
-    unit,
-    subjects.map(({ subjectId }) => subjectId),
-  );
-  for (const { subjectId, role } of subjects) {
-    const found = known.find(({ id }) => id === subjectId);
-    if (!found) throw new Refusal('not-found', 'not-found', `There is no specimen, slide or control ${subjectId}.`);
-    if (role === 'patient' && found.kind === 'control') {
-      throw new Refusal(
-        'invalid',
-        'control-as-patient',
-        `${found.label} is control material; give it the role "control".`,
-      );
-    }
-  }
-}
-
-async function needInForce(unit: Unit, revision: RevisionRow, purpose: string, at: Instant): Promise<void> {
-  if (purpose !== 'patients') return;
-  const all = await revisionHistories(unit, revision.protocolId);
-  const own = all.find(({ id }) => id === revision.id);
-  if (own && inForce(own, all, at)) return;
-  throw new Refusal(
-    'conflict',
-    'revision-not-in-force',
-    `Revision ${revision.number} of ${revision.title} is not in force; run an approved one whose effective date has come, or start a run for acceptance or training.`,
-  );
-}
-
-/** A step ended by eye was judged by whoever says so, unless another is named. */
-async function filledIn<K extends RunEventKind>(
-  unit: Unit,
-  { revision }: LoadedRun,
-  kind: K,
-  data: RunEventData[K],
-): Promise<RunEventData[K]> {
-  if (kind === 'supervised') {
-    const { supervisor } = data as RunEventData['supervised'];
-    await unit.need(PersonRow, { id: supervisor }, `person ${supervisor}`);
-    if (supervisor === unit.actor.personId) {
-      const message = 'Somebody else supervises a trainee; name that person.';
-      throw new Refusal('invalid', 'own-supervisor', message, [{ at: 'data.supervisor', message }]);
-    }
-  }
-  if (kind !== 'step-ended') return data;
-  const ended = data as RunEventData['step-ended'];
-  const byEye = revision.content.steps.find(({ id }) => id === ended.step)?.end === 'eye';
-  if (!byEye) return data;
-  if (ended.judgedBy !== undefined) await unit.need(PersonRow, { id: ended.judgedBy }, `person ${ended.judgedBy}`);
-  return { ...ended, judgedBy: ended.judgedBy ?? unit.personId } as RunEventData[K];
-}
-
-/** Why the container that an event put on the tray may not be used; of any other event, nothing. */
-async function unusableOnTray(unit: Unit, { run }: LoadedRun, event: RunEvent): Promise<UnusableReason[]> {
-  if (event.kind !== 'tray-scanned') return [];
-  const [container] = await containerFacts(unit, [event.data.container]);
-  return container ? whyUnusable(container, event.data.reagent, event.stamp, run.purpose === 'patients') : [];
 }

@@ -9,9 +9,9 @@ export async function removeEndedSessions(unit: Unit): Promise<void> {
   await unit.remove(SessionRow, { expiresAt: LessThanOrEqual(unit.at) });
 }
 
-/** What a person may be in a session: one that a badge opened is for the bench alone. */
+/** What a person may be in a session: one that a badge or its day pass opened is for the bench alone. */
 export function rolesIn({ openedBy }: Pick<SessionRow, 'openedBy'>, { roles }: Pick<PersonRow, 'roles'>): Role[] {
-  return openedBy === 'badge' ? atBench(roles) : roles;
+  return openedBy === null ? roles : atBench(roles);
 }
 
 export interface SessionOfPerson {

@@ -58,7 +58,7 @@ export class SessionRow {
 
   /** Null for a password. */
   @Column('text', { nullable: true })
-  openedBy: 'badge' | null;
+  openedBy: 'badge' | 'day-pass' | null;
 
   /** Sent back in a header by every request that changes something. */
   @Column('text')

@@ -29,7 +29,7 @@ export function Ahead({ runs }: { runs: readonly Standing[] }) {
     const now = beatNow();
     const all = aheadOf(runs, now).map((moment) => ({ ...moment, fromMs: epochMs(now.at) - anchorMs + moment.inMs }));
     const span = spanOf(runs, all);
-    return { moments: all, spanMs: span, found: clashesWithin(all, span) };
+    return { moments: all, spanMs: span, found: clashesWithin(all, span, runs) };
   }, [runs, anchorMs]);
   if (moments.length === 0) return null;
   const tickMs = spanMs / TICKS;

@@ -29,7 +29,9 @@ export function LoadAhead({ steps, runs }: { steps: readonly Step[]; runs: reado
     }));
     return {
       eyes: all.filter(({ runId, byEye }) => runId === THIS && byEye).slice(0, EYES),
-      found: clashesWithin(all, DAY_MS).filter(({ first, second }) => first.runId === THIS || second.runId === THIS),
+      found: clashesWithin(all, DAY_MS, runs).filter(
+        ({ first, second }) => first.runId === THIS || second.runId === THIS,
+      ),
     };
   }, [steps, runs, nowMs]);
   if (eyes.length === 0 && found.length === 0) return null;

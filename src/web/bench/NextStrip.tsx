@@ -12,7 +12,7 @@ import { type Standing, useCatalogue } from './bench.js';
 import { actionTitle } from './actionTitle.js';
 import { Ruler } from './Ruler.js';
 import { Planned } from './Planned.js';
-import { Limits, useCountdown } from './Timer.js';
+import { Dips, Limits, useCountdown } from './Timer.js';
 import { BENCH, strength } from './words.js';
 
 /** Id of the button that does what is next. */
@@ -75,6 +75,7 @@ function First({ action, run, onAct }: { action: NextAction; run: Standing; onAc
         <h2 className="first-title">{actionTitle(action, run)}</h2>
         {step && <Hold action={action} run={run} />}
         <Limits action={action} />
+        <Dips action={action} />
         <Planned action={action} />
       </div>
       <div className="first-when">

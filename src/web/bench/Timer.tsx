@@ -1,3 +1,4 @@
+import { dipAt } from '../../core/run/dips.js';
 import { type NextAction, passedMs } from '../../core/run/next.js';
 import type { Stamp } from '../../core/time/duration.js';
 import { useSession } from '../app/session.js';
@@ -24,6 +25,13 @@ export function Running({ since }: { since: Stamp }) {
       {text}
     </span>
   );
+}
+
+/** Which dip is due of a running step that is counted by dips; its beat is heard as well. */
+export function Dips({ action: { kind, step, since } }: { action: NextAction }) {
+  const dip = useBeat((now) => (kind === 'end' && step && since ? dipAt(step, passedMs(since, now)) : null));
+  if (dip === null || step?.dips === undefined) return null;
+  return <p className="limits figures">{BENCH.dip(dip, step.dips)}</p>;
 }
 
 /** The three times that an action must keep, by the wall clock of the laboratory. */

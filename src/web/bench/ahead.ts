@@ -15,10 +15,24 @@ export function aheadOf(runs: readonly Standing[], now: Stamp): MomentOfRun[] {
   return runs.flatMap((run) => momentsAhead(run, now).map((moment) => ({ ...moment, runId: run.id })));
 }
 
-/** What of it clashes within a time; what is due already cannot be kept apart any more. */
-export function clashesWithin<Moment extends MomentOfRun>(moments: readonly Moment[], ms: number): Clash<Moment>[] {
-  return clashes(
-    moments.filter(({ inMs }) => inMs > 0 && inMs <= ms),
-    EYES_APART_MS,
-  );
+/**
+ * What of it clashes within a time for one pair of hands; what is due already cannot be kept apart any more. Runs at
+ * different stations whose last acts were of different people are in different hands.
+ */
+export function clashesWithin<Moment extends MomentOfRun>(
+  moments: readonly Moment[],
+  ms: number,
+  runs: readonly Standing[],
+): Clash<Moment>[] {
+  const standing = new Map(runs.map((run) => [run.id, run]));
+  const near = moments.filter(({ inMs }) => inMs > 0 && inMs <= ms);
+  return clashes(near, EYES_APART_MS).filter(({ first, second }) => {
+    const [one, other] = [standing.get(first.runId), standing.get(second.runId)];
+    return !one || !other || one.view.station === other.view.station || handsOf(one) === handsOf(other);
+  });
+}
+
+/** Who did the last thing to a run, or started it. */
+function handsOf({ view }: Standing): string {
+  return view.events.at(-1)?.personId ?? view.personId;
 }

@@ -1,4 +1,5 @@
 import { useEffect, useRef } from 'react';
+import { dipAt } from '../../core/run/dips.js';
 import { momentsBetween, type NextAction, passedMs } from '../../core/run/next.js';
 import { announce } from '../parts/announce.js';
 import { spanText } from '../parts/format.js';
@@ -23,6 +24,7 @@ export function useMoments(actions: readonly NextAction[]): void {
         const passed = passedMs(since, now);
         // What was over before the page looked is in sight and need not sound.
         const moments = momentsBetween(action, seen.get(key) ?? passed, passed);
+        if (action.kind === 'end' && dipAt(step, passed) !== dipAt(step, seen.get(key) ?? passed)) sound('dip');
         seen.set(key, passed);
         // After a pause several may have come; only the last still matters.
         const last = moments.at(-1);

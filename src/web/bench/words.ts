@@ -88,6 +88,7 @@ export const BENCH = {
       `About ${time} two moments want ${eyes ? 'an eye' : 'hands'} at once: ${first}, and ${second}.`,
   },
 
+  dip: (n: number, of: number) => `dip ${n} of ${of}`,
   hold: 'Hold',
   bottle: (label: string) => `bottle ${label}`,
   noBottle: 'no bottle scanned yet',

@@ -6,6 +6,7 @@ import { api, got } from '../api.js';
 import type { Competence, CompetenceList } from '../api.paths.js';
 import { Button } from '../parts/Button.js';
 import { Nothing, Page, Part, Tag, Waiting } from '../parts/Page.js';
+import { WORDS } from '../words.js';
 import './competence.css';
 import { Cover } from './Cover.js';
 import { DecisionSheet } from './DecisionSheet.js';
@@ -32,7 +33,7 @@ export default function CompetenceScreen() {
     <Page title={words.title} about={<p>{words.about}</p>}>
       {!data && <Waiting error={error} onRetry={() => void refetch()} />}
       {empty && (
-        <Nothing title={words.empty}>
+        <Nothing title={words.empty} first={{ href: '/protocols', word: WORDS.begin.protocols }}>
           <p>{words.emptyHelp}</p>
         </Nothing>
       )}

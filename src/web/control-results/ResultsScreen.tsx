@@ -9,6 +9,7 @@ import { Finder } from '../parts/Finder.js';
 import { asWords } from '../parts/format.js';
 import { Nothing, Page, Waiting } from '../parts/Page.js';
 import { SelectField } from '../parts/SelectField.js';
+import { WORDS } from '../words.js';
 import { controlName, Readings, ResultTags } from './parts.js';
 import { type LotResults, useLotResults, useResults } from './queries.js';
 import { RESULTS } from './words.js';
@@ -153,7 +154,7 @@ function LotLine({ lot: { reagent, lotId, number, results, failed, criteria, fir
 
 function None() {
   return (
-    <Nothing title={words.none}>
+    <Nothing title={words.none} first={{ href: '/runs/new', word: WORDS.begin.run }}>
       <p>{words.noneHelp}</p>
     </Nothing>
   );

@@ -4,6 +4,7 @@ import { plusDays } from '../../core/time/days.js';
 import { Field } from '../parts/Field.js';
 import { Nothing, Page, Part, Waiting } from '../parts/Page.js';
 import { SelectField } from '../parts/SelectField.js';
+import { WORDS } from '../words.js';
 import './controls.css';
 import { useDaysWithout, useTasks } from './queries.js';
 import { CONTROLS } from './words.js';
@@ -36,7 +37,7 @@ export default function DaysScreen() {
       </div>
       {!data && <Waiting error={error} onRetry={() => void refetch()} />}
       {data?.protocols.length === 0 && (
-        <Nothing title={words.empty}>
+        <Nothing title={words.empty} first={{ href: '/runs/new', word: WORDS.begin.run }}>
           <p>{words.emptyHelp}</p>
         </Nothing>
       )}

@@ -1,6 +1,7 @@
 import { Link } from 'react-aria-components';
 import type { PlanSummary } from '../api.paths.js';
 import { Nothing, Page, Tag, Waiting } from '../parts/Page.js';
+import { WORDS } from '../words.js';
 import './controls.css';
 import { nameOfClock } from './plan.js';
 import { usePlans } from './queries.js';
@@ -15,7 +16,7 @@ export default function PlansScreen() {
     <Page title={words.title} about={<p>{words.about}</p>}>
       {!data && <Waiting error={error} onRetry={() => void refetch()} />}
       {data?.length === 0 && (
-        <Nothing title={words.empty}>
+        <Nothing title={words.empty} first={{ href: '/protocols', word: WORDS.begin.protocols }}>
           <p>{words.emptyHelp}</p>
         </Nothing>
       )}

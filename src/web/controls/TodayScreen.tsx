@@ -7,6 +7,7 @@ import { ResultSheet } from '../control-results/ResultSheet.js';
 import { Button } from '../parts/Button.js';
 import { Nothing, Page, Part, Tag, Waiting } from '../parts/Page.js';
 import { SelectField } from '../parts/SelectField.js';
+import { WORDS } from '../words.js';
 import { CalendarSheet } from './CalendarSheet.js';
 import './controls.css';
 import { useTasks } from './queries.js';
@@ -54,7 +55,7 @@ export default function TodayScreen() {
     >
       {!data && <Waiting error={error} onRetry={() => void refetch()} />}
       {data && all.length === 0 && (
-        <Nothing title={words.empty}>
+        <Nothing title={words.empty} first={{ href: '/protocols', word: WORDS.begin.protocols }}>
           <p>{words.emptyHelp}</p>
         </Nothing>
       )}

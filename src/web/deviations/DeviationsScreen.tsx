@@ -9,6 +9,7 @@ import { csvOf, Export } from '../parts/Export.js';
 import { Finder } from '../parts/Finder.js';
 import { Nothing, Page, Part, Waiting } from '../parts/Page.js';
 import { SelectField } from '../parts/SelectField.js';
+import { WORDS } from '../words.js';
 import './deviations.css';
 import { DeviationLine } from './parts.js';
 import { type Deviation, DEVIATIONS_KEY, useWorkers } from './queries.js';
@@ -111,9 +112,8 @@ export default function DeviationsScreen() {
         <Lines
           list={all}
           none={
-            <Nothing title={words.none}>
+            <Nothing title={words.none} first={{ href: '/deviations/new', word: WORDS.begin.deviation }}>
               <p>{words.noneHelp}</p>
-              {mayOpen && <Link href="/deviations/new">{DEVIATIONS.open}</Link>}
             </Nothing>
           }
         />

@@ -12,6 +12,7 @@ import { Nothing, Page, Tag, Waiting } from '../parts/Page.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { SelectField } from '../parts/SelectField.js';
 import { useReagents } from '../stock/stock.js';
+import { WORDS } from '../words.js';
 import { amountText, changeText, type LedgerChoice, type Movement, useMovements } from './ledger.js';
 import './ledger.css';
 import { LEDGER_WORDS } from './words.js';
@@ -21,7 +22,6 @@ const LINE_PX = 62;
 
 /** Every movement of stock, the newest first. What is asked for stands in the address. */
 export default function LedgerScreen() {
-  const { may } = useSession();
   const [reagent, setReagent] = useParam('reagent');
   const [container] = useParam('container');
   const [kind, setKind] = useParam('kind');
@@ -72,9 +72,8 @@ export default function LedgerScreen() {
       {!data && <Waiting error={error} onRetry={() => void refetch()} />}
       {data?.count === 0 && asked && <p>{words.none}</p>}
       {data?.count === 0 && !asked && (
-        <Nothing title={words.empty}>
+        <Nothing title={words.empty} first={{ href: '/stock/receive', word: WORDS.begin.receive }}>
           <p>{words.emptyHelp}</p>
-          {may('technician', 'manager', 'director') && <Link href="/stock/receive">{words.toReceive}</Link>}
         </Nothing>
       )}
       {data !== undefined && data.count > 0 && (

@@ -48,7 +48,7 @@ export default function ShelfScreen() {
     >
       {!shelf.data && <Waiting error={shelf.error} onRetry={() => void shelf.refetch()} />}
       {shelf.data && all.length === 0 && (
-        <Nothing title={words.empty}>
+        <Nothing title={words.empty} first={{ href: '/stock/receive', word: WORDS.begin.receive }}>
           <p>{words.emptyHelp}</p>
           {may('manager', 'director') && <Link href="/stock/import">{words.toImport}</Link>}
         </Nothing>

@@ -36,7 +36,6 @@ export const LEDGER_WORDS = {
     none: 'Nothing here fits. Change what is shown above.',
     empty: 'The shelf is empty',
     emptyHelp: 'Receive a lot with its amount, or take over the stock that is here from a table.',
-    toReceive: 'Receive a lot',
     toImport: 'Take over opening stock',
     toLedger: 'Ledger',
     of: (usable: string, total: string) => (usable === total ? `${total}, all usable` : `${total}, ${usable} usable`),
@@ -96,7 +95,6 @@ export const LEDGER_WORDS = {
     emptyHelp:
       'Movements come from deliveries, preparations, runs and counts, and from what is booked by hand on the shelf.',
     none: 'No movement fits what is asked above.',
-    toReceive: 'Receive a delivery',
     lot: (number: string) => `lot ${number}`,
     run: 'run',
     short: (text: string) => `${text} more than was there on paper`,

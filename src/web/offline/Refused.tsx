@@ -8,6 +8,7 @@ import { Button } from '../parts/Button.js';
 import { newId } from '../parts/ids.js';
 import { sayProblem } from '../parts/notices.js';
 import { benchClock } from '../parts/ticker.js';
+import { AsideSheet } from './AsideSheet.js';
 import type { Waiting } from './device.js';
 import './offline.css';
 import { outbox, useOutbox } from './outbox.js';
@@ -42,9 +43,10 @@ function Entry({ entry, run }: { entry: Waiting; run: Standing | null }) {
   const step = 'step' in event.data && typeof event.data.step === 'string' ? `${event.data.step} ` : '';
   const what = `${step}${BENCH.log.kinds[event.kind]}`;
   const at = format.clock(event.stamp.at);
-  const why = refused?.detail ?? '';
+  const why = format.within(refused?.detail ?? '');
   const note = (text: string): NewRunEvent['data'] => ({ text: text.slice(0, LONGEST_NOTE) });
-  const [dating, setDating] = useState(false);
+  const [asking, setAsking] = useState<'time' | 'aside' | null>(null);
+  const close = (): void => setAsking(null);
   /** It goes again with the time that the person tells; what the device had is told in a note after it. */
   const date = async ({ at: told, uncertaintyMs, reason }: ToldTime): Promise<void> => {
     const stamp = { ...event.stamp, at: told, uncertaintyMs, late: true, monotonicMs: null };
@@ -56,6 +58,10 @@ function Entry({ entry, run }: { entry: Waiting; run: Standing | null }) {
       event: { kind: 'noted', data: note(text), stamp: benchClock.now() },
       by,
     });
+  };
+  const setAside = (reason: string): Promise<void> => {
+    const data = note(words.noted(what, at, reason, why));
+    return outbox.instead(entry, newId(), { kind: 'noted', data, stamp: event.stamp });
   };
   return (
     <>
@@ -72,30 +78,22 @@ function Entry({ entry, run }: { entry: Waiting; run: Standing | null }) {
           <Button onPress={() => void outbox.again(entry).catch(sayProblem)}>{words.again}</Button>
           {event.kind !== 'noted' && (
             <>
-              <Button onPress={() => setDating(true)}>{words.date}</Button>
-              <Button
-                look="quiet"
-                onPress={() =>
-                  void outbox
-                    .instead(entry, newId(), {
-                      kind: 'noted',
-                      data: note(words.noted(what, at, why)),
-                      stamp: event.stamp,
-                    })
-                    .catch(sayProblem)
-                }
-              >
+              <Button onPress={() => setAsking('time')}>{words.date}</Button>
+              <Button look="quiet" onPress={() => setAsking('aside')}>
                 {words.note}
               </Button>
             </>
           )}
-          {dating && (
+          {asking === 'time' && (
             <TimeSheet
               what={what}
               at={event.stamp.at}
               onTime={(time) => void date(time).catch(sayProblem)}
-              onClose={() => setDating(false)}
+              onClose={close}
             />
+          )}
+          {asking === 'aside' && (
+            <AsideSheet what={what} onReason={(reason) => void setAside(reason).catch(sayProblem)} onClose={close} />
           )}
         </div>
       ) : (

@@ -113,10 +113,10 @@ export async function openPass(badge: string, pin: string): Promise<OpenedPass> 
   const store = await database;
   const salt = await store?.get('device', 'salt');
   const passes = ((await store?.getAll('passes')) ?? []).filter((pass) => !isOver(pass));
-  if (!store || !salt || passes.length === 0 || !hasCryptography()) throw refused('no-pass', words.none);
+  if (!store || !salt || passes.length === 0 || !hasCryptography()) throw refused(403, 'no-pass', words.none);
   const { failures, atMs } = (await store.get('tries', 'pin')) ?? { failures: 0, atMs: 0 };
   const waitMs = atMs + waitAfter(failures) - Date.now();
-  if (waitMs > 0) throw refused('pass-waits', words.wait(Math.ceil(waitMs / 1000)));
+  if (waitMs > 0) throw refused(429, 'pass-waits', words.wait(Math.ceil(waitMs / 1000)));
   // Counted before it is looked at, so that a page that is closed meanwhile does not slip past the wait.
   await store.put('tries', { failures: failures + 1, atMs: Date.now() }, 'pin');
   const opener = await keyFrom(badge, pin, salt);
@@ -127,7 +127,7 @@ export async function openPass(badge: string, pin: string): Promise<OpenedPass> 
     await store.delete('tries', 'pin');
     return { id, endsAt, person, laboratory, key };
   }
-  throw refused('badge-or-pin', words.wrong);
+  throw refused(403, 'badge-or-pin', words.wrong);
 }
 
 /** Under which pass an entry is made and the proof of it; nothing where the server's session says who made it. */
@@ -197,6 +197,6 @@ function hasCryptography(): boolean {
   return 'subtle' in crypto;
 }
 
-function refused(code: string, detail: string): Problem {
-  return new Problem(403, code, words.notOpened, detail);
+function refused(status: number, code: string, detail: string): Problem {
+  return new Problem(status, code, words.notOpened, detail);
 }

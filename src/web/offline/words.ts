@@ -32,7 +32,16 @@ export const OFFLINE = {
     note: 'Keep it as a note',
     anotherRun: 'a run that is not on the bench any more',
     /** The text of the note that takes an entry's place. */
-    noted: (what: string, at: string, why: string) => `Entered at the bench and not taken: ${what}, ${at}. ${why}`,
+    noted: (what: string, at: string, reason: string, why: string) =>
+      `Entered at the bench and not taken: ${what}, ${at}. Set aside: “${reason}” The server said: ${why}`,
+    aside: {
+      title: 'Keep it as a note',
+      about: (what: string) =>
+        `${what} does not count as done then. It stays in the run as a note with its time, what the server said and your reason.`,
+      reason: 'Why it cannot stand as it is',
+      reasonHelp: 'At least three letters; the note keeps them.',
+      action: 'Keep the note',
+    },
     /** The text of the note that tells which time the device had. */
     dated: (what: string, at: string, told: string, reason: string) =>
       `Entered at the bench: ${what}, ${at}. Not taken with that time, and dated ${told} instead: ${reason}`,

@@ -15,6 +15,7 @@ import { useFurther } from '../parts/further.js';
 import { say } from '../parts/notices.js';
 import { Nothing, Page, Part, Tag, Waiting } from '../parts/Page.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
+import { WORDS } from '../words.js';
 import { amountText, dayText, moneyText } from './amounts.js';
 import { DraftSheet } from './DraftSheet.js';
 import { useReorder, useStockChanged } from './orders.js';
@@ -60,7 +61,7 @@ export default function OrdersScreen() {
       </Part>
       {!orders.data && <Waiting error={orders.error} onRetry={() => void orders.refetch()} />}
       {orders.data && all.length === 0 && (
-        <Nothing title={words.empty}>
+        <Nothing title={words.empty} first={{ href: '/stock/buying', word: WORDS.begin.buying }}>
           <p>{words.emptyHelp}</p>
         </Nothing>
       )}

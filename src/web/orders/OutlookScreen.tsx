@@ -4,6 +4,7 @@ import type { OutlookLine } from '../api.paths.js';
 import { Finder } from '../parts/Finder.js';
 import { Nothing, Page, Tag, Waiting } from '../parts/Page.js';
 import { SelectField } from '../parts/SelectField.js';
+import { WORDS } from '../words.js';
 import { amountText, dayText } from './amounts.js';
 import { useOutlook } from './orders.js';
 import './orders.css';
@@ -36,7 +37,7 @@ export default function OutlookScreen() {
     >
       {!data && <Waiting error={error} onRetry={() => void refetch()} />}
       {data?.lines.length === 0 && (
-        <Nothing title={words.empty}>
+        <Nothing title={words.empty} first={{ href: '/stock/receive', word: WORDS.begin.receive }}>
           <p>{words.emptyHelp}</p>
         </Nothing>
       )}

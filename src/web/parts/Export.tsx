@@ -19,7 +19,10 @@ export function Export({ files }: { files: readonly ListFile[] }) {
   return (
     <MenuTrigger>
       <AriaButton className="button button-quiet">
-        {WORDS.exported.open} <span aria-hidden="true">▾</span>
+        {WORDS.exported.open}
+        <span className="menu-mark" aria-hidden="true">
+          ▾
+        </span>
       </AriaButton>
       <Popover className="menu-place" placement="bottom end">
         <Menu className="menu">

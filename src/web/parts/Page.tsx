@@ -73,12 +73,27 @@ export function Waiting({ error, onRetry }: { error: Error | null; onRetry: () =
   return error ? <ProblemNote problem={error} onRetry={onRetry} /> : <p className="opening">{WORDS.loading}</p>;
 }
 
-/** What stands where nothing is yet: what would be here, and how it gets here. */
-export function Nothing({ title, children }: { title: string; children: ReactNode }) {
+/** What stands where nothing is yet: what would be here, how it gets here, and where to begin, for whoever may. */
+export function Nothing({
+  title,
+  first,
+  children,
+}: {
+  title: string;
+  /** Where the first act is done; not shown to who cannot open it. */
+  first?: { href: string; word: string };
+  children: ReactNode;
+}) {
+  const opens = use(Opens);
   return (
     <div className="nothing">
       <p className="nothing-title">{title}</p>
       <div>{children}</div>
+      {first && opens(first.href) && (
+        <p>
+          <Link href={first.href}>{first.word}</Link>
+        </p>
+      )}
     </div>
   );
 }

@@ -1,11 +1,13 @@
 import { Problem } from '../api.js';
 import { WORDS } from '../words.js';
 import { Button } from './Button.js';
+import { useTimesWithin } from './times-within.js';
 
 function whatToDo({ status, code, problems }: Problem): string {
   const words = WORDS.problem;
   if (code === 'wrong-password') return words.password;
-  if (status === 0 || status >= 502) return words.noAnswer;
+  if (code === 'badge-or-pin') return words.badge;
+  if (status === 0 || status >= 502 || code === 'no-pass') return words.noAnswer;
   if (status === 401) return words.lost;
   if (status === 403) return words.forbidden;
   if (status === 409) return words.conflict;
@@ -20,16 +22,17 @@ function intoSight(note: HTMLElement | null): void {
 
 /** What went wrong and what to do about it, in the place where it happened. */
 export function ProblemNote({ problem, onRetry }: { problem: Error | null; onRetry?: () => void }) {
+  const within = useTimesWithin();
   if (problem === null) return null;
   const known = problem instanceof Problem ? problem : new Problem(500, 'unexpected', problem.message, problem.message);
   return (
     <div className="problem" role="alert" ref={intoSight}>
-      <p className="problem-title">{known.detail || known.title}</p>
+      <p className="problem-title">{within(known.detail || known.title)}</p>
       {known.problems.length > 0 && (
         <ul>
           {known.problems.map(({ at, message }) => (
             <li key={at + message}>
-              {at && <code>{at}</code>} {message}
+              {at && <code>{at}</code>} {within(message)}
             </li>
           ))}
         </ul>

@@ -3,6 +3,7 @@ import { Problem } from '../api.js';
 import { WORDS } from '../words.js';
 import { Button } from './Button.js';
 import { newId } from './ids.js';
+import { useTimesWithin } from './times-within.js';
 
 interface Notice {
   id: string;
@@ -68,6 +69,7 @@ export function Notices() {
 }
 
 function Line({ notice: { id, text, urgent, act } }: { notice: Notice }) {
+  const within = useTimesWithin();
   useEffect(() => {
     if (urgent) return undefined;
     const timer = setTimeout(() => dismiss(id), STAYS_MS);
@@ -75,7 +77,7 @@ function Line({ notice: { id, text, urgent, act } }: { notice: Notice }) {
   }, [id, urgent]);
   return (
     <div className={urgent ? 'notice notice-urgent' : 'notice'}>
-      <p>{text}</p>
+      <p>{within(text)}</p>
       {act && (
         <Button
           onPress={() => {

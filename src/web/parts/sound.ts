@@ -2,6 +2,9 @@ import { useSyncExternalStore } from 'react';
 import type { Moment } from '../../core/run/next.js';
 import { kept } from './kept.js';
 
+/** A moment of a timer, or the beat by which dips are done. */
+type Sound = Moment | 'dip';
+
 interface Tone {
   hz: number;
   atMs: number;
@@ -9,7 +12,7 @@ interface Tone {
 }
 
 /** Patterns that differ in number, pitch and rhythm, so that they are told apart across a room. */
-const PATTERNS: Record<Moment, Tone[]> = {
+const PATTERNS: Record<Sound, Tone[]> = {
   from: [{ hz: 520, atMs: 0, forMs: 90 }],
   target: [
     { hz: 660, atMs: 0, forMs: 160 },
@@ -26,13 +29,15 @@ const PATTERNS: Record<Moment, Tone[]> = {
     { hz: 262, atMs: 340, forMs: 300 },
     { hz: 208, atMs: 680, forMs: 520 },
   ],
+  dip: [{ hz: 1040, atMs: 0, forMs: 50 }],
 };
 
-const VIBRATIONS: Record<Moment, number[]> = {
+const VIBRATIONS: Record<Sound, number[]> = {
   from: [60],
   target: [120, 80, 120],
   closing: [80, 60, 80, 60, 80, 60, 80],
   over: [400, 120, 400],
+  dip: [20],
 };
 
 let context: AudioContext | null = null;
@@ -71,7 +76,7 @@ export function useSound(): SoundState {
 }
 
 /** Sounds and vibrates what came, where the device can. */
-export function sound(moment: Moment): void {
+export function sound(moment: Sound): void {
   if (muted) return;
   if ('vibrate' in navigator && navigator.userActivation.hasBeenActive) navigator.vibrate(VIBRATIONS[moment]);
   if (context?.state !== 'running') return;

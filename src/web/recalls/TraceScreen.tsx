@@ -11,6 +11,7 @@ import { Nothing, Page, Part, Waiting } from '../parts/Page.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { ScanField } from '../parts/ScanField.js';
 import { StandingTag } from '../stock/Tags.js';
+import { WORDS } from '../words.js';
 import { findLots, findScanned } from './find.js';
 import { Counts, ReachedRuns, RunLine, Tree } from './Tree.js';
 import { RECALLS, TRACE as words } from './words.js';
@@ -59,7 +60,7 @@ export default function TraceScreen() {
         </>
       )}
       {lot === null && subject === null && (
-        <Nothing title={words.empty}>
+        <Nothing title={words.empty} first={{ href: '/stock', word: WORDS.begin.lots }}>
           <p>{words.emptyHelp}</p>
         </Nothing>
       )}

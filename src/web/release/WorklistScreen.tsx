@@ -14,6 +14,7 @@ import { shortLabel } from '../parts/format.js';
 import { Nothing, Page, Part, Waiting } from '../parts/Page.js';
 import { PdfLink, runReportAt } from '../parts/PdfLink.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
+import { WORDS } from '../words.js';
 import { ruleTitle } from './FindingList.js';
 import './release.css';
 import { judgementQuery, releasesQuery } from './run.js';
@@ -33,7 +34,6 @@ interface Line {
 
 /** What waits for a signature, what is held, and what left lately. */
 export default function WorklistScreen() {
-  const { may } = useSession();
   const [wanted, setWanted] = useText('find');
   const { runs, error, retry, more } = useRuns(useDeferredValue(wanted.trim()));
   const judgements = useQueries({ queries: (runs ?? []).map(({ id }) => judgementQuery(id)) });
@@ -69,15 +69,8 @@ export default function WorklistScreen() {
       {!runs && <Waiting error={error} onRetry={retry} />}
       {runs?.length === 0 && wanted.trim() !== '' && <p>{RELEASE.none}</p>}
       {runs?.length === 0 && wanted.trim() === '' && (
-        <Nothing title={RELEASE.empty}>
+        <Nothing title={RELEASE.empty} first={{ href: '/runs/new', word: WORDS.begin.run }}>
           <p>{RELEASE.emptyHelp}</p>
-          <p>
-            {may('technician', 'releaser') ? (
-              <Link href="/runs/new">{RELEASE.toNewRun}</Link>
-            ) : (
-              <Link href="/">{RELEASE.toBench}</Link>
-            )}
-          </p>
         </Nothing>
       )}
       {POINT_STANDINGS.map((standing) => (

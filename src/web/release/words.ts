@@ -22,7 +22,6 @@ export const RELEASE = {
   find: 'Find by stain, station or label',
   none: 'No run fits.',
   files: { runs: 'These runs, as CSV', specimens: 'Specimens and slides, as CSV' },
-  toNewRun: 'Start a run',
   caution: 'The gate informs. It makes no diagnosis and replaces no licensed judgement.',
   groups: {
     clear: 'Waits for a signature',
@@ -48,7 +47,6 @@ export const RELEASE = {
   empty: 'No run waits here',
   emptyHelp:
     'A run appears as soon as somebody starts it on a bench. Once its release point is reached, what speaks for and against it stands here, and a releaser signs.',
-  toBench: 'Go to the bench',
   report: {
     open: 'Report (PDF)',
     identified: 'Report with identifiers (PDF)',

@@ -15,6 +15,7 @@ import { useFurther } from '../parts/further.js';
 import { Nothing, Page, Tag, Waiting } from '../parts/Page.js';
 import { SelectField } from '../parts/SelectField.js';
 import { useBeat } from '../parts/ticker.js';
+import { WORDS } from '../words.js';
 import { Look } from './Look.js';
 import './stock.css';
 import { ConditionTag, StandingTag } from './Tags.js';
@@ -60,7 +61,7 @@ export default function StockScreen() {
       {may('technician', 'releaser', 'manager', 'director') && <Look />}
       {!lots.data && <Waiting error={lots.error} onRetry={() => void lots.refetch()} />}
       {lots.data && all.length === 0 && (
-        <Nothing title={words.empty}>
+        <Nothing title={words.empty} first={{ href: '/stock/receive', word: WORDS.begin.receive }}>
           <p>{words.emptyHelp}</p>
         </Nothing>
       )}

@@ -7,6 +7,7 @@ import type { Lot } from '../api.paths.js';
 import { useCatalogue } from '../bench/bench.js';
 import { Button } from '../parts/Button.js';
 import { Nothing, Page, Part, Tag, Waiting } from '../parts/Page.js';
+import { WORDS } from '../words.js';
 import { PlanSheet } from './PlanSheet.js';
 import { STUDIES as words } from './words.js';
 
@@ -39,7 +40,7 @@ export default function StudiesScreen() {
     >
       {!studies.data && <Waiting error={studies.error} onRetry={() => void studies.refetch()} />}
       {studies.data && all.length === 0 && (
-        <Nothing title={words.empty}>
+        <Nothing title={words.empty} first={{ href: '/stock/receive', word: WORDS.begin.receive }}>
           <p>{words.emptyHelp}</p>
         </Nothing>
       )}

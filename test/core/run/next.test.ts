@@ -2,6 +2,7 @@ import { describe, expect, it } from '@jest/globals';
 import fc from 'fast-check';
 import type { Protocol, Step } from '../../../src/core/protocol/protocol.js';
 import type { RunEvent, RunEventData, RunEventKind } from '../../../src/core/run/events.js';
+import { dipAt } from '../../../src/core/run/dips.js';
 import {
   actionsOf,
   type BenchRun,
@@ -282,11 +283,33 @@ describe('timers', () => {
   });
 });
 
+describe('dips', () => {
+  it.each([
+    [0, 1],
+    [1_999, 1],
+    [2_000, 2],
+    [19_999, 10],
+    [60_000, 10],
+    [-1, null],
+  ])('are counted as time: after %i ms of ten in 20 s it is dip %j', (ms, dip) => {
+    expect(dipAt({ ...DYE, dips: 10 }, ms)).toBe(dip);
+  });
+
+  it('are no matter of a step that says none', () => {
+    expect(dipAt(DYE, 5_000)).toBeNull();
+  });
+});
+
 describe('how long still', () => {
   it('adds what is left of the running step to the targets of those to come', () => {
     const { state } = run('a', [DYE, RINSE], [started('dye', at(0))]);
     expect(leftMs(state, at(5))).toBe(15_000 + 10_000);
     expect(leftMs(state, at(600))).toBe(10_000);
+  });
+
+  it('lies between the least and the most that the steps may take', () => {
+    const { state } = run('a', [DYE, RINSE], [started('dye', at(0))]);
+    expect([leftMs(state, at(5), 'least'), leftMs(state, at(5), 'most')]).toEqual([10_000 + 5_000, 25_000 + 30_000]);
   });
 
   it('is nothing once every step is over', () => {

@@ -207,7 +207,8 @@ describe('What a bench may record', () => {
     expect(
       refusal(() => checkEvent('step-started', { step: 'receive' }, scribe.stamp(), context(scribe.events))),
     ).toMatchObject({ code: 'run-abandoned' });
-    scribe.add('cleared', {});
+    scribe.wait(5).add('cleared', {});
+    scribe.wait(1);
     expect(
       refusal(() => checkEvent('identity-confirmed', { subject: 'core-1' }, scribe.stamp(), context(scribe.events))),
     ).toMatchObject({ code: 'run-cleared' });
