@@ -130,6 +130,8 @@ export class PersonDto extends PersonNameDto {
   /** Sign-in is refused before this instant. */
   lockedUntil: string | null;
   createdAt: string;
+  /** Since when they have the badge that takes a station over; null without one. */
+  badgeSince: string | null;
 }
 
 export class NewDeviceDto {

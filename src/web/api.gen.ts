@@ -4046,6 +4046,8 @@ export interface components {
             /** @description Sign-in is refused before this instant. */
             lockedUntil: string | null;
             createdAt: string;
+            /** @description Since when they have the badge that takes a station over; null without one. */
+            badgeSince: string | null;
         };
         NewPersonDto: {
             roles: ("technician" | "releaser" | "manager" | "director" | "reviewer" | "administrator")[];

@@ -1,4 +1,5 @@
 import { afterAll, beforeAll, expect, it } from '@jest/globals';
+import type { PersonDto } from '../../src/contract/people.dto.js';
 import type { SessionDto } from '../../src/contract/people.dto.js';
 import { RecordRow } from '../../src/store/rows/record.entity.js';
 import { Client, LABORATORY, PASSWORD, startApp, type TestApp } from '../support/app.js';
@@ -115,7 +116,11 @@ describeOnEachDatabase('Handing a station over', (fresh) => {
     const newer = await badgeOf('corvin');
     expect((await handOver(await test.signIn('tansy'), { badge, pin: PIN })).status).toBe(403);
     const brindle = await test.signIn('brindle');
+    const since = async (): Promise<string | null | undefined> =>
+      (await brindle.get<PersonDto[]>('/api/people')).body.find(({ id }) => id === corvin)?.badgeSince;
+    expect(await since()).toMatch(/^2026-/);
     expect((await brindle.delete(`/api/people/${corvin}/badge`)).status).toBe(204);
+    expect(await since()).toBeNull();
     expect((await brindle.delete(`/api/people/${corvin}/badge`)).status).toBe(404);
     expect((await handOver(await test.signIn('tansy'), { badge: newer, pin: PIN })).status).toBe(403);
   });

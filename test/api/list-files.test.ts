@@ -1,5 +1,6 @@
 import { afterAll, beforeAll, expect, it } from '@jest/globals';
 import { parse } from 'csv-parse/sync';
+import type { MovementListDto } from '../../src/contract/ledger.dto.js';
 import { type Client, startApp, type TestApp } from '../support/app.js';
 import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
 import { Bench, type Furnished, furnish } from '../support/furnish.js';
@@ -85,5 +86,26 @@ describeOnEachDatabase('Lists as files', (fresh) => {
     const refused = await technician.get<{ code: string }>('/api/deviations/list.csv?state=closed&overdue=true');
     expect([refused.status, refused.body.code]).toEqual([422, 'nothing-due']);
     expect((await technician.get('/api/lots/list.csv?show=gone')).status).toBe(422);
+  });
+
+  it('of the ledger begin anywhere, and say how much there is in all', async () => {
+    await manager.post('/api/lots', {
+      reagent: 'xylene',
+      number: 'TARN-7',
+      expiry: '2031-06',
+      source: 'Tidewater Reagents (invented)',
+      containers: [{ size: '500 mL' }, { size: '250 mL' }, { size: '100 mL' }],
+    });
+    const part = async (query: string) =>
+      (await technician.get<MovementListDto>(`/api/ledger?reagent=xylene&${query}`)).body;
+    const whole = await part('take=10');
+    expect([whole.count, whole.items.length]).toEqual([3, 3]);
+    const second = await part('take=1&skip=1');
+    expect([second.count, second.items.map(({ id }) => id)]).toEqual([3, [whole.items[1]?.id]]);
+    expect((await part('skip=3')).items).toEqual([]);
+    expect((await part('kind=discarded')).count).toBe(0);
+    expect((await rowsOf('/api/ledger.csv?reagent=xylene')).map(({ amount, unit }) => [amount, unit])).toEqual(
+      whole.items.map(({ amount }) => [String(amount.value), 'mL']),
+    );
   });
 });

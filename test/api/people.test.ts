@@ -101,6 +101,7 @@ describeOnEachDatabase('People and devices', (fresh) => {
       roles: ['technician'],
       disabled: false,
       lockedUntil: null,
+      badgeSince: null,
       createdAt: '2026-11-25T09:00:00.000Z',
     });
     expect((await administrator.get<PersonDto[]>('/api/people')).body).toContainEqual(body);

@@ -38,6 +38,8 @@ export const REVIEWER_ROUTES: Readonly<Record<string, Reach>> = {
   'GET /api/recipes': 'laid down',
   'GET /api/recipes/:code': 'laid down',
   'GET /api/place-names': 'laid down',
+  // Which numbers were printed, and that each is accounted for.
+  'GET /api/paper-sheets': 'laid down',
   'GET /api/bath-rules': 'laid down',
   'GET /api/control-plans': 'laid down',
   'GET /api/control-plans/:protocol': 'laid down',

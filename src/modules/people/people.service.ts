@@ -28,7 +28,10 @@ export class PeopleService {
   ) {}
 
   people({ laboratoryId }: Acting): Promise<PersonDto[]> {
-    return this.store.read(laboratoryId, async (view) => (await view.all(PersonRow)).map(shownPerson));
+    return this.store.read(laboratoryId, async (view) => {
+      const badges = new Map((await view.all(BadgeRow)).map((badge) => [badge.personId, badge]));
+      return (await view.all(PersonRow)).map((person) => shownPerson(person, badges.get(person.id) ?? null));
+    });
   }
 
   async add(acting: Acting, asked: NewPersonDto, key: string | undefined): Promise<PersonDto> {
@@ -42,7 +45,7 @@ export class PeopleService {
       async (unit) => {
         const id = await addPerson(unit, { name, login, roles, passwordHash });
         unit.about('person', id, { login, name, roles });
-        return shownPerson(await needPerson(unit, id));
+        return shownPerson(await needPerson(unit, id), await unit.one(BadgeRow, { personId: id }));
       },
       onceOf(key, asked),
     );
@@ -79,7 +82,7 @@ export class PeopleService {
         ...(disabled !== undefined && { disabled }),
         ...(passwordHash !== undefined && { password: 'changed' }),
       });
-      return shownPerson(await needPerson(unit, id));
+      return shownPerson(await needPerson(unit, id), await unit.one(BadgeRow, { personId: id }));
     });
   }
 
@@ -131,8 +134,11 @@ async function refuseWithoutAdministrator(unit: Unit): Promise<void> {
   );
 }
 
-function shownPerson({ id, name, login, roles, disabled, lockedUntil, createdAt }: PersonRow): PersonDto {
-  return { id, name, login, roles, disabled, lockedUntil, createdAt };
+function shownPerson(
+  { id, name, login, roles, disabled, lockedUntil, createdAt }: PersonRow,
+  badge: BadgeRow | null,
+): PersonDto {
+  return { id, name, login, roles, disabled, lockedUntil, createdAt, badgeSince: badge?.createdAt ?? null };
 }
 
 function shownDevice({ id, name, roles, createdAt, revokedAt }: DeviceRow): DeviceDto {

@@ -29,6 +29,7 @@ export const SCREENS: readonly Screen[] = [
     path: '/paper',
     title: APP_WORDS.screens.paper,
     screen: lazy(() => import('../paper/SheetsScreen.js')),
+    review: true,
   },
   {
     path: '/paper/runs/:run',

@@ -2,6 +2,7 @@ import { useParam } from '../app/router.js';
 import type { ProtocolDays } from '../api.paths.js';
 import { plusDays } from '../../core/time/days.js';
 import { Field } from '../parts/Field.js';
+import { Finder } from '../parts/Finder.js';
 import { Nothing, Page, Part, Waiting } from '../parts/Page.js';
 import { SelectField } from '../parts/SelectField.js';
 import { WORDS } from '../words.js';
@@ -22,7 +23,7 @@ export default function DaysScreen() {
   const { data, error, refetch } = useDaysWithout(from, to);
   return (
     <Page title={words.title} about={<p>{words.about}</p>}>
-      <div className="finder">
+      <Finder found={data?.protocols.length}>
         <Field label={words.from} type="date" value={from} onChange={setFrom} />
         <Field label={words.to} type="date" value={to} onChange={setTo} />
         <SelectField<keyof typeof words.views>
@@ -34,7 +35,7 @@ export default function DaysScreen() {
             { id: 'table', name: words.views.table },
           ]}
         />
-      </div>
+      </Finder>
       {!data && <Waiting error={error} onRetry={() => void refetch()} />}
       {data?.protocols.length === 0 && (
         <Nothing title={words.empty} first={{ href: '/runs/new', word: WORDS.begin.run }}>

@@ -5,6 +5,7 @@ import { useSession } from '../app/session.js';
 import type { ControlTask } from '../api.paths.js';
 import { ResultSheet } from '../control-results/ResultSheet.js';
 import { Button } from '../parts/Button.js';
+import { Finder } from '../parts/Finder.js';
 import { Nothing, Page, Part, Tag, Waiting } from '../parts/Page.js';
 import { SelectField } from '../parts/SelectField.js';
 import { WORDS } from '../words.js';
@@ -61,15 +62,15 @@ export default function TodayScreen() {
       )}
       {data && all.length > 0 && (
         <>
-          <div className="finder">
+          <Finder found={tasks.length} all={all.length}>
             <SelectField
               label={words.station}
               value={station ?? 'every'}
               onChange={(id) => setStation(id === 'every' ? null : id)}
               options={[{ id: 'every', name: words.everyStation }, ...stations.map((id) => ({ id, name: id }))]}
             />
-            <p role="status">{words.count(count('overdue'), count('due'), count('answered'))}</p>
-          </div>
+          </Finder>
+          <p>{words.count(count('overdue'), count('due'), count('answered'))}</p>
           {placesOf(open).map((place) => (
             <Part key={place ?? ''} title={place ?? words.anyBench}>
               <ul className="lines">

@@ -12,7 +12,7 @@ import { Page, Part, Tag, Waiting } from '../parts/Page.js';
 import { useBeat } from '../parts/ticker.js';
 import { Devices } from './Devices.js';
 import './people.css';
-import { AbleSheet, AddSheet, PasswordSheet, RoleSheet } from './sheets.js';
+import { AbleSheet, AddSheet, EndBadgeSheet, PasswordSheet, RoleSheet } from './sheets.js';
 import { PEOPLE as words } from './words.js';
 
 /** Accounts of people and tokens of devices. */
@@ -55,8 +55,8 @@ export default function PeopleScreen() {
 }
 
 function PersonLine({ person, keeps }: { person: Person; keeps: boolean }) {
-  const { format, person: own } = useSession();
-  const [asked, setAsked] = useState<'roles' | 'password' | 'able' | null>(null);
+  const { format, may, person: own } = useSession();
+  const [asked, setAsked] = useState<'roles' | 'password' | 'able' | 'badge' | null>(null);
   const { lockedUntil } = person;
   const locked = useBeat(({ at }) => lockedUntil !== null && lockedUntil > at);
   const close = (): void => setAsked(null);
@@ -71,6 +71,7 @@ function PersonLine({ person, keeps }: { person: Person; keeps: boolean }) {
         </p>
       </div>
       <p className="tag-line">
+        {person.badgeSince !== null && <Tag frame="soft">{words.badge.since(format.day(person.badgeSince))}</Tag>}
         {person.disabled && <Tag frame="full">{words.disabled}</Tag>}
         {locked && lockedUntil !== null && <Tag frame="double">{words.locked(format.dayAndClock(lockedUntil))}</Tag>}
         {person.roles.map((role) => (
@@ -79,6 +80,13 @@ function PersonLine({ person, keeps }: { person: Person; keeps: boolean }) {
           </Tag>
         ))}
       </p>
+      {person.badgeSince !== null && may('administrator', 'manager') && (
+        <div className="row-ways">
+          <Button look="quiet" aria-label={`${words.badge.end}: ${person.name}`} onPress={() => setAsked('badge')}>
+            {words.badge.end}
+          </Button>
+        </div>
+      )}
       {keeps && (
         <div className="row-ways">
           <Button aria-label={`${words.roleSheet.open}: ${person.name}`} onPress={() => setAsked('roles')}>
@@ -99,6 +107,7 @@ function PersonLine({ person, keeps }: { person: Person; keeps: boolean }) {
       {asked === 'roles' && <RoleSheet person={person} onClose={close} />}
       {asked === 'password' && <PasswordSheet person={person} onClose={close} />}
       {asked === 'able' && <AbleSheet person={person} onClose={close} />}
+      {asked === 'badge' && <EndBadgeSheet person={person} onClose={close} />}
     </>
   );
 }

@@ -48,6 +48,16 @@ export const PEOPLE = {
     action: 'Set it',
     done: (name: string) => `${name} signs in with the new password from now on`,
   },
+  badge: {
+    since: (when: string) => `badge since ${when}`,
+    end: 'End the badge',
+    title: (name: string) => `End the badge of ${name}?`,
+    about:
+      'For one that was lost. It takes over no station any more, and passes that were made with it prove nothing from now on. Its owner makes a new one.',
+    action: 'End it',
+    done: (name: string) => `The badge of ${name} is ended`,
+  },
+
   able: {
     disable: 'Close the account',
     enable: 'Open it again',

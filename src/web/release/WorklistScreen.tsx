@@ -60,6 +60,7 @@ export default function WorklistScreen() {
     >
       <Finder
         label={RELEASE.find}
+        help={RELEASE.findHelp}
         text={wanted}
         onText={setWanted}
         found={runs?.length}

@@ -20,6 +20,7 @@ export const RELEASE = {
   title: 'Release',
   about: 'What stands on the benches and what left lately, by what waits for a signature.',
   find: 'Find by stain, station or label',
+  findHelp: 'It stands in the address, so never by the patient: for that there is Find, above.',
   none: 'No run fits.',
   files: { runs: 'These runs, as CSV', specimens: 'Specimens and slides, as CSV' },
   caution: 'The gate informs. It makes no diagnosis and replaces no licensed judgement.',
