@@ -38,6 +38,7 @@ const twoRevisions: First = ['/protocols', ({ revisions }) => `${revisions[0]?.i
 /** How each screen whose address has a part that changes is opened; a new one that is not listed here fails. */
 const FILLED: Record<string, string | First> = {
   '/room/:station': encodeURIComponent(STATIONS.bedside),
+  '/paper/runs/:run': byId('/runs'),
   '/release/:run': byId('/runs'),
   '/protocols/:revision': ['/protocols', ({ revisions }) => revisions[0]?.id ?? ''],
   '/protocols/:a/compare/:b': twoRevisions,
