@@ -65,7 +65,7 @@ function Entry({ run }: { run: RunView }) {
   return (
     <div className="form">
       <Part title={words.clock}>
-        <div className="fields">
+        <div className="paper-line">
           <Field
             label={words.ahead}
             help={words.aheadHelp}
