@@ -1,6 +1,5 @@
 import { afterAll, beforeAll, expect, it } from '@jest/globals';
-import type { PersonDto } from '../../src/contract/people.dto.js';
-import type { SessionDto } from '../../src/contract/people.dto.js';
+import type { PersonDto, SessionDto } from '../../src/contract/people.dto.js';
 import { RecordRow } from '../../src/store/rows/record.entity.js';
 import { Client, LABORATORY, PASSWORD, startApp, type TestApp } from '../support/app.js';
 import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
@@ -89,7 +88,11 @@ describeOnEachDatabase('Handing a station over', (fresh) => {
     expect(await make({ pin: '123456', password: PASSWORD })).toEqual([422, 'weak-pin']);
     expect(await make({ pin: PIN, password: 'not hers' })).toEqual([403, 'wrong-password']);
     const own = await badgeOf('brindle');
-    expect((await handOver(await test.signIn('tansy'), { badge: own, pin: PIN })).body.code).toBe('no-bench-role');
+    const tansy = await test.signIn('tansy');
+    // A right PIN is no guess, however often it is of no use.
+    for (let n = 0; n < 7; n++) {
+      expect((await handOver(tansy, { badge: own, pin: PIN })).body.code).toBe('no-bench-role');
+    }
   });
 
   it('ends with the password, which somebody else may have known', async () => {

@@ -17,6 +17,8 @@ import { newSecret } from '../http/secrets.js';
 import { Sessions } from '../http/sessions.js';
 import { Signing } from '../http/signing.js';
 
+const NO_FAILURES = { failures: 0, lockedUntil: null };
+
 /** Badges and PINs, by which people take over a station without typing a password. */
 @Injectable()
 export class Badges {
@@ -76,6 +78,8 @@ export class Badges {
       );
     }
     if (atBench(person.roles).length === 0) {
+      // The PIN was right: nothing was guessed.
+      await this.store.housekeep(acting.laboratoryId, (unit) => unit.change(BadgeRow, { id: tried.id }, NO_FAILURES));
       throw new Refusal(
         'forbidden',
         'no-bench-role',
@@ -83,7 +87,7 @@ export class Badges {
       );
     }
     return this.store.change({ ...acting, personId: person.id }, 'person.took-over', async (unit) => {
-      await unit.change(BadgeRow, { id: tried.id }, { failures: 0, lockedUntil: null });
+      await unit.change(BadgeRow, { id: tried.id }, NO_FAILURES);
       await unit.remove(SessionRow, { id: sessionId });
       const session = await this.sessions.open(unit, person.id, 'badge');
       unit.about('session', session.id, { from: before });
