@@ -74,12 +74,12 @@ describeWith('chromium', 'Preparations and baths in a browser', (chromiumPath) =
 
     const lines = page.locator('.prepare-line');
     const take = async (n: number, label: string, amount: string) => {
-      await lines.nth(n).getByLabel('Scan the container').fill(label);
+      await lines.nth(n).getByRole('textbox', { name: 'Scan the container' }).fill(label);
       await lines.nth(n).getByRole('button', { name: 'Take', exact: true }).click();
       await lines.nth(n).getByRole('button', { name: 'Open it now' }).click();
       await lines.nth(n).getByLabel('Really taken, g').fill(amount);
     };
-    await lines.nth(0).getByLabel('Scan the container').fill(acid.label);
+    await lines.nth(0).getByRole('textbox', { name: 'Scan the container' }).fill(acid.label);
     await lines.nth(0).getByRole('button', { name: 'Take', exact: true }).click();
     await lines.nth(0).getByText('this line takes Disodium hydrogen phosphate dihydrate').waitFor();
     await take(0, salt.label, '2,0');
@@ -108,7 +108,7 @@ describeWith('chromium', 'Preparations and baths in a browser', (chromiumPath) =
     const sheet = page.getByRole('dialog');
     await sheet.getByLabel('What stands in it').selectOption('xylene');
     const pour = async (amount: string) => {
-      await sheet.getByLabel('Scan the container').fill(xylene.label);
+      await sheet.getByRole('textbox', { name: 'Scan the container' }).fill(xylene.label);
       await sheet.getByRole('button', { name: 'Take', exact: true }).click();
       await sheet.getByLabel('mL poured').fill(amount);
     };
