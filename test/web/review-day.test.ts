@@ -40,7 +40,10 @@ describeWith('chromium', 'A day of the reviewer in a browser', (chromiumPath) =>
     await page.getByRole('textbox', { name: 'How many' }).fill('2');
     await page.getByRole('button', { name: 'Draw' }).click();
     await page.getByRole('heading', { name: 'How it was drawn' }).waitFor();
-    await page.getByText(/2 of \d+/).first().waitFor();
+    await page
+      .getByText(/2 of \d+/)
+      .first()
+      .waitFor();
 
     // What was not granted stays closed, and says so.
     await page.goto(`${demo.url}/stock`);
