@@ -21,7 +21,7 @@ import {
   USE_COUNTS,
   type UseDefinition,
 } from '../core/controls/planned.js';
-import { TASK_STATES, type ControlTask, type TaskState } from '../core/controls/schedule.js';
+import { TASK_STATES, type ControlTask, type TaskState } from '../core/controls/task.js';
 import { CONTROL_KINDS, type ControlKind, STAIN_CATEGORIES, type StainCategory } from '../core/protocol/protocol.js';
 import { Id, Many, MayBeAbsent, One, Text } from './shape.js';
 

@@ -1,9 +1,11 @@
-import { ApiProperty } from '@nestjs/swagger';
+import { ApiProperty, OmitType } from '@nestjs/swagger';
 import { IsInt, IsString, Length, Matches, Max, Min } from 'class-validator';
+import { MOST_SHEETS } from '../core/run/paper-sheet.js';
+import { ListDto } from './list.dto.js';
 import { Amount, Finite, IsInstant, Many, MayBeAbsent, One, Text } from './shape.js';
 
-/** What one printing gives at most. */
-export const MOST_SHEETS = 50;
+const NUMBER = /^[1-9]\d{0,8}$/;
+const NUMBER_RIGHT = { message: '$property must be the number of a sheet, like 12' };
 const DAY_SEC = 86_400;
 const DAY_BEHIND_SEC = -86_400;
 const LONGEST_SEC = 90 * DAY_SEC;
@@ -11,6 +13,12 @@ const LONGEST_SEC = 90 * DAY_SEC;
 export class PrintSheetsDto {
   @Text(64) revisionId: string;
   @IsInt() @Min(1) @Max(MOST_SHEETS) count: number;
+}
+
+/** Which part of the register is asked for. */
+export class PaperSheetQueryDto extends OmitType(ListDto, ['after']) {
+  /** The number before which it begins. */
+  @MayBeAbsent() @Matches(NUMBER, NUMBER_RIGHT) after?: string;
 }
 
 export class VoidSheetDto {
@@ -64,8 +72,8 @@ export class PaperEntryDto {
 
 /** Which sheets are printed, by number. */
 export class SheetsToPrintDto {
-  @Matches(/^[1-9]\d{0,8}$/, { message: '$property must be the number of a sheet, like 12' }) from: string;
-  @Matches(/^[1-9]\d{0,8}$/, { message: '$property must be the number of a sheet, like 12' }) to: string;
+  @Matches(NUMBER, NUMBER_RIGHT) from: string;
+  @Matches(NUMBER, NUMBER_RIGHT) to: string;
 }
 
 export class PaperSheetDto {

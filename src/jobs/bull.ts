@@ -1,6 +1,7 @@
 import { setTimeout as pass } from 'node:timers/promises';
 import { DelayedError, type Job, Queue, Worker } from 'bullmq';
 import { Redis } from 'ioredis';
+import { partsOf } from '../core/parts.js';
 import { epochMs } from '../core/time/instant.js';
 import type { Changed } from '../store/changed.js';
 import { type WaitingJob, waitingJobs } from '../store/questions/jobs.js';
@@ -15,6 +16,7 @@ import { Turns } from './turns.js';
 /** How many jobs of each kind a process does at once; the quick ones mostly wait for the database. */
 export const BULL_AT_ONCE = { quick: 200, outward: 4, long: 2 } as const;
 const HANDED_AT_A_TIME = 1_000;
+/** Redis does one piece while the next is written: in a single one each would wait for the other. */
 const A_PIECE = 100;
 const COMMAND_MS = 5_000;
 const AGAIN_MS = 5_000;
@@ -167,7 +169,7 @@ export class BullRunner implements JobRunner {
         for (const kind of JOB_KINDS) {
           const part = jobs.filter(({ name }) => kindOf(name) === kind);
           await Promise.all(
-            inPieces(part).map((jobs) => this.queues[kind].addBulk(jobs.map((job) => copyOf(job, now)))),
+            partsOf(part, A_PIECE).map((jobs) => this.queues[kind].addBulk(jobs.map((job) => copyOf(job, now)))),
           );
         }
         marks.push(this.marked(before));
@@ -240,12 +242,6 @@ export class BullRunner implements JobRunner {
 
 function retryStrategy(times: number): number {
   return Math.min(times * 200, 5_000);
-}
-
-/** Redis does one piece while the next is written: in a single one each would wait for the other. */
-function inPieces(jobs: readonly WaitingJob[]): WaitingJob[][] {
-  const count = Math.ceil(jobs.length / A_PIECE);
-  return Array.from({ length: count }, (_, n) => jobs.slice(n * A_PIECE, (n + 1) * A_PIECE));
 }
 
 function queueOf(kind: JobKind): string {

@@ -1,4 +1,4 @@
-import type { ControlTask } from '../core/controls/schedule.js';
+import type { ControlTask } from '../core/controls/task.js';
 import { plusDays } from '../core/time/days.js';
 import { epochMs, type Instant } from '../core/time/instant.js';
 import { localDay } from '../core/time/zone.js';

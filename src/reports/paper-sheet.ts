@@ -1,7 +1,7 @@
 import type { Step } from '../core/protocol/protocol.js';
 import type { PrintedSheet } from '../core/report/printed-sheet.js';
 import { drawCode } from './code.js';
-import { footPages, wholePdf } from './paper.js';
+import { footPages, laboratoryName, wholePdf } from './paper.js';
 import { Sheet } from './sheet.js';
 import { table } from './table.js';
 
@@ -22,7 +22,7 @@ export function paperSheetsPdf(
   { laboratory, demo, zone, now }: { laboratory: string; demo: boolean; zone: string; now: string },
 ): Promise<Buffer> {
   const pdf = new Sheet('A4', SIZE, '', { title: 'Paper sheets', author: laboratory, at: now });
-  const name = demo && !laboratory.includes('(invented)') ? `${laboratory} (invented)` : laboratory;
+  const name = laboratoryName({ name: laboratory, demo });
   for (const [n, each] of sheets.entries()) {
     if (n > 0) {
       pdf.over = '';
@@ -117,7 +117,7 @@ function blanks(pdf: Sheet, { protocol, reagents }: PrintedSheet): void {
       { title: 'End, or duration by stopwatch', share: 30 },
       { title: 'Initials', share: 14 },
     ],
-    steps.map((step, n) => [`${n + 1}`, whatToDo(step, reagents), howLong(step), BLANK, '', '']),
+    steps.map((step, n) => [`${n + 1}`, actionText(step, reagents), timeText(step), BLANK, '', '']),
   );
   if (controls.length > 0) {
     pdf.heading('Controls');
@@ -137,7 +137,7 @@ function blanks(pdf: Sheet, { protocol, reagents }: PrintedSheet): void {
   table(pdf, [{ title: '', share: 1 }], [[BLANK], [BLANK]]);
 }
 
-function whatToDo({ action, reagent, vessel, optional, critical }: Step, reagents: PrintedSheet['reagents']): string {
+function actionText({ action, reagent, vessel, optional, critical }: Step, reagents: PrintedSheet['reagents']): string {
   const more = [optional ? 'may be left out' : '', critical ? 'critical' : ''].filter(Boolean).join(', ');
   return [
     `${action}${more === '' ? '' : ` (${more})`}`,
@@ -145,7 +145,7 @@ function whatToDo({ action, reagent, vessel, optional, critical }: Step, reagent
   ].join('\n');
 }
 
-function howLong({ time: { min, target, max, unit }, end, gap }: Step): string {
+function timeText({ time: { min, target, max, unit }, end, gap }: Step): string {
   const range = [min === undefined ? '' : `from ${min}`, max === undefined ? '' : `to ${max}`]
     .filter(Boolean)
     .join(' ');

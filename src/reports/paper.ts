@@ -33,6 +33,11 @@ export function openPdf(options: PDFKit.PDFDocumentOptions, face: keyof typeof F
   return pdf;
 }
 
+/** An invented laboratory is called so, unless its name says it. */
+export function laboratoryName({ name, demo }: { name: string; demo: boolean }): string {
+  return demo && !name.includes('(invented)') ? `${name} (invented)` : name;
+}
+
 /** Ends a document and gives all of it. */
 export function wholePdf(pdf: Pdf): Promise<Buffer> {
   const chunks: Buffer[] = [];

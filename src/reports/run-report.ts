@@ -1,7 +1,7 @@
 import type { Weight } from '../core/gate/finding.js';
 import type { ReportedFinding, ReportedReagent, ReportedResult, RunReport } from '../core/report/run-report.js';
 import type { Mark } from './marks.js';
-import { footPages, wholePdf } from './paper.js';
+import { footPages, laboratoryName, wholePdf } from './paper.js';
 import { Sheet } from './sheet.js';
 import { type Cell, table } from './table.js';
 import { drawTimeline } from './timeline.js';
@@ -72,7 +72,7 @@ function head(sheet: Sheet, { laboratory, protocol, run, steps }: RunReport, tol
   const x = sheet.left;
   const top = sheet.y;
   const half = sheet.width * 0.56;
-  sheet.put(nameOf(laboratory), { x, y: top, width: half });
+  sheet.put(laboratoryName(laboratory), { x, y: top, width: half });
   const titleY = top + sheet.size * 1.35;
   const title = { width: half, bold: true, size: sheet.size + 5 };
   sheet.put(protocol.title, { x, y: titleY, ...title });
@@ -98,11 +98,6 @@ function head(sheet: Sheet, { laboratory, protocol, run, steps }: RunReport, tol
     y += sheet.heightOf(value, width) + 0.5;
   }
   sheet.y = Math.max(y, under + sheet.heightOf(about, half)) + 3;
-}
-
-/** An invented laboratory is called so, unless its name says it. */
-function nameOf({ name, demo }: RunReport['laboratory']): string {
-  return demo && !name.includes('(invented)') ? `${name} (invented)` : name;
 }
 
 /** What must stand beside the result wherever it is shown. */

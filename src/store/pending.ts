@@ -1,4 +1,5 @@
 import type { EntityMetadata, QueryRunner } from 'typeorm';
+import { partsOf } from '../core/parts.js';
 import { ROWS } from './rows.js';
 import { literal, runScript } from './sqlite-script.js';
 
@@ -57,16 +58,9 @@ export class Pending {
     const tables = [...this.rows].sort(([a], [b]) => placeOf(a) - placeOf(b));
     this.rows.clear();
     return tables.flatMap(([table, contents]) =>
-      partsOf(contents).map((part): [EntityMetadata, Content[]] => [table, part]),
+      partsOf(contents, ROWS_A_STATEMENT).map((part): [EntityMetadata, Content[]] => [table, part]),
     );
   }
-}
-
-function partsOf(contents: Content[]): Content[][] {
-  const parts: Content[][] = [];
-  for (let from = 0; from < contents.length; from += ROWS_A_STATEMENT)
-    parts.push(contents.slice(from, from + ROWS_A_STATEMENT));
-  return parts;
 }
 
 function placeOf({ target }: EntityMetadata): number {

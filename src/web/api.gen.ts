@@ -9936,7 +9936,7 @@ export interface operations {
             query?: {
                 /** @description How many at most. */
                 take?: number;
-                /** @description The `next` of the part before. */
+                /** @description The number before which it begins. */
                 after?: string;
             };
             header?: never;

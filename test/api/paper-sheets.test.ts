@@ -46,6 +46,11 @@ describeOnEachDatabase('Paper sheets', (fresh) => {
     expect(again.body[0]?.label).toMatch(/^SW1:F:00000003/);
     expect(await list()).toMatchObject({ open: 3, next: null });
     expect((await print({ revisionId: furnished.revisionId, count: 51 })).status).toBe(422);
+    expect((await technician.get('/api/paper-sheets?after=latest')).status).toBe(422);
+    expect((await technician.get<PaperSheetListDto>('/api/paper-sheets?after=3&take=1')).body).toMatchObject({
+      items: [{ number: 2 }],
+      next: '2',
+    });
 
     const [sheet] = again.body;
     const voided = await technician.post<PaperSheetDto>(`/api/paper-sheets/${sheet?.id}/void`, { reason: 'coffee' });

@@ -1,11 +1,11 @@
 import { mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import pg from 'pg';
 import { HandClock } from '../../src/clock.js';
 import { connect, type DatabaseAddress } from '../../src/store/data-source.js';
 import { found } from '../../src/store/questions/find.js';
 import { Store } from '../../src/store/store.js';
+import { onPostgres } from './own-postgres.js';
 
 /**
  * How long the palette's question takes where 100,000 specimens, lots, bottles and runs are known, for what is there, what
@@ -76,25 +76,6 @@ async function measure(name: string, address: DatabaseAddress): Promise<void> {
     }
   } finally {
     await store.close();
-  }
-}
-
-/** A database of its own on that server, for as long as the work takes. */
-async function onPostgres(server: string, work: (address: DatabaseAddress) => Promise<void>): Promise<void> {
-  const name = `bench_find_${process.pid}`;
-  const admin = async (statement: string): Promise<void> => {
-    const client = new pg.Client({ connectionString: server });
-    await client.connect();
-    await client.query(statement);
-    await client.end();
-  };
-  await admin(`CREATE DATABASE ${name}`);
-  const url = new URL(server);
-  url.pathname = `/${name}`;
-  try {
-    await work({ kind: 'postgres', url: url.href });
-  } finally {
-    await admin(`DROP DATABASE ${name} WITH (FORCE)`);
   }
 }
 

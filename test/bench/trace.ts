@@ -1,7 +1,6 @@
 import { mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import pg from 'pg';
 import { HandClock } from '../../src/clock.js';
 import { lotTrace, runPage } from '../../src/modules/recalls/answers.js';
 import { connect, type DatabaseAddress } from '../../src/store/data-source.js';
@@ -9,6 +8,7 @@ import { tracedLots } from '../../src/store/questions/trace/lots.js';
 import { reachOf } from '../../src/store/questions/trace/reach.js';
 import { tracedRunIds, tracedRuns } from '../../src/store/questions/trace/runs.js';
 import { Store } from '../../src/store/store.js';
+import { onPostgres } from './own-postgres.js';
 
 /**
  * The trace of a lot through 100,000 runs, beside the bare SQL query for the same rows: a stock solution of the lot, a
@@ -139,25 +139,6 @@ function say(what: string, [bare, ours]: [number, number]): void {
   console.log(`    bare SQL                              ${bare.toFixed(0)} ms`);
   console.log(`    trace                                 ${ours.toFixed(0)} ms`);
   console.log(`    ratio                                 ${(ours / bare).toFixed(2)} (aim 2)`);
-}
-
-/** A database of its own on that server, for as long as the work takes. */
-async function onPostgres(server: string, work: (address: DatabaseAddress) => Promise<void>): Promise<void> {
-  const name = `bench_trace_${process.pid}`;
-  const admin = async (statement: string): Promise<void> => {
-    const client = new pg.Client({ connectionString: server });
-    await client.connect();
-    await client.query(statement);
-    await client.end();
-  };
-  await admin(`CREATE DATABASE ${name}`);
-  const url = new URL(server);
-  url.pathname = `/${name}`;
-  try {
-    await work({ kind: 'postgres', url: url.href });
-  } finally {
-    await admin(`DROP DATABASE ${name} WITH (FORCE)`);
-  }
 }
 
 const folder = await mkdtemp(join(tmpdir(), 'stainwright-trace-'));

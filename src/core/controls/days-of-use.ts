@@ -1,5 +1,5 @@
 import type { Use } from './coverage.js';
-import type { ControlTask } from './schedule.js';
+import type { ControlTask } from './task.js';
 
 /** A protocol's uses and control tasks within some days. */
 interface Scheduled {

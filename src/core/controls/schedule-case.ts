@@ -11,7 +11,8 @@ import {
   USE_COUNTS,
   type UseDefinition,
 } from './planned.js';
-import { type ControlTask, schedule } from './schedule.js';
+import { schedule } from './schedule.js';
+import type { ControlTask } from './task.js';
 
 export interface ScheduleResult {
   id: string;

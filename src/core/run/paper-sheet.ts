@@ -2,6 +2,9 @@ import { Refusal } from '../refusal.js';
 import { type Instant, plusMs } from '../time/instant.js';
 import type { BenchStamp, RunEventData } from './events.js';
 
+/** What one printing gives at most. */
+export const MOST_SHEETS = 50;
+
 /** What tells how far the times on a sheet are from true ones, in seconds. */
 export interface PaperClock {
   /** How far the clock that was read went ahead of the server's; negative when it was behind. */
@@ -70,14 +73,10 @@ export interface PaperEntry {
   words?: string;
 }
 
+type PaperKind = 'tray-scanned' | 'step-started' | 'step-ended' | 'noted';
+
 /** An event that a sheet tells of. */
-export type PaperEvent = {
-  [K in 'tray-scanned' | 'step-started' | 'step-ended' | 'noted']: {
-    kind: K;
-    data: RunEventData[K];
-    stamp: BenchStamp;
-  };
-}['tray-scanned' | 'step-started' | 'step-ended' | 'noted'];
+export type PaperEvent = { [K in PaperKind]: { kind: K; data: RunEventData[K]; stamp: BenchStamp } }[PaperKind];
 
 /**
  * The events that a sheet tells of, in the order of their times; `now` stamps its words. Refuses a step that says both when

@@ -43,10 +43,10 @@ export function ofOneClock(start: Stamp, end: Stamp): boolean {
 
 /**
  * How long it took from `start` to `end`, in ms: the monotonic difference, with the drift and what reading the clock added
- * allowed for, when both are of one clock, else the difference of the instants with both uncertainties added (worst case, JCGM 106:2012). Refuses an
- * end that must lie before the start; one that only seems to, within the uncertainty of two clocks, comes back as
- * measured, negative. `elapsed({at: '2026-03-29T00:00:00.000Z', uncertaintyMs: 125}, {at: '2026-03-29T00:00:20.250Z',
- * uncertaintyMs: 125}, 100)` is `{durationMs: 20250, uncertaintyMs: 250}`.
+ * allowed for, when both are of one clock, else the difference of the instants with both uncertainties added (worst case,
+ * JCGM 106:2012). Refuses an end that must lie before the start; one that only seems to, within the uncertainty of two
+ * clocks, comes back as measured, negative. `elapsed({at: '2026-03-29T00:00:00.000Z', uncertaintyMs: 125},
+ * {at: '2026-03-29T00:00:20.250Z', uncertaintyMs: 125}, 100)` is `{durationMs: 20250, uncertaintyMs: 250}`.
  */
 export function elapsed(start: Stamp, end: Stamp, driftPpm: number): Elapsed {
   const measured = ofOneClock(start, end) ? byOneClock(start, end, driftPpm) : byInstants(start, end);

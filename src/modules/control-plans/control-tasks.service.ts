@@ -9,7 +9,7 @@ import type {
 } from '../../contract/control-plans.dto.js';
 import { openOn } from '../../core/controls/calendar.js';
 import { daysOfUse } from '../../core/controls/days-of-use.js';
-import { type ControlTask, TASK_STATES } from '../../core/controls/schedule.js';
+import { type ControlTask, TASK_STATES } from '../../core/controls/task.js';
 import { Refusal } from '../../core/refusal.js';
 import { daysBetween, plusDays } from '../../core/time/days.js';
 import { endOfDay, localDay } from '../../core/time/zone.js';

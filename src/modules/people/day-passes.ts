@@ -7,7 +7,7 @@ import { takeOverText } from '../../core/run/day-pass.js';
 import { plusMs } from '../../core/time/instant.js';
 import { endOfDay, localDay } from '../../core/time/zone.js';
 import { personOfPass } from '../../store/questions/day-passes.js';
-import { laboratoryOf } from '../../store/questions/laboratories.js';
+import { needLaboratory } from '../../store/questions/laboratories.js';
 import { BadgeRow } from '../../store/rows/badges.entity.js';
 import { DayPassRow } from '../../store/rows/day-passes.entity.js';
 import { SessionRow } from '../../store/rows/people.entity.js';
@@ -41,7 +41,7 @@ export class DayPasses {
       if (!badge) {
         throw new Refusal('forbidden', 'badge-needed', 'A day pass is given to who took over with a badge and PIN.');
       }
-      const zone = (await laboratoryOf(unit))?.zone ?? 'UTC';
+      const { zone } = await needLaboratory(unit);
       const endsAt = endOfDay(localDay(plusMs(unit.at, SHIFT_MS), zone), zone);
       const id = newSecret();
       await unit.add(DayPassRow, { id, personId, badgeId: badge.id, publicKey, endsAt, createdAt: unit.at });

@@ -1,10 +1,10 @@
 import { Body, Controller, Get, Param, Post, Query, StreamableFile } from '@nestjs/common';
 import { ApiOkResponse, ApiProduces } from '@nestjs/swagger';
-import { ListDto } from '../../contract/list.dto.js';
 import {
   PaperEntryDto,
   PaperSheetDto,
   PaperSheetListDto,
+  PaperSheetQueryDto,
   PrintSheetsDto,
   SheetsToPrintDto,
   VoidSheetDto,
@@ -24,8 +24,8 @@ export class PaperSheetsController {
   /** Every numbered sheet and what became of it, the highest number first. */
   @Get('paper-sheets')
   @SignedIn()
-  list(@Acting() acting: Acting, @Query() { take, after }: ListDto): Promise<PaperSheetListDto> {
-    return this.sheets.list(acting, take, after);
+  list(@Acting() acting: Acting, @Query() query: PaperSheetQueryDto): Promise<PaperSheetListDto> {
+    return this.sheets.list(acting, query);
   }
 
   /** New numbered sheets of a revision in force, for work without the program. */

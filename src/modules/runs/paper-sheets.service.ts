@@ -1,23 +1,23 @@
 import { Injectable } from '@nestjs/common';
 import { Clock } from '../../clock.js';
-import {
-  MOST_SHEETS,
-  type PaperSheetDto,
-  type PaperSheetListDto,
-  type PrintSheetsDto,
-  type SheetsToPrintDto,
+import type {
+  PaperSheetDto,
+  PaperSheetListDto,
+  PaperSheetQueryDto,
+  PrintSheetsDto,
+  SheetsToPrintDto,
 } from '../../contract/paper-sheets.dto.js';
 import { makeLabel } from '../../core/gs1/label.js';
-import { inForce } from '../../core/protocol/lifecycle.js';
 import { Refusal } from '../../core/refusal.js';
+import { MOST_SHEETS } from '../../core/run/paper-sheet.js';
 import { paperSheetsPdf } from '../../reports/paper-sheet.js';
 import { needLaboratory } from '../../store/questions/laboratories.js';
 import { lastSheetNumber, openSheets, paperSheets, sheetsToPrint } from '../../store/questions/paper-sheets.js';
-import { revisionHistories } from '../../store/questions/revisions.js';
 import { revisionOf } from '../../store/questions/runs.js';
 import { PaperSheetEndRow, PaperSheetRow } from '../../store/rows/paper-sheets.entity.js';
 import { Store } from '../../store/store.js';
 import { type Acting, onceOf } from '../http/access.js';
+import { isInForce } from './run-checks.js';
 
 @Injectable()
 export class PaperSheetsService {
@@ -26,7 +26,7 @@ export class PaperSheetsService {
     private readonly clock: Clock,
   ) {}
 
-  list({ laboratoryId }: Acting, take: number, after: string | undefined): Promise<PaperSheetListDto> {
+  list({ laboratoryId }: Acting, { take, after }: PaperSheetQueryDto): Promise<PaperSheetListDto> {
     return this.store.read(laboratoryId, async (view) => {
       const items = await paperSheets(view, { take, ...(after !== undefined && { before: Number(after) }) });
       const next = items.length < take ? null : String(items.at(-1)?.number);
@@ -42,9 +42,7 @@ export class PaperSheetsService {
       'paper-sheets.printed',
       async (unit) => {
         const revision = await revisionOf(unit, revisionId);
-        const all = await revisionHistories(unit, revision.protocolId);
-        const own = all.find(({ id }) => id === revisionId);
-        if (!own || !inForce(own, all, unit.at)) {
+        if (!(await isInForce(unit, revision, unit.at))) {
           const message = `Revision ${revision.number} of ${revision.title} is not in force; print sheets of the one that is.`;
           throw new Refusal('conflict', 'revision-not-in-force', message, [{ at: 'revisionId', message }]);
         }

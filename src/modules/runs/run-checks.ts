@@ -12,6 +12,7 @@ import { subjectsOf } from '../../store/questions/subjects.js';
 import { PersonRow } from '../../store/rows/people.entity.js';
 import type { RevisionRow } from '../../store/rows/protocols.entity.js';
 import type { Unit } from '../../store/unit.js';
+import type { View } from '../../store/view.js';
 
 /** Refuses what does not exist, and control material as a patient's. */
 export async function checkSubjects(unit: Unit, subjects: NewRunDto['subjects']): Promise<void> {
@@ -32,12 +33,15 @@ export async function checkSubjects(unit: Unit, subjects: NewRunDto['subjects'])
   }
 }
 
+export async function isInForce(view: View, revision: RevisionRow, at: Instant): Promise<boolean> {
+  const all = await revisionHistories(view, revision.protocolId);
+  const own = all.find(({ id }) => id === revision.id);
+  return own !== undefined && inForce(own, all, at);
+}
+
 /** Refuses a revision that is not in force at an instant for a run for patients. */
 export async function needInForce(unit: Unit, revision: RevisionRow, purpose: string, at: Instant): Promise<void> {
-  if (purpose !== 'patients') return;
-  const all = await revisionHistories(unit, revision.protocolId);
-  const own = all.find(({ id }) => id === revision.id);
-  if (own && inForce(own, all, at)) return;
+  if (purpose !== 'patients' || (await isInForce(unit, revision, at))) return;
   throw new Refusal(
     'conflict',
     'revision-not-in-force',

@@ -1,5 +1,5 @@
 import { v7 as newId } from 'uuid';
-import type { ControlTask } from '../../core/controls/schedule.js';
+import type { ControlTask } from '../../core/controls/task.js';
 import { literal } from '../sqlite-script.js';
 import type { Unit } from '../unit.js';
 

@@ -3,7 +3,8 @@ import { type CoveringResult, type OnTray, staining, type Use, usedWith } from '
 import { type ApprovedPlan, planFor, planInForce } from '../../core/controls/plan.js';
 import type { ControlPlan } from '../../core/controls/planned.js';
 import type { ControlResult } from '../../core/controls/result.js';
-import { type ControlTask, type OpenedLot, schedule, type Service, type Window } from '../../core/controls/schedule.js';
+import { type OpenedLot, schedule, type Service, type Window } from '../../core/controls/schedule.js';
+import type { ControlTask } from '../../core/controls/task.js';
 import { stationAt } from '../../core/instruments/instrument.js';
 import { inForce } from '../../core/protocol/lifecycle.js';
 import type { Protocol, Reagent } from '../../core/protocol/protocol.js';

@@ -1,7 +1,7 @@
 import { In } from 'typeorm';
 import type { CalendarEntry } from '../../core/alerts/calendar.js';
 import { clockName } from '../../core/controls/planned.js';
-import type { ControlTask, TaskState } from '../../core/controls/schedule.js';
+import type { ControlTask, TaskState } from '../../core/controls/task.js';
 import { plusDays } from '../../core/time/days.js';
 import type { Instant } from '../../core/time/instant.js';
 import { localDay } from '../../core/time/zone.js';

@@ -42,7 +42,7 @@ export default function FindSheet({ screens, onClose }: { screens: readonly Scre
     queryFn: () => got(api.POST('/api/find', { body: { text: asked } })),
     // A reviewer asks the record on a page of its own, where each look is kept.
     enabled: asked.length >= LEAST && !may('reviewer'),
-    // The list stays while more letters come, so that nothing jumps under a finger.
+    // The list stays while more letters come, so that nothing jumps under a finger; the name is the library's own.
     placeholderData: keepPreviousData,
   });
   const things = asked.length >= LEAST ? (data?.items ?? []).filter(({ path }) => opens(path)) : [];

@@ -16,7 +16,7 @@ import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
 import { Choice } from '../parts/Choice.js';
 import { Field } from '../parts/Field.js';
-import { asWords, shortLabel } from '../parts/format.js';
+import { asWords, DEVICE_ZONE, shortLabel } from '../parts/format.js';
 import { newId } from '../parts/ids.js';
 import { kept } from '../parts/kept.js';
 import { say, sayProblem } from '../parts/notices.js';
@@ -24,6 +24,7 @@ import { useKeys } from '../parts/pedal.js';
 import { PictureField } from '../parts/PictureField.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { PAPER } from '../paper/words.js';
+import { useProtocols } from '../protocols/protocols.js';
 import { WORDS } from '../words.js';
 import '../bench/bench.css';
 import './new-run.css';
@@ -117,6 +118,7 @@ export default function NewRunScreen() {
           <label className="field">
             <span>{PAPER.start.startedAt}</span>
             <input type="datetime-local" step="1" value={begun} onChange={({ target }) => setBegun(target.value)} />
+            <span className="field-help">{PAPER.start.startedHelp(DEVICE_ZONE)}</span>
           </label>
           <PictureField label={PAPER.start.picture} kept={photograph} onKept={setPhotograph} />
         </section>
@@ -215,10 +217,7 @@ function Protocols({
   chosen: string | null;
   onChoose: (revisionId: string) => void;
 }) {
-  const { data, error, refetch } = useQuery({
-    queryKey: ['protocols', 'list'],
-    queryFn: () => got(api.GET('/api/protocols')),
-  });
+  const { data, error, refetch } = useProtocols();
   const options = optionsOf(data ?? [], purpose);
   if (data && options.length === 0) return <p className="held-note">{words.noProtocol}</p>;
   return (

@@ -7,7 +7,7 @@ import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
 import { Tick } from '../parts/Choice.js';
 import { Field } from '../parts/Field.js';
-import { asLocal } from '../parts/format.js';
+import { asLocal, DEVICE_ZONE } from '../parts/format.js';
 import { say } from '../parts/notices.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { SelectField } from '../parts/SelectField.js';
@@ -107,7 +107,7 @@ export function RegisterSheet({
                 value={draft.taken}
                 onChange={({ target }) => change({ taken: target.value })}
               />
-              <span className="field-help">{words.takenHelp(Intl.DateTimeFormat().resolvedOptions().timeZone)}</span>
+              <span className="field-help">{words.takenHelp(DEVICE_ZONE)}</span>
             </label>
             <Button onPress={() => change({ taken: asLocal(benchClock.now().at) })}>{words.takenNow}</Button>
           </div>

@@ -1,4 +1,4 @@
-import { useQuery, useQueryClient } from '@tanstack/react-query';
+import { useQueryClient } from '@tanstack/react-query';
 import { useState } from 'react';
 import { Form } from 'react-aria-components';
 import type { Step } from '../../core/protocol/protocol.js';
@@ -12,11 +12,13 @@ import { BENCH } from '../bench/words.js';
 import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
 import { Field } from '../parts/Field.js';
-import { asLocal, shortLabel } from '../parts/format.js';
+import { asLocal, DEVICE_ZONE, shortLabel } from '../parts/format.js';
 import { say } from '../parts/notices.js';
 import { Page, Part, Waiting } from '../parts/Page.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { ScanField } from '../parts/ScanField.js';
+import { typedNumber } from '../recipes/amounts.js';
+import { useRun } from '../release/run.js';
 import { useReagents } from '../stock/stock.js';
 import { WORDS } from '../words.js';
 import './paper.css';
@@ -28,10 +30,7 @@ const words = PAPER.entry;
 /** What stands on the sheet that a run was entered from: its clock, its bottles, its steps. */
 export default function EntryScreen({ run }: ScreenProps) {
   const id = run ?? '';
-  const { data, error, refetch } = useQuery({
-    queryKey: ['runs', id],
-    queryFn: () => got(api.GET('/api/runs/{id}', { params: { path: { id } } })),
-  });
+  const { data, error, refetch } = useRun(id);
   return (
     <Page title={words.title} above={{ href: '/paper', word: PAPER.title }} about={<p>{words.about}</p>}>
       {data ? <Entry run={data} /> : <Waiting error={error} onRetry={() => void refetch()} />}
@@ -56,10 +55,13 @@ function Entry({ run }: { run: RunView }) {
     },
   );
   const lines = steps.map(({ id }) => ({ id, typed: typed[id] ?? EMPTY }));
-  const numbers = [clock.ahead, clock.sure, clock.stopwatch].map((text) => Number(text.replace(',', '.')));
+  const numbers = [clock.ahead, clock.sure, clock.stopwatch].map(typedNumber);
   const [aheadSec = 0, uncertaintySec = 0, stopwatchSec = 0] = numbers;
   const wrong =
-    numbers.some((number) => !Number.isFinite(number)) || lines.some((line) => faultOf(line.typed) !== null);
+    numbers.some(Number.isNaN) ||
+    uncertaintySec < 0 ||
+    stopwatchSec < 0 ||
+    lines.some((line) => faultOf(line.typed) !== null);
   const entered = stepsOf(lines);
   const empty = entered.length === 0 && tray.length === 0;
   return (
@@ -90,7 +92,7 @@ function Entry({ run }: { run: RunView }) {
         </div>
       </Part>
       <Bottles run={run} tray={tray} onChange={setTray} />
-      <Part title={words.steps} about={<p>{words.stepsHelp}</p>}>
+      <Part title={words.steps} about={<p>{words.stepsHelp(DEVICE_ZONE)}</p>}>
         <ol className="paper-steps">
           {steps.map((step) => (
             <li key={step.id}>

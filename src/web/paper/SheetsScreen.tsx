@@ -1,6 +1,7 @@
-import { useInfiniteQuery, useQuery, useQueryClient } from '@tanstack/react-query';
+import { useInfiniteQuery, useQueryClient } from '@tanstack/react-query';
 import { useState } from 'react';
 import { Form, Link } from 'react-aria-components';
+import { MOST_SHEETS } from '../../core/run/paper-sheet.js';
 import { api, got, once } from '../api.js';
 import type { PaperSheet } from '../api.paths.js';
 import { useSession } from '../app/session.js';
@@ -14,10 +15,10 @@ import { PdfLink } from '../parts/PdfLink.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { SelectField } from '../parts/SelectField.js';
 import { fileAddress } from '../parts/upload.js';
+import { stainsInForce, useProtocols } from '../protocols/protocols.js';
 import { PAPER as words } from './words.js';
 
 const KEY = ['paper-sheets'] as const;
-const MOST = 50;
 const FRAMES = { open: 'double', entered: 'plain', void: 'soft' } as const;
 
 /** Sheets for work without the program: new ones, and what became of every one. */
@@ -69,7 +70,7 @@ function Print() {
   const [revisionId, setRevisionId] = useState('');
   const [count, setCount] = useState('1');
   const [made, setMade] = useState<{ from: number; to: number } | null>(null);
-  const protocols = useQuery({ queryKey: ['protocols', 'list'], queryFn: () => got(api.GET('/api/protocols')) });
+  const protocols = useProtocols();
   const print = useChange(
     (body: { revisionId: string; count: number }, key) => got(api.POST('/api/paper-sheets', { body, ...once(key) })),
     async (sheets) => {
@@ -80,7 +81,7 @@ function Print() {
     },
   );
   const many = Number(count);
-  const right = Number.isInteger(many) && many >= 1 && many <= MOST;
+  const right = Number.isInteger(many) && many >= 1 && many <= MOST_SHEETS;
   return (
     <Part title={words.print}>
       <Form
@@ -95,11 +96,7 @@ function Print() {
           empty={words.protocolEmpty}
           value={revisionId}
           onChange={setRevisionId}
-          options={(protocols.data ?? [])
-            .flatMap(({ title, revisions }) =>
-              revisions.filter(({ inForce }) => inForce).map(({ id }) => ({ id, name: title })),
-            )
-            .sort((a, b) => a.name.localeCompare(b.name))}
+          options={stainsInForce(protocols.data ?? [])}
         />
         <Field
           label={words.count}

@@ -8,21 +8,15 @@ import { newId } from '../parts/ids.js';
 import { Part } from '../parts/Page.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { SelectField } from '../parts/SelectField.js';
+import { stainsInForce, useProtocols } from '../protocols/protocols.js';
 import { type Form, newHandsLine, newRunLine, placesOf } from './asked.js';
 import { PLAN as words } from './words.js';
 
 /** What is to be done, who is there, and what there is little of. */
 export function AskedFields({ form, going, onChange }: { form: Form; going: number; onChange: (form: Form) => void }) {
-  const protocols = useQuery({
-    queryKey: ['protocols', 'list'],
-    queryFn: () => got(api.GET('/api/protocols')),
-  });
+  const protocols = useProtocols();
   const reagents = useQuery({ queryKey: ['reagents'], queryFn: () => got(api.GET('/api/reagents')) });
-  const stains = (protocols.data ?? [])
-    .flatMap(({ title, revisions }) =>
-      revisions.filter(({ inForce }) => inForce).map(({ id }) => ({ id, name: title })),
-    )
-    .sort((a, b) => a.name.localeCompare(b.name));
+  const stains = stainsInForce(protocols.data ?? []);
   const baths = useQuery({ queryKey: ['stock', 'baths'], queryFn: () => got(api.GET('/api/baths')) });
   const inBaths = placesOf(baths.data ?? []);
   return (

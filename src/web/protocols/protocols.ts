@@ -12,3 +12,12 @@ export function useRevision(id: string): UseQueryResult<Revision> {
     queryFn: () => got(api.GET('/api/revisions/{id}', { params: { path: { id } } })),
   });
 }
+
+/** The revisions in force, each by the title of its protocol, for choosing one. */
+export function stainsInForce(protocols: readonly ProtocolLine[]): { id: string; name: string }[] {
+  return protocols
+    .flatMap(({ title, revisions }) =>
+      revisions.filter(({ inForce }) => inForce).map(({ id }) => ({ id, name: title })),
+    )
+    .sort((a, b) => a.name.localeCompare(b.name));
+}

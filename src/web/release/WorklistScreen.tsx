@@ -178,7 +178,7 @@ function useRuns(find: string): {
       ),
     initialPageParam: null as string | null,
     getNextPageParam: ({ next }) => next,
-    // The list stays while more letters come.
+    // The list stays while more letters come; this is the library's own name for the answer shown meanwhile.
     placeholderData: keepPreviousData,
   });
   const listed = list.data?.pages.flatMap(({ items }) => items);

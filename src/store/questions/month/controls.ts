@@ -1,7 +1,7 @@
 import type { EvaluationDto } from '../../../contract/control-series.dto.js';
 import type { MonthControlsDto, MonthFailureDto } from '../../../contract/month.dto.js';
 import { daysOfUse } from '../../../core/controls/days-of-use.js';
-import type { TaskState } from '../../../core/controls/schedule.js';
+import type { TaskState } from '../../../core/controls/task.js';
 import { plusMs } from '../../../core/time/instant.js';
 import { localDay } from '../../../core/time/zone.js';
 import type { View } from '../../view.js';
