@@ -82,12 +82,32 @@ function noSooner(own: number, planned: number | null, latest: number | null): n
  */
 export function clashes<Moment extends MomentOfRun>(moments: readonly Moment[], eyesApartMs: number): Clash<Moment>[] {
   const inOrder = [...moments].sort((a, b) => a.inMs - b.inMs);
-  return inOrder.flatMap((first, n) =>
-    inOrder
-      .slice(n + 1)
-      .filter((second) => second.runId !== first.runId && collides(first, second, eyesApartMs))
-      .map((second) => ({ first, second })),
-  );
+  const found: Clash<Moment>[] = [];
+  for (const [n, first] of inOrder.entries()) {
+    // What begins after this is in nobody's way: with many runs nearly everything does.
+    const until = first.inMs + Math.max(first.handsMs, first.byEye ? eyesApartMs : 0);
+    for (let k = n + 1; k < inOrder.length; k++) {
+      const second = inOrder[k];
+      if (!second || second.inMs > until) break;
+      if (second.runId !== first.runId && collides(first, second, eyesApartMs)) found.push({ first, second });
+    }
+  }
+  return found;
+}
+
+/**
+ * The times in which something clashes, in ms ahead and in order: each from where the first of its moments begins to where
+ * hands are free again. Those that touch are one, so that they are few however many runs there are.
+ */
+export function clashSpans(found: readonly Clash[]): { fromMs: number; toMs: number }[] {
+  const spans: { fromMs: number; toMs: number }[] = [];
+  for (const { first, second } of [...found].sort((a, b) => a.first.inMs - b.first.inMs)) {
+    const toMs = Math.max(first.inMs + first.handsMs, second.inMs + second.handsMs);
+    const last = spans.at(-1);
+    if (last && first.inMs <= last.toMs) last.toMs = Math.max(last.toMs, toMs);
+    else spans.push({ fromMs: first.inMs, toMs });
+  }
+  return spans;
 }
 
 /** `second` begins no sooner than `first`. */

@@ -1,5 +1,5 @@
 import { type ReactNode, useMemo } from 'react';
-import type { MomentOfRun } from '../../core/run/ahead.js';
+import { clashSpans, type MomentOfRun } from '../../core/run/ahead.js';
 import { epochMs, instantOf } from '../../core/time/instant.js';
 import { useSession } from '../app/session.js';
 import { beatNow, useBeat } from '../parts/ticker.js';
@@ -25,11 +25,12 @@ export function Ahead({ runs }: { runs: readonly Standing[] }) {
   const { format } = useSession();
   // Drawn anew when something happened and now and then; between, the whole axis is moved.
   const anchorMs = useBeat((now) => Math.floor(epochMs(now.at) / ANEW_MS) * ANEW_MS);
-  const { moments, spanMs, found } = useMemo(() => {
+  const { moments, spanMs, sinceMs, found } = useMemo(() => {
     const now = beatNow();
-    const all = aheadOf(runs, now).map((moment) => ({ ...moment, fromMs: epochMs(now.at) - anchorMs + moment.inMs }));
+    const since = epochMs(now.at) - anchorMs;
+    const all = aheadOf(runs, now).map((moment) => ({ ...moment, fromMs: since + moment.inMs }));
     const span = spanOf(runs, all);
-    return { moments: all, spanMs: span, found: clashesWithin(all, span, runs) };
+    return { moments: all, spanMs: span, sinceMs: since, found: clashesWithin(all, span, runs) };
   }, [runs, anchorMs]);
   if (moments.length === 0) return null;
   const tickMs = spanMs / TICKS;
@@ -54,13 +55,13 @@ export function Ahead({ runs }: { runs: readonly Standing[] }) {
                 {format.clock(instantOf(ms))}
               </span>
             ))}
-            {found.map(({ first, second }) => (
+            {clashSpans(found).map(({ fromMs, toMs }) => (
               <span
-                key={`${first.runId} ${second.runId} ${first.inMs}`}
+                key={fromMs}
                 className="ahead-clash"
                 style={{
-                  left: left(anchorMs + first.fromMs),
-                  right: `calc(100% - ${left(anchorMs + second.fromMs + second.handsMs)})`,
+                  left: left(anchorMs + sinceMs + fromMs),
+                  right: `calc(100% - ${left(anchorMs + sinceMs + toMs)})`,
                 }}
               />
             ))}

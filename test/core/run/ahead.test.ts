@@ -1,6 +1,6 @@
 import { describe, expect, it } from '@jest/globals';
 import type { Step } from '../../../src/core/protocol/protocol.js';
-import { clashes, type MomentOfRun, momentsAhead, momentsOf } from '../../../src/core/run/ahead.js';
+import { clashes, clashSpans, type MomentOfRun, momentsAhead, momentsOf } from '../../../src/core/run/ahead.js';
 import { plannedAt } from '../../../src/core/run/planned.js';
 import { runState } from '../../../src/core/run/state.js';
 import type { RunEvent } from '../../../src/core/run/events.js';
@@ -104,6 +104,23 @@ describe('A plan', () => {
       // Planned for 70 s, which is sooner than its target.
       ['rinse', 'end', 75_000],
     ]);
+  });
+});
+
+describe('Times in which something clashes', () => {
+  it('are one where they touch, however many moments they are of', () => {
+    const many = [0, 1_000, 2_000].flatMap((at) => ['a', 'b', 'c'].map((run) => moment(run, at)));
+    const later = [moment('a', 60_000), moment('b', 61_000, { handsMs: 9_000 })];
+    const found = clashes([...later, ...many], EYES_MS);
+    expect(found.length).toBeGreaterThan(9);
+    expect(clashSpans(found)).toEqual([
+      { fromMs: 0, toMs: 7_000 },
+      { fromMs: 60_000, toMs: 70_000 },
+    ]);
+  });
+
+  it('are none when nothing clashes', () => {
+    expect(clashSpans([])).toEqual([]);
   });
 });
 
