@@ -141,6 +141,24 @@ describeWith('chromium', 'The desk in a browser', (chromiumPath) => {
     expect(errors).toEqual([]);
   }, 30_000);
 
+  it('asks who it is again when the session ends in the middle of work, and keeps what was typed', async () => {
+    const { page, errors } = await open('marl', '/stock/receive');
+    await page.getByLabel('Supplier').fill('Tidewater Reagents (invented)');
+    // An administrator sets the password anew, which ends every session of that person.
+    const administrator = await test.signIn('brindle');
+    const people = (await administrator.get<{ id: string; login: string }[]>('/api/people')).body;
+    const marl = people.find(({ login }) => login === 'marl')?.id;
+    expect((await administrator.patch(`/api/people/${marl}`, { password: PASSWORD })).status).toBe(200);
+    await page.getByRole('textbox', { name: 'Scan the code on the box or the bottle' }).fill('SW1:C:NONE-00005');
+    await page.keyboard.press('Enter');
+    const sheet = page.getByRole('alertdialog', { name: 'Sign in again' });
+    await sheet.getByLabel('Password').fill(PASSWORD);
+    await page.keyboard.press('Enter');
+    await sheet.waitFor({ state: 'hidden' });
+    expect(await page.getByLabel('Supplier').inputValue()).toBe('Tidewater Reagents (invented)');
+    expect(errors).toEqual([]);
+  }, 30_000);
+
   it('keeps what a list was narrowed to in the address, without a step back for each key', async () => {
     const { page, errors } = await open('marl', '/stock');
     await page.goto(`${test.url}/stock/shelf`);

@@ -31,7 +31,7 @@ describeWith('chromium', 'Finding from anywhere', (chromiumPath) => {
     await page.keyboard.press('Control+k');
     await page.getByRole('dialog', { name: 'Find' }).waitFor();
     await page.keyboard.type('qy-101');
-    await page.getByRole('menuitem', { name: 'QY-101' }).waitFor();
+    await page.getByRole('menuitem', { name: 'specimen QY-101' }).waitFor();
     await page.keyboard.press('ArrowDown');
     await page.keyboard.press('Enter');
     await page.waitForURL('**/release/*');
@@ -44,6 +44,23 @@ describeWith('chromium', 'Finding from anywhere', (chromiumPath) => {
     await page.keyboard.press('Enter');
     await page.waitForURL('**/controls/instruments');
     await page.getByRole('heading', { name: 'Instruments', level: 1 }).waitFor();
+    expect(errors).toEqual([]);
+  }, 60_000);
+
+  it('opens what was found when Enter comes before the answer, as from a scanner', async () => {
+    const { page, errors } = await openPage(await browser.newContext({ viewport: { width: 1280, height: 900 } }));
+    await signIn(page, test.url, 'tansy', PASSWORD);
+    await page.route('**/api/find', async (route) => {
+      await new Promise((done) => setTimeout(done, 700));
+      await route.continue();
+    });
+    await page.keyboard.press('Control+k');
+    await page.getByRole('dialog', { name: 'Find' }).waitFor();
+    await page.keyboard.type('qy-101');
+    await page.keyboard.press('Enter');
+    await page.getByRole('menu', { name: 'What was found' }).getByText('Fetching…').waitFor();
+    await page.waitForURL('**/release/*');
+    await page.getByRole('dialog', { name: 'Find' }).waitFor({ state: 'hidden' });
     expect(errors).toEqual([]);
   }, 60_000);
 });

@@ -46,7 +46,19 @@ function setLost(to: boolean): void {
   lost = to;
   listeners.forEach((listener) => listener());
 }
-whenSessionIsLost(() => setLost(true));
+/**
+ * A request may still have gone out under a session that another took the place of meanwhile, so that it alone was refused:
+ * whether anybody is signed in is asked before a person is troubled.
+ */
+async function lookForSession(): Promise<void> {
+  try {
+    await got(api.GET('/api/session'));
+    setLost(false);
+  } catch (problem) {
+    if (problem instanceof Problem && problem.status === 401) setLost(true);
+  }
+}
+whenSessionIsLost(() => void lookForSession());
 
 function useLost(): boolean {
   return useSyncExternalStore(

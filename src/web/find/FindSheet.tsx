@@ -20,6 +20,7 @@ import { shortLabel } from '../parts/format.js';
 import { Opens } from '../parts/opens.js';
 import { Sheet } from '../parts/Sheet.js';
 import { WORDS } from '../words.js';
+import { useEarlyEnter } from './early-enter.js';
 import './find.css';
 import { useSlashChoice } from './slash.js';
 import { FIND } from './words.js';
@@ -37,11 +38,12 @@ export default function FindSheet({ screens, onClose }: { screens: readonly Scre
   useEffect(() => field.current?.focus(), []);
   const [text, setText] = useState('');
   const asked = useDeferredValue(text.trim());
-  const { data } = useQuery({
+  const asks = asked.length >= LEAST && !may('reviewer');
+  const { data, isFetching } = useQuery({
     queryKey: ['find', asked],
     queryFn: () => got(api.POST('/api/find', { body: { text: asked } })),
     // A reviewer asks the record on a page of its own, where each look is kept.
-    enabled: asked.length >= LEAST && !may('reviewer'),
+    enabled: asks,
     // The list stays while more letters come, so that nothing jumps under a finger; the name is the library's own.
     placeholderData: keepPreviousData,
   });
@@ -54,21 +56,27 @@ export default function FindSheet({ screens, onClose }: { screens: readonly Scre
     onClose();
     navigate(path);
   };
+  const answered = text.trim() === asked && !(asks && isFetching);
+  const first = things[0] ?? pages[0];
+  const onKeyDownCapture = useEarlyEnter(text, answered, () => first && go(first.path));
+  const empty = asked.length < LEAST ? FIND.begin : answered ? FIND.nothing(asked) : WORDS.loading;
   return (
     <Sheet title={FIND.title} onClose={onClose} closeWord={WORDS.cancel}>
       <Autocomplete inputValue={text} onInputChange={setText}>
-        <SearchField className="field find-field">
-          <Label>{FIND.field}</Label>
-          <Input ref={field} />
-          <Text slot="description" className="field-help">
-            {FIND.help}
-          </Text>
-        </SearchField>
+        <div onKeyDownCapture={onKeyDownCapture}>
+          <SearchField className="field find-field">
+            <Label>{FIND.field}</Label>
+            <Input ref={field} />
+            <Text slot="description" className="field-help">
+              {FIND.help}
+            </Text>
+          </SearchField>
+        </div>
         <Menu
           className="find-list"
           aria-label={FIND.results}
           onAction={(key) => go(String(key).slice(String(key).indexOf('/')))}
-          renderEmptyState={() => <p>{asked.length < LEAST ? FIND.begin : FIND.nothing(asked)}</p>}
+          renderEmptyState={() => <p>{empty}</p>}
         >
           {things.length > 0 && (
             <MenuSection>

@@ -1,0 +1,32 @@
+import { type KeyboardEvent, useEffect, useEffectEvent, useRef } from 'react';
+
+const ARROWS = new Set(['ArrowDown', 'ArrowUp']);
+
+/**
+ * Enter pressed before the answer to what stands in the field: a scanner ends with it at once, and a quick typist does.
+ * It is kept until the answer is there and then opens what stands first in it, never what an earlier text had found.
+ * Whoever went to a line by the arrows means that line.
+ *
+ * @param answered Whether the list answers what stands in the field.
+ * @param openFirst Opens the first line of the list, if it has one.
+ */
+export function useEarlyEnter(text: string, answered: boolean, openFirst: () => void) {
+  const early = useRef<string | null>(null);
+  const arrowed = useRef<string | null>(null);
+  const open = useEffectEvent(() => {
+    const meant = early.current === text;
+    early.current = null;
+    if (meant) openFirst();
+  });
+  useEffect(() => {
+    if (answered) open();
+  }, [answered]);
+  return (event: KeyboardEvent<HTMLElement>): void => {
+    if (ARROWS.has(event.key) && event.target instanceof HTMLInputElement) arrowed.current = text;
+    if (event.key !== 'Enter' || !(event.target instanceof HTMLInputElement) || answered) return;
+    if (arrowed.current === text && event.target.hasAttribute('aria-activedescendant')) return;
+    event.preventDefault();
+    event.stopPropagation();
+    early.current = text;
+  };
+}
