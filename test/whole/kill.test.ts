@@ -57,7 +57,7 @@ describeOnEachDatabase('The program, killed in the middle of a run', (fresh) => 
     let said = '';
     program.stdout?.setEncoding('utf8').on('data', (text: string) => (said += text));
     for (let turn = 0; !said.includes('listens at'); turn += 1) {
-      if (program.exitCode !== null || turn > 600) throw new Error(`the program did not start: ${said}`);
+      if (program.exitCode !== null || turn > 1800) throw new Error(`the program did not start in 90 s: ${said}`);
       await new Promise((resolve) => setTimeout(resolve, 50));
     }
   }

@@ -10,6 +10,8 @@ export interface Beam {
   ahead: number;
   /** How much a second of expected lateness weighs against a second of the aim. */
   caution: number;
+  /** How much each moment further ahead counts of the one before it, from 0 to 1. */
+  fade: number;
 }
 
 /** The beginning of a schedule: some steps of each run in the order in which hands come to them. */
@@ -40,19 +42,24 @@ interface Step {
 
 /** How much of one vector of counts may be kept: beginnings with the same steps differ too little. */
 const ALIKE = 3;
-/** How much the moments further ahead count less. */
-const FADE = 0.95;
 
 /**
  * Builds schedules from front to back, keeping the best beginnings of each length: each candidate is the next step of
  * one run on the pair of hands that is free first, its start and those before it pushed later as the longest waits ask,
  * its value the least that the aim can still be plus the lateness to be expected of the runs under way. Starts by
  * moment, or null when every beginning came to an end, which proves nothing. Takes no longer than `mayGoOn` allows.
+ * `first` are the moments to begin with, in the order in which another schedule has them.
  */
-export function buildByBeam(flow: Flow, beam: Beam, below: number, mayGoOn: () => boolean): number[] | null {
+export function buildByBeam(
+  flow: Flow,
+  beam: Beam,
+  below: number,
+  mayGoOn: () => boolean,
+  first: number[] = [],
+): number[] | null {
   const builder = new Builder(flow, beam);
-  let kept = [builder.begin()];
-  for (let length = flow.begun.length; length < flow.size - 1; length++) {
+  let kept = [builder.follow(first)];
+  for (let length = flow.begun.length + first.length; length < flow.size - 1; length++) {
     if (!mayGoOn()) return null;
     const steps: Step[] = [];
     for (const parent of kept) builder.steps(parent, below, steps);
@@ -114,6 +121,16 @@ class Builder {
     return start;
   }
 
+  /** The beginning that takes the given steps in their order. */
+  follow(first: number[]): Beginning {
+    return first.reduce((parent, moment) => {
+      const steps: Step[] = [];
+      this.steps(parent, Number.POSITIVE_INFINITY, steps);
+      const step = steps.find((each) => each.moment === moment);
+      return step ? this.take(step) : parent;
+    }, this.begin());
+  }
+
   /** Adds what may come next to `steps`. */
   steps(parent: Beginning, below: number, steps: Step[]): void {
     const { runs, twin } = this.flow;
@@ -127,7 +144,7 @@ class Builder {
       const person = this.freePerson(parent, moment, place);
       if (person === null) return;
       const placed = this.push(parent, moment, person, place);
-      const value = placed ? this.outlook(parent, moment, person) : Number.POSITIVE_INFINITY;
+      const value = placed ? this.outlook(parent, moment, person, below) : Number.POSITIVE_INFINITY;
       this.takeBack(parent, moment, person, place);
       if (value < below) steps.push({ parent, moment, person, place, value });
     });
@@ -278,7 +295,7 @@ class Builder {
    * What the aim can still become after the step, and how late the steps of the runs under way would be if hands always
    * went to what can start first: starting too much too early shows here.
    */
-  private outlook(beginning: Beginning, moment: number, person: number): number {
+  private outlook(beginning: Beginning, moment: number, person: number, below: number): number {
     const { runs, before, after, earliest, latest, least, most, goal, toGoal, handsOn, runOf, blocked } = this.flow;
     const { starts, count, last, workLeft } = beginning;
     const free: number[] = [];
@@ -316,9 +333,10 @@ class Builder {
       nextDue[under] = (starts[b] as number) + (most[b] as number);
       under++;
     }
+    const { ahead, caution, fade } = this.beam;
     let late = 0;
     let weight = 1;
-    for (let k = 0; k < this.beam.ahead && under > 0; k++) {
+    for (let k = 0; k < ahead && under > 0 && value + caution * late < below; k++) {
       let who = 0;
       for (let p = 1; p < free.length; p++) if ((free[p] as number) < (free[who] as number)) who = p;
       const ready = free[who] ?? 0;
@@ -336,7 +354,7 @@ class Builder {
       const length = handsOn[m] as number;
       const sec = length > 0 ? afterBlocked(blocked[who] ?? [], at, length) : (nextFrom[which] as number);
       if (sec > (nextDue[which] as number)) late += (sec - (nextDue[which] as number)) * weight;
-      weight *= FADE;
+      weight *= fade;
       if (length > 0) free[who] = sec + length;
       const then = after[m] as number;
       if (then === NOTHING) {
@@ -350,7 +368,7 @@ class Builder {
         nextDue[which] = sec + (most[m] as number);
       }
     }
-    return value + this.beam.caution * late;
+    return value + caution * late;
   }
 }
 

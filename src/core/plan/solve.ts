@@ -1,5 +1,5 @@
 import { buildByBeam } from './beam.js';
-import { flowOf } from './flow.js';
+import { flowOf, type Flow } from './flow.js';
 import { improve } from './improve.js';
 import { insertInOrder } from './insertion.js';
 import { modelOf, orderOfTwins, type Model } from './model.js';
@@ -24,13 +24,19 @@ export interface Solved {
 const NETWORK_MOMENTS = 600;
 /** Above this many moments a beam takes too long to be of use at once. */
 const BEAM_MOMENTS = 3000;
-const BEAMS = [
-  { caution: 3, ahead: 30 },
-  { caution: 1, ahead: 30 },
-  { caution: 10, ahead: 60 },
-  { caution: 3, ahead: 200 },
-];
-const WIDEST = 200;
+/** Width of the first beams, which are to find any schedule, and of those after them. */
+const WIDTHS = { first: 10, then: 30 };
+/** A wider beam over more moments takes too long to come to an end at all. */
+const WIDTH_BY_MOMENTS = 2e6;
+/** How many tries of improvement a first round has, by how many moments. */
+const IMPROVE_TRIES = 3600;
+/** How many times a round takes what follows some beginning of the best schedule anew. */
+const REBUILT = 4;
+/** Nobody knows which way of looking ahead suits a problem, so that each beam draws its own. */
+const AHEAD = [60, 200];
+const FADES = [0.95, 0.98, 0.995];
+const LEAST_CAUTION = 2;
+const MOST_CAUTION = 100;
 
 /**
  * The least value of an aim over all schedules of a problem, as far as `mayGoOn` (asked before each piece of work of
@@ -51,7 +57,7 @@ export function solve(
   attempt.insert(allOrders(problem));
   for (let round = 0; !attempt.isSettled() && mayGoOn(); round++) {
     const effort = 2 ** round;
-    attempt.beam(round);
+    attempt.build(round);
     if (attempt.search(effort)) return attempt.outcome(true);
     attempt.improve(effort);
     attempt.reorder(effort);
@@ -149,14 +155,36 @@ class Attempt {
     else this.bound = boundWithoutNetwork(this.problem, model, aim);
   }
 
-  beam(round: number): void {
-    const { model, problem, aim } = this;
-    const beam = BEAMS[round % BEAMS.length];
-    if (model.size > BEAM_MOMENTS || !beam || this.isSettled()) return;
-    const width = 10 * (round + 1);
-    if (width > WIDEST) return;
-    const starts = buildByBeam(flowOf(problem, model, aim), { ...beam, width }, this.limit() + 1, this.mayGoOn);
+  /** Schedules by beam: one from nothing, then some that follow the best so far up to a moment that is drawn. */
+  build(round: number): void {
+    const { model, problem, aim, draw } = this;
+    if (model.size > BEAM_MOMENTS) return;
+    const flow = flowOf(problem, model, aim);
+    const width = round === 0 ? WIDTHS.first : WIDTHS.then;
+    this.beam(flow, width, []);
+    for (let k = 0; k < REBUILT && this.best; k++) {
+      const order = this.orderOfBest(flow);
+      this.beam(flow, WIDTHS.then, order.slice(0, draw(order.length)));
+    }
+  }
+
+  private beam(flow: Flow, widest: number, first: number[]): void {
+    const { model, draw, mayGoOn } = this;
+    if (this.isSettled() || !mayGoOn()) return;
+    const width = Math.ceil(Math.min(widest, WIDTH_BY_MOMENTS / model.size ** 2));
+    const caution = LEAST_CAUTION * (MOST_CAUTION / LEAST_CAUTION) ** (draw(100) / 100);
+    const beam = { width, caution, ahead: oneOf(AHEAD, draw), fade: oneOf(FADES, draw) };
+    const starts = buildByBeam(flow, beam, this.limit() + 1, mayGoOn, first);
     if (starts) this.considerMoments(starts);
+  }
+
+  /** What has not begun, in the order in which hands come to it in the best schedule. */
+  private orderOfBest({ begun }: Flow): number[] {
+    const { best, model } = this;
+    const there = new Set(begun.map(({ moment }) => moment));
+    return Array.from({ length: model.size - 1 }, (_, k) => k + 1)
+      .filter((moment) => !there.has(moment))
+      .sort((a, b) => (best?.starts[a] ?? 0) - (best?.starts[b] ?? 0) || a - b);
   }
 
   /** True when nothing was left out. */
@@ -180,7 +208,15 @@ class Attempt {
   improve(effort: number): void {
     const { network, model, aim, best, bound, draw, mayGoOn } = this;
     if (network && best)
-      this.best = improve(model, aim, best, bound, Math.ceil(model.size / 5) * effort, draw, mayGoOn);
+      this.best = improve(
+        model,
+        aim,
+        best,
+        bound,
+        Math.ceil(Math.min(model.size / 5, IMPROVE_TRIES / model.size)) * effort,
+        draw,
+        mayGoOn,
+      );
   }
 
   reorder(effort: number): void {
@@ -239,4 +275,8 @@ function boundWithoutNetwork({ runs, hands, nowSec }: PlanProblem, model: Model,
   });
   const everything = aim.terms.length === runs.length;
   return everything && work > 0 ? Math.max(bound, earliest + Math.ceil(work / hands.length)) : bound;
+}
+
+function oneOf(values: number[], draw: (below: number) => number): number {
+  return values[draw(values.length)] ?? 0;
 }
