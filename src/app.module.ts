@@ -14,6 +14,8 @@ import { FilesModule } from './modules/files/files.module.js';
 import { CompetenceModule } from './modules/competence/competence.module.js';
 import { ExternalAssessmentModule } from './modules/external-assessment/external-assessment.module.js';
 import { CalendarModule } from './modules/calendar/calendar.module.js';
+import { GuideModule } from './modules/guide/guide.module.js';
+import { HandOverModule } from './modules/hand-over/hand-over.module.js';
 import { PlansModule } from './modules/plans/plans.module.js';
 import { PoliciesModule } from './modules/policies/policies.module.js';
 import { PicturesModule } from './modules/pictures/pictures.module.js';
@@ -80,6 +82,8 @@ const TOPICS: NonNullable<ModuleMetadata['imports']> = [
   FindModule,
   SpecimensModule,
   PlansModule,
+  GuideModule,
+  HandOverModule,
   PoliciesModule,
   CompetenceModule,
   InstrumentsModule,

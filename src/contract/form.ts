@@ -2,7 +2,7 @@ import 'reflect-metadata';
 import { plainToInstance } from 'class-transformer';
 import { getMetadataStorage, validateSync } from 'class-validator';
 import type { ValidationError } from 'class-validator';
-import type { Path, Problem } from '../core/protocol/check.js';
+import type { Path, Problem } from '../core/protocol/problem.js';
 
 /**
  * What is wrong with the form of a plain value, judged by the decorators of a contract class: keys that are unknown or

@@ -86,6 +86,13 @@ export class NewBadgeDto {
 export class BadgeLabelDto {
   /** To be printed; told once. */
   label: string;
+  /** The badge in print, a PDF of the size of a usual card, in Base64. */
+  pdf: string;
+}
+
+export class BadgePinDto extends NewBadgeDto {
+  /** Label of the badge that was given, scanned. */
+  @Text(64) badge: string;
 }
 
 export class HandOverDto {
@@ -132,6 +139,8 @@ export class PersonDto extends PersonNameDto {
   createdAt: string;
   /** Since when they have the badge that takes a station over; null without one. */
   badgeSince: string | null;
+  /** Whether that badge waits for its owner to set its PIN. */
+  badgeWithoutPin: boolean;
 }
 
 export class NewDeviceDto {

@@ -58,6 +58,22 @@ export class NewDraftDto {
   @MayBeAbsent() @Text(1000) note?: string;
 }
 
+export class ProtocolCheckDto {
+  /** A protocol that is being written: whatever its form. */
+  @ApiProperty({ type: 'object', additionalProperties: true }) @IsObject() content: object;
+}
+
+export class ProtocolFaultDto {
+  @ApiProperty(STEP) path: (string | number)[];
+  /** What is wrong and what would be right. */
+  message: string;
+}
+
+/** What is wrong with a protocol; empty when it could be kept as a draft. */
+export class ProtocolFaultsDto {
+  problems: ProtocolFaultDto[];
+}
+
 export class NewDraftFromTextDto {
   /** The protocol as YAML. */
   @IsString() @MinLength(1) @MaxLength(1_000_000) text: string;

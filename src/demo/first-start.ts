@@ -1,6 +1,7 @@
 import type { NestFastifyApplication } from '@nestjs/platform-fastify';
 import { inProcess } from '../client.js';
 import { Config } from '../config.js';
+import { FURNISHED } from '../core/guide/tasks.js';
 import type { Instant } from '../core/time/instant.js';
 import { StartError } from '../open-store.js';
 import { RunRow } from '../store/rows/runs.entity.js';
@@ -34,6 +35,7 @@ export async function prepareDemo(
     await furnishRecall(send, laboratory, now);
     await furnishDeviations(send, now);
     await setUpBenches(send, laboratory, now);
+    await handToItsPeople(app);
     return;
   }
   const { laboratoryId, database } = app.get(Config);
@@ -42,6 +44,15 @@ export async function prepareDemo(
   if (runs > 0) return;
   const where = database.kind === 'sqlite' ? database.file : new URL(database.url).pathname.slice(1);
   throw new StartError(`The demo's set-up was interrupted; remove its database ${where} and start again.`);
+}
+
+/** Marks where the set-up ends: what comes after it in the name of these people, whoever sits there does. */
+async function handToItsPeople(app: NestFastifyApplication): Promise<void> {
+  const { laboratoryId } = app.get(Config);
+  await app.get(Store).change({ laboratoryId, personId: null, deviceId: null }, FURNISHED, (unit) => {
+    unit.about('laboratory', laboratoryId);
+    return Promise.resolve();
+  });
 }
 
 /** What is bought and how it was used, by the people who buy. */

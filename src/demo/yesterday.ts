@@ -58,6 +58,9 @@ export async function playYesterday(send: Send, laboratory: DemoLaboratory, cloc
   });
   clock.forward(15 * 60_000);
   await day.rack(['981'], 'skin, shin, shave', { 'nuclear-stain': 8 * 60_000 });
+  await technician.post('/hand-over/notes', {
+    text: 'Invented: the timer on the H&E line beeps late; the nuclear stain of the last rack ran long because of it.',
+  });
   await technician.signOut();
   await pathologist.signOut();
   clock.setBack(0);

@@ -91,6 +91,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/session/badge/pin": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Sets the PIN of the badge that the person was given. */
+        post: operations["SessionController_setPin"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/people/{id}/badge": {
         parameters: {
             query?: never;
@@ -100,7 +117,8 @@ export interface paths {
         };
         get?: never;
         put?: never;
-        post?: never;
+        /** Gives a person a badge to be printed now; it serves once its owner has set a PIN. */
+        post: operations["SessionController_giveBadge"];
         /** Ends a person's badge that was lost. */
         delete: operations["SessionController_endBadge"];
         options?: never;
@@ -1419,6 +1437,23 @@ export interface paths {
         get: operations["ProtocolsController_list"];
         put?: never;
         post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/protocols/checks": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** What is wrong with a protocol that is being written; keeps nothing. */
+        post: operations["ProtocolsController_check"];
         delete?: never;
         options?: never;
         head?: never;
@@ -2802,6 +2837,41 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/guide": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What is done of what the person is led through. */
+        get: operations["GuideController_guide"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/hand-over/notes": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** What was left in writing for whoever takes a bench over. */
+        get: operations["HandOverController_notes"];
+        put?: never;
+        /** Leaves a note for whoever takes over. */
+        post: operations["HandOverController_leave"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/gate/rules": {
         parameters: {
             query?: never;
@@ -4017,6 +4087,15 @@ export interface components {
         BadgeLabelDto: {
             /** @description To be printed; told once. */
             label: string;
+            /** @description The badge in print, a PDF of the size of a usual card, in Base64. */
+            pdf: string;
+        };
+        BadgePinDto: {
+            /** @description 6 to 8 digits. */
+            pin: string;
+            password: string;
+            /** @description Label of the badge that was given, scanned. */
+            badge: string;
         };
         NewPasswordDto: {
             /** @description The password until now. */
@@ -4048,6 +4127,8 @@ export interface components {
             createdAt: string;
             /** @description Since when they have the badge that takes a station over; null without one. */
             badgeSince: string | null;
+            /** @description Whether that badge waits for its owner to set its PIN. */
+            badgeWithoutPin: boolean;
         };
         NewPersonDto: {
             roles: ("technician" | "releaser" | "manager" | "director" | "reviewer" | "administrator")[];
@@ -5606,6 +5687,20 @@ export interface components {
             title: string;
             /** @description Newest first. */
             revisions: components["schemas"]["RevisionSummaryDto"][];
+        };
+        ProtocolCheckDto: {
+            /** @description A protocol that is being written: whatever its form. */
+            content: {
+                [key: string]: unknown;
+            };
+        };
+        ProtocolFaultDto: {
+            path: (string | number)[];
+            /** @description What is wrong and what would be right. */
+            message: string;
+        };
+        ProtocolFaultsDto: {
+            problems: components["schemas"]["ProtocolFaultDto"][];
         };
         NewDraftDto: {
             content: components["schemas"]["ProtocolDto"];
@@ -7339,6 +7434,29 @@ export interface components {
             /** @description The draft's own instant. */
             plannedAt: string;
             runs: components["schemas"]["ProposedRunDto"][];
+        };
+        GuideDto: {
+            /**
+             * @description Ids of the tasks that what happened tells to be done, of what somebody with the person's roles is led through; pages
+             *     that were only opened are known to the device alone.
+             */
+            done: string[];
+        };
+        HandOverNoteDto: {
+            id: string;
+            text: string;
+            at: string;
+            personId: string;
+            /** @description Their name. */
+            person: string;
+        };
+        HandOverNotesDto: {
+            /** @description Those of the last eight days, newest first. */
+            items: components["schemas"]["HandOverNoteDto"][];
+        };
+        NewHandOverNoteDto: {
+            /** @description For whoever takes over. No patient's name or number: it stands in the record. */
+            text: string;
         };
         ClauseDto: {
             /** @enum {string} */
@@ -9150,6 +9268,66 @@ export interface operations {
                 "application/json": components["schemas"]["NewBadgeDto"];
             };
         };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["BadgeLabelDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    SessionController_setPin: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["BadgePinDto"];
+            };
+        };
+        responses: {
+            204: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content?: never;
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    SessionController_giveBadge: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
         responses: {
             201: {
                 headers: {
@@ -12062,6 +12240,38 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["ProtocolSummaryDto"][];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ProtocolsController_check: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["ProtocolCheckDto"];
+            };
+        };
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["ProtocolFaultsDto"];
                 };
             };
             /** @description Why it was not done. */
@@ -15181,6 +15391,97 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["CurrentPlanDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    GuideController_guide: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["GuideDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    HandOverController_notes: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HandOverNotesDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    HandOverController_leave: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path?: never;
+            cookie?: never;
+        };
+        requestBody: {
+            content: {
+                "application/json": components["schemas"]["NewHandOverNoteDto"];
+            };
+        };
+        responses: {
+            201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HandOverNoteDto"];
                 };
             };
             /** @description Why it was not done. */

@@ -37,6 +37,12 @@ export function whenSessionIsLost(told: () => void): () => void {
 }
 
 let reached = true;
+
+/** Whether the server answered when it was asked last. */
+export function isReached(): boolean {
+  return reached;
+}
+
 const onReach = new Set<(reached: boolean) => void>();
 
 /** Calls `told` whenever the server stops answering or answers again; answers how to stop. */
@@ -52,12 +58,17 @@ function setReached(to: boolean): void {
 }
 addEventListener('offline', () => setReached(false));
 
+/** Whether what stands before the server answered in its place; our own server says what is wrong (RFC 9457). */
+function isOfProxy({ status, headers }: Response): boolean {
+  return [502, 503, 504].includes(status) && headers.get('content-type')?.includes('problem+json') !== true;
+}
+
 export const api = createClient<paths>({
   baseUrl: location.origin,
   fetch: async (request) => {
     try {
       const response = await fetch(request);
-      setReached(true);
+      setReached(!isOfProxy(response));
       return response;
     } catch {
       setReached(false);

@@ -1,11 +1,13 @@
 import { afterAll, beforeAll, expect, it } from '@jest/globals';
-import type { PersonDto, SessionDto } from '../../src/contract/people.dto.js';
+import type { HandOverNotesDto } from '../../src/contract/hand-over.dto.js';
+import type { BadgeLabelDto, PersonDto, SessionDto } from '../../src/contract/people.dto.js';
 import { RecordRow } from '../../src/store/rows/record.entity.js';
 import { Client, LABORATORY, PASSWORD, startApp, type TestApp } from '../support/app.js';
 import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
 import { Bench, type Furnished, furnish } from '../support/furnish.js';
 
 const PIN = '280613';
+const KEY = { 'Idempotency-Key': 'a-note-once' };
 
 interface Refused {
   code: string;
@@ -113,6 +115,76 @@ describeOnEachDatabase('Handing a station over', (fresh) => {
     const id = body.find(({ login }) => login === 'tansy')?.id;
     expect((await brindle.patch(`/api/people/${id}`, { password: PASSWORD })).status).toBe(200);
     expect((await handOver(await test.signIn('corvin'), { badge: again.body.label, pin: PIN })).status).toBe(403);
+  });
+
+  it('is given by an administrator in print, once, and serves when its owner has set the PIN', async () => {
+    const brindle = await test.signIn('brindle');
+    const ombre = await test.createPerson('ombre', ['technician'], 'Ombre Tidemeadow');
+    expect((await (await test.signIn('tansy')).post(`/api/people/${ombre}/badge`)).status).toBe(403);
+    const given = await brindle.post<BadgeLabelDto>(`/api/people/${ombre}/badge`);
+    const { label, pdf } = given.body;
+    expect([given.status, given.headers.get('cache-control')]).toEqual([201, 'no-store']);
+    expect(Buffer.from(pdf, 'base64').subarray(0, 5).toString()).toBe('%PDF-');
+
+    // Who gave it holds the badge and knows no PIN.
+    const shown = async (): Promise<[boolean, boolean]> => {
+      const found = (await brindle.get<PersonDto[]>('/api/people')).body.find(({ id }) => id === ombre);
+      return [found?.badgeSince != null, found?.badgeWithoutPin === true];
+    };
+    expect(await shown()).toEqual([true, true]);
+    expect((await handOver(await test.signIn('corvin'), { badge: label, pin: PIN })).body.code).toBe('badge-or-pin');
+    const set = async (login: string, asked: object): Promise<[number, string]> => {
+      const { status, body } = await (
+        await test.signIn(login)
+      ).post<Refused>('/api/session/badge/pin', {
+        ...{ badge: label, pin: PIN, password: PASSWORD },
+        ...asked,
+      });
+      return [status, body.code];
+    };
+    expect(await set('corvin', {})).toEqual([409, 'not-own-badge']);
+    expect(await set('ombre', { badge: 'SW1:B:0000-00001' })).toEqual([409, 'not-own-badge']);
+    expect(await set('ombre', { password: 'not hers' })).toEqual([403, 'wrong-password']);
+    expect(await set('ombre', { pin: '111111' })).toEqual([422, 'weak-pin']);
+    expect((await set('ombre', { badge: label.toLowerCase() }))[0]).toBe(204);
+    expect(await set('ombre', { pin: '826013' })).toEqual([409, 'badge-has-pin']);
+    expect(await shown()).toEqual([true, false]);
+    const taken = await handOver(await test.signIn('corvin'), { badge: label, pin: PIN });
+    expect([taken.status, taken.body.person.name]).toEqual([200, 'Ombre Tidemeadow']);
+
+    const record = await test.store.read(LABORATORY, (view) => view.all(RecordRow, {}, { order: { seq: 'ASC' } }));
+    const acts = record.filter(({ body }) => body.includes(ombre)).map(({ act }) => act);
+    expect(acts).toEqual(expect.arrayContaining(['person.badge-given', 'person.badge-pin-set']));
+    expect(record.filter(({ body }) => body.includes(label.slice(6)))).toEqual([]);
+    const own = (await brindle.get<PersonDto[]>('/api/people')).body.find(({ login }) => login === 'brindle');
+    expect((await brindle.post<Refused>(`/api/people/${own?.id}/badge`)).body.code).toBe('no-use-for-badge');
+  });
+
+  it('comes with notes of the person before, kept as facts, newest first, for eight days', async () => {
+    const tansy = await test.signIn('tansy');
+    const text = '  Bath 3 foams; filtered twice. ';
+    const left = await tansy.post<{ id: string }>('/api/hand-over/notes', { text }, { headers: KEY });
+    expect(left.status).toBe(201);
+    const again = await tansy.post<{ id: string }>('/api/hand-over/notes', { text }, { headers: KEY });
+    expect(again.body.id).toBe(left.body.id);
+    expect((await tansy.post<Refused>('/api/hand-over/notes', { text: ' ' })).body.code).toBe('empty-note');
+    expect((await (await test.signIn('brindle')).post('/api/hand-over/notes', { text: 'x' })).status).toBe(403);
+    test.clock.forward(3_600_000);
+    await (await test.signIn('corvin')).post('/api/hand-over/notes', { text: 'The filter paper is in drawer 2.' });
+    const notes = async () => (await tansy.get<HandOverNotesDto>('/api/hand-over/notes')).body.items;
+    expect((await notes()).map((note) => [note.person, note.text])).toEqual([
+      ['Corvin Lanternquay', 'The filter paper is in drawer 2.'],
+      ['Tansy Pebbleworth', 'Bath 3 foams; filtered twice.'],
+    ]);
+    const [entry] = await test.store.read(LABORATORY, (view) =>
+      view.all(RecordRow, { act: 'hand-over.noted' }, { order: { seq: 'ASC' } }),
+    );
+    expect(JSON.parse(entry?.body ?? '')).toMatchObject({ rows: [{ table: 'hand_over_note', id: left.body.id }] });
+    expect(entry?.body).not.toContain('foams');
+    test.clock.forward(8 * 24 * 3_600_000 - 1_800_000);
+    const later = await (await test.signIn('tansy')).get<HandOverNotesDto>('/api/hand-over/notes');
+    expect(later.body.items.map(({ person }) => person)).toEqual(['Corvin Lanternquay']);
+    test.clock.forward(-8 * 24 * 3_600_000 - 1_800_000);
   });
 
   it('ends with a new badge, and when it was lost', async () => {

@@ -249,6 +249,30 @@ describeOnEachDatabase('Protocols', (fresh) => {
     expect((await technician.post('/api/protocols/drafts', { content })).status).toBe(403);
   });
 
+  it('are checked while they are written: by form first, then by the rules, and nothing is kept', async () => {
+    const { content } = await shipped();
+    const check = async (written: object): Promise<[string, string][]> => {
+      const { problems } = await post<{ problems: { path: (string | number)[]; message: string }[] }>(
+        director,
+        '/api/protocols/checks',
+        { content: written },
+      );
+      return problems.map(({ path, message }) => [path.join('/'), message]);
+    };
+    expect(await check(content)).toEqual([]);
+    const steps = structuredClone(content.steps);
+    Object.assign(steps[1]?.time ?? {}, { min: 'soon' });
+    expect(await check({ ...content, steps })).toEqual([['steps/1/time/min', expect.stringContaining('"soon"')]]);
+    Object.assign(steps[1]?.time ?? {}, { min: 3000 });
+    expect(await check({ ...content, steps })).toEqual([
+      ['steps/1/time/min', expect.stringContaining('must rise in this order')],
+    ]);
+    const before = (await protocols()).flatMap(({ revisions }) => revisions).length;
+    expect(before).toBe((await protocols()).length);
+    const technician = await test.as('technician');
+    expect((await technician.post('/api/protocols/checks', { content })).status).toBe(403);
+  });
+
   it('have one effect for repeats of one request', async () => {
     const { id, content } = await shipped();
     const body = { content: { ...content, title: 'Ours' }, basedOn: id };

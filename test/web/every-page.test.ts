@@ -41,6 +41,7 @@ const FILLED: Record<string, string | First> = {
   '/paper/runs/:run': byId('/runs'),
   '/release/:run': byId('/runs'),
   '/protocols/:revision': ['/protocols', ({ revisions }) => revisions[0]?.id ?? ''],
+  '/protocols/:revision/edit': ['/protocols', ({ revisions }) => `${revisions[0]?.id}/edit`],
   '/protocols/:a/compare/:b': twoRevisions,
   '/stock/places/:place': ['/places', ({ code }) => code],
   '/stock/recipes/:code': ['/recipes', ({ code }) => code],

@@ -1,4 +1,4 @@
-import type { Problem } from '../protocol/check.js';
+import type { Problem } from '../protocol/problem.js';
 import { daysBetween } from '../time/days.js';
 import type { Instant } from '../time/instant.js';
 import { endOfDay, instantOfLocal, localWeek } from '../time/zone.js';

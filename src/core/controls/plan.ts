@@ -1,4 +1,5 @@
-import { CONTROL_RULES, EXCEPTIONS, type Path, type Problem } from '../protocol/check.js';
+import { CONTROL_RULES, EXCEPTIONS } from '../protocol/check.js';
+import type { Path, Problem } from '../protocol/problem.js';
 import { CONTROL_TIMES, type ControlRequirement, type Protocol } from '../protocol/protocol.js';
 import type { Instant } from '../time/instant.js';
 import {

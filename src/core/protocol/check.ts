@@ -4,16 +4,8 @@ import { Refusal } from '../refusal.js';
 import { CONTROL_TIMES } from './protocol.js';
 import type { Caution, ControlKind, Protocol, Reagent, StainCategory, Step, StepTake } from './protocol.js';
 import type { Source } from './catalogue.js';
+import type { Path, Problem } from './problem.js';
 import { stockUnitFault, unitFault } from './units.js';
-
-export type Path = readonly (string | number)[];
-
-/** One thing that is wrong in a file or a body: where it stands, and in words what is wrong and what would be right. */
-export interface Problem {
-  path: Path;
-  message: string;
-  code: string;
-}
 
 /** What a protocol may name. */
 export interface Vocabulary {

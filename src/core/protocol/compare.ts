@@ -1,4 +1,4 @@
-import type { Path } from './check.js';
+import type { Path } from './problem.js';
 import type { Protocol } from './protocol.js';
 
 /** One place at which two protocols differ; a side that has nothing there is absent. */

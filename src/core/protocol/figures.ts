@@ -1,5 +1,5 @@
 import type { FigureStatus, Protocol } from './protocol.js';
-import type { Path } from './check.js';
+import type { Path } from './problem.js';
 
 /** What a figure holds, by key: `{ target: 20 }`, `{ min: 15, max: 30 }`, `{ text: '0.9 % NaCl' }`. */
 export type FigureValue = Readonly<Record<string, string | number>>;
@@ -66,6 +66,34 @@ export function confirmFigures(protocol: Protocol, confirmations: readonly Confi
     figure.holder[figure.standing] = 'set by this laboratory' satisfies FigureStatus;
   }
   return copy;
+}
+
+/**
+ * A copy of an edited protocol in which every figure that is new, or not as it was in `base`, is 'set by this laboratory':
+ * what a source said of a figure does not hold for another. Steps and controls are told apart by their ids. A target
+ * changed from 20 s to 25 s gets that standing, its limits keep theirs.
+ */
+export function withOwnFigures(base: Protocol | null, edited: Protocol): Protocol {
+  const copy = structuredClone(edited);
+  const was = new Map(base ? figuresOf(base).map((figure) => [placeIn(base, figure), figure]) : []);
+  for (const figure of figuresOf(copy)) {
+    const before = was.get(placeIn(copy, figure));
+    if (!before || contentOf(before) !== contentOf(figure)) {
+      figure.holder[figure.standing] = 'set by this laboratory' satisfies FigureStatus;
+    }
+  }
+  return copy;
+}
+
+/** Where a figure stands, by the ids of steps and controls, whatever their order. */
+function placeIn(protocol: Protocol, { path }: Figure): string {
+  const [list, index, ...rest] = path;
+  const items = list === 'steps' || list === 'controls' ? protocol[list] : null;
+  return [list, items?.[Number(index)]?.id ?? index, ...rest].join('/');
+}
+
+function contentOf({ holder, keys }: Figure): string {
+  return JSON.stringify([...keys, 'unit', 'per'].map((key) => holder[key] ?? null));
 }
 
 function figuresOf(protocol: Protocol): Figure[] {

@@ -1,5 +1,6 @@
 import type { Source } from '../protocol/catalogue.js';
-import { duplicates, missingSources, nearest, type Path, type Problem } from '../protocol/check.js';
+import { duplicates, missingSources, nearest } from '../protocol/check.js';
+import type { Path, Problem } from '../protocol/problem.js';
 import type { Reagent } from '../protocol/protocol.js';
 import { unitFault, unitOf } from '../protocol/units.js';
 import { USUAL_UNIT } from '../ledger/amount.js';

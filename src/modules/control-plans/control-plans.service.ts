@@ -11,7 +11,7 @@ import type {
 import { type Calendar, checkCalendar } from '../../core/controls/calendar.js';
 import { checkPlan, planFor, planInForce, publishedPlan, withClauses } from '../../core/controls/plan.js';
 import type { ControlPlan } from '../../core/controls/planned.js';
-import type { Problem } from '../../core/protocol/check.js';
+import type { Problem } from '../../core/protocol/problem.js';
 import { effectiveInstant, inForce } from '../../core/protocol/lifecycle.js';
 import type { Protocol } from '../../core/protocol/protocol.js';
 import { canonicalText, sha256 } from '../../core/record/record.js';

@@ -24,6 +24,7 @@ export const REVIEWER_ROUTES: Readonly<Record<string, Reach>> = {
   'DELETE /api/session': 'own',
   'POST /api/session/password': 'own',
   'GET /api/review/scope': 'own',
+  'GET /api/guide': 'own',
 
   'GET /api/live': 'laid down',
   'GET /api/people': 'laid down',

@@ -1,16 +1,19 @@
 import { Injectable } from '@nestjs/common';
 import { Clock } from '../../clock.js';
-import type { HandOverDto, NewBadgeDto } from '../../contract/people.dto.js';
+import type { BadgeLabelDto, BadgePinDto, HandOverDto, NewBadgeDto } from '../../contract/people.dto.js';
 import { makeLabel, readLabel } from '../../core/gs1/label.js';
 import { lockedUntil } from '../../core/people/lockout.js';
 import { pinFault } from '../../core/people/pin.js';
 import { atBench } from '../../core/people/roles.js';
 import { sha256 } from '../../core/record/record.js';
 import { Refusal } from '../../core/refusal.js';
+import { badgePdf, type BadgeInPrint } from '../../reports/badge.js';
+import { needLaboratory } from '../../store/questions/laboratories.js';
 import { unusedLabel } from '../../store/questions/labels.js';
 import { BadgeRow } from '../../store/rows/badges.entity.js';
 import { PersonRow, SessionRow } from '../../store/rows/people.entity.js';
 import { Store } from '../../store/store.js';
+import type { Unit } from '../../store/unit.js';
 import type { Acting } from '../http/access.js';
 import { Passwords } from '../http/passwords.js';
 import { newSecret } from '../http/secrets.js';
@@ -36,24 +39,66 @@ export class Badges {
   }
 
   /** Makes the person's own badge, which ends the one before; its label is told once and kept as a hash. */
-  async make(acting: Acting, { pin, password }: NewBadgeDto): Promise<{ label: string }> {
-    const fault = pinFault(pin);
-    if (fault) throw new Refusal('invalid', 'weak-pin', 'This PIN cannot be used.', [{ at: 'pin', message: fault }]);
+  async make(acting: Acting, { pin, password }: NewBadgeDto): Promise<BadgeLabelDto> {
+    refuseWeak(pin);
     const { personId } = await this.signing.confirm(acting, password);
     const pinHash = await this.passwords.hash(pin);
-    return this.store.change(acting, 'person.badge-made', async (unit) => {
-      const label = await unusedLabel(unit, 'B');
-      await unit.remove(BadgeRow, { personId });
-      await unit.add(BadgeRow, {
-        id: idOf(label),
-        personId,
-        pinHash,
-        failures: 0,
-        lockedUntil: null,
-        createdAt: unit.at,
-      });
+    const made = await this.store.change(acting, 'person.badge-made', async (unit) => {
+      const person = await unit.need(PersonRow, { id: personId }, 'such person');
       unit.about('person', personId);
-      return { label };
+      return newBadge(unit, person, { pinHash, pinAt: unit.at });
+    });
+    return inPrint(made);
+  }
+
+  /**
+   * Gives a person a badge, which ends the one before; its label is told once and kept as a hash. Who gives it knows no PIN:
+   * it serves once its owner has set one.
+   */
+  async give(acting: Acting, personId: string): Promise<BadgeLabelDto> {
+    const pinHash = await this.passwords.hash(newSecret());
+    const made = await this.store.change(acting, 'person.badge-given', async (unit) => {
+      const person = await unit.need(PersonRow, { id: personId }, `person ${personId}`);
+      if (person.disabled || atBench(person.roles).length === 0) {
+        const why = person.disabled ? 'their account is closed' : 'they have no role at the bench';
+        throw new Refusal(
+          'conflict',
+          'no-use-for-badge',
+          `${person.name} has no use for a badge: ${why}. Change the account first.`,
+        );
+      }
+      unit.about('person', personId);
+      return newBadge(unit, person, { pinHash, pinAt: null });
+    });
+    return inPrint(made);
+  }
+
+  /** Sets the PIN of the badge that the person was given; a badge that has one keeps it. */
+  async setPin(acting: Acting, { badge, pin, password }: BadgePinDto): Promise<void> {
+    refuseWeak(pin);
+    const { personId } = await this.signing.confirm(acting, password);
+    const pinHash = await this.passwords.hash(pin);
+    await this.store.change(acting, 'person.badge-pin-set', async (unit) => {
+      const label = readLabel(badge);
+      const id = label.valid && label.kind === 'B' ? idOf(makeLabel(label.kind, label.id)) : null;
+      const own = id === null ? null : await unit.one(BadgeRow, { id, personId });
+      if (!own) {
+        throw new Refusal(
+          'conflict',
+          'not-own-badge',
+          'This is not the badge that you were given last; scan that one.',
+          [{ at: 'badge', message: 'scan the badge that you were given' }],
+        );
+      }
+      if (own.pinAt !== null) {
+        throw new Refusal(
+          'conflict',
+          'badge-has-pin',
+          'This badge has its PIN already, and a badge keeps it. For another PIN make a new badge.',
+        );
+      }
+      await unit.change(BadgeRow, { id: own.id }, { pinHash, pinAt: unit.at, ...NO_FAILURES });
+      unit.about('person', personId);
     });
   }
 
@@ -120,6 +165,28 @@ export class Badges {
       return Object.assign(badge, next);
     });
   }
+}
+
+function refuseWeak(pin: string): void {
+  const fault = pinFault(pin);
+  if (fault) throw new Refusal('invalid', 'weak-pin', 'This PIN cannot be used.', [{ at: 'pin', message: fault }]);
+}
+
+async function newBadge(
+  unit: Unit,
+  person: PersonRow,
+  pin: Pick<BadgeRow, 'pinHash' | 'pinAt'>,
+): Promise<BadgeInPrint> {
+  const label = await unusedLabel(unit, 'B');
+  await unit.remove(BadgeRow, { personId: person.id });
+  await unit.add(BadgeRow, { id: idOf(label), personId: person.id, ...pin, ...NO_FAILURES, createdAt: unit.at });
+  const { name, demo } = await needLaboratory(unit);
+  return { label, person: person.name, laboratory: { name, demo } };
+}
+
+/** The label leaves the program with this one answer. */
+async function inPrint(badge: BadgeInPrint): Promise<BadgeLabelDto> {
+  return { label: badge.label, pdf: (await badgePdf(badge)).toString('base64') };
 }
 
 /** What stands for a badge's label in the database. */

@@ -138,7 +138,9 @@ function shownPerson(
   { id, name, login, roles, disabled, lockedUntil, createdAt }: PersonRow,
   badge: BadgeRow | null,
 ): PersonDto {
-  return { id, name, login, roles, disabled, lockedUntil, createdAt, badgeSince: badge?.createdAt ?? null };
+  const badgeSince = badge?.createdAt ?? null;
+  const badgeWithoutPin = badge !== null && badge.pinAt === null;
+  return { id, name, login, roles, disabled, lockedUntil, createdAt, badgeSince, badgeWithoutPin };
 }
 
 function shownDevice({ id, name, roles, createdAt, revokedAt }: DeviceRow): DeviceDto {

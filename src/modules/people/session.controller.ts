@@ -1,9 +1,10 @@
-import { Body, Controller, Delete, Get, HttpCode, Param, Post, Res } from '@nestjs/common';
+import { Body, Controller, Delete, Get, Header, HttpCode, Param, Post, Res } from '@nestjs/common';
 import { ApiTags } from '@nestjs/swagger';
 import type { FastifyReply } from 'fastify';
 import { Config } from '../../config.js';
 import {
   BadgeLabelDto,
+  BadgePinDto,
   DayPassDto,
   HandOverDto,
   NewBadgeDto,
@@ -99,8 +100,25 @@ export class SessionController {
   /** Makes the own badge with its PIN. */
   @SignedIn()
   @Post('session/badge')
+  @Header('cache-control', 'no-store')
   makeBadge(@Acting() acting: Acting, @Body() asked: NewBadgeDto): Promise<BadgeLabelDto> {
     return this.badges.make(acting, asked);
+  }
+
+  /** Sets the PIN of the badge that the person was given. */
+  @SignedIn()
+  @Post('session/badge/pin')
+  @HttpCode(204)
+  setPin(@Acting() acting: Acting, @Body() asked: BadgePinDto): Promise<void> {
+    return this.badges.setPin(acting, asked);
+  }
+
+  /** Gives a person a badge to be printed now; it serves once its owner has set a PIN. */
+  @Allow('administrator', 'manager')
+  @Post('people/:id/badge')
+  @Header('cache-control', 'no-store')
+  giveBadge(@Acting() acting: Acting, @Param('id') id: string): Promise<BadgeLabelDto> {
+    return this.badges.give(acting, id);
   }
 
   /** Ends a person's badge that was lost. */

@@ -6,6 +6,8 @@ import {
   DecisionDto,
   NewDraftDto,
   NewDraftFromTextDto,
+  ProtocolCheckDto,
+  ProtocolFaultsDto,
   ProtocolSummaryDto,
   RevisionDto,
   SetFiguresDto,
@@ -53,6 +55,14 @@ export class ProtocolsController {
   @SignedIn()
   list(@Acting() acting: Acting): Promise<ProtocolSummaryDto[]> {
     return this.protocols.list(acting);
+  }
+
+  /** What is wrong with a protocol that is being written; keeps nothing. */
+  @Post('protocols/checks')
+  @HttpCode(200)
+  @Allow('manager', 'director')
+  check(@Acting() acting: Acting, @Body() body: ProtocolCheckDto): Promise<ProtocolFaultsDto> {
+    return this.protocols.check(acting, body);
   }
 
   @Post('protocols/drafts')

@@ -8,12 +8,15 @@ import type {
   DecisionDto,
   NewDraftDto,
   NewDraftFromTextDto,
+  ProtocolCheckDto,
+  ProtocolFaultsDto,
   ProtocolSummaryDto,
   RevisionSummaryDto,
   RevisionDto,
   SetFiguresDto,
 } from '../../contract/protocols.dto.js';
-import { checkProtocol, type Problem } from '../../core/protocol/check.js';
+import { checkProtocol } from '../../core/protocol/check.js';
+import type { Problem } from '../../core/protocol/problem.js';
 import { diffProtocols } from '../../core/protocol/compare.js';
 import { contentHash } from '../../core/protocol/content.js';
 import { confirmFigures, openProposals } from '../../core/protocol/figures.js';
@@ -112,6 +115,13 @@ export class ProtocolsService {
         openProposals: openProposals(content),
       };
     });
+  }
+
+  async check(acting: Acting, { content }: ProtocolCheckDto): Promise<ProtocolFaultsDto> {
+    const form = formProblems(ProtocolDto, content);
+    const vocabulary = { reagents: await this.reagents(acting), sources: this.shipped.sources };
+    const problems = form.length > 0 ? form : checkProtocol(content as Protocol, vocabulary);
+    return { problems: problems.map(({ path, message }) => ({ path: [...path], message })) };
   }
 
   async draft(acting: Acting, { content, basedOn, note }: NewDraftDto, key?: string): Promise<RevisionDto> {

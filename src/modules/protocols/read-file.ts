@@ -8,7 +8,7 @@ import { ProtocolDto } from '../../contract/protocol.dto.js';
 import { RecipeListFileDto } from '../../contract/recipes.dto.js';
 import type { Catalogue, Source, SourceList } from '../../core/protocol/catalogue.js';
 import { checkCatalogue, checkProtocol, checkSources } from '../../core/protocol/check.js';
-import type { Path, Problem } from '../../core/protocol/check.js';
+import type { Path, Problem } from '../../core/protocol/problem.js';
 import type { Protocol, Reagent } from '../../core/protocol/protocol.js';
 import { checkRecipes } from '../../core/recipe/check.js';
 import type { RecipeList, WrittenRecipe } from '../../core/recipe/recipe.js';

@@ -15,9 +15,13 @@ export class BadgeRow {
   @Column('text')
   personId: string;
 
-  /** Argon2id hash in its standard text form. */
+  /** Argon2id hash in its standard text form; of a secret that nobody knows while no PIN is set. */
   @Column('text')
   pinHash: string;
+
+  /** When its owner set the PIN; null for a badge that was given and has none yet. */
+  @Column('text', { nullable: true })
+  pinAt: Instant | null;
 
   /** Wrong PINs since the last right one. */
   @Column('integer')

@@ -25,6 +25,8 @@ import { APP_WORDS } from './words.js';
 
 const TakeOverSheet = lazy(() => import('../handover/TakeOverSheet.js'));
 const BadgeSheet = lazy(() => import('../handover/BadgeSheet.js'));
+// A page goes on without it, such as when the network drops before it came.
+const Strip = lazy(() => import('../guide/Strip.js').catch(() => ({ default: () => null })));
 
 /** Keeps clock and queries true to the server while a session is open. */
 export function useTruth(): void {
@@ -72,7 +74,12 @@ export function Shell({ children }: { children: ReactNode }) {
             </Link>
           ))}
         </nav>
-        <Find screens={SCREENS} />
+        <div className="top-ways">
+          <Find screens={SCREENS} />
+          <Link href="/help" className="nav-link" {...(match('/help', path) && { 'aria-current': 'page' })}>
+            {APP_WORDS.screens.help}
+          </Link>
+        </div>
         <Truth />
         <details className="own">
           <summary>{person.name}</summary>
@@ -86,6 +93,11 @@ export function Shell({ children }: { children: ReactNode }) {
         </details>
         {laboratory.demo && <p className="demo">{APP_WORDS.demo}</p>}
       </header>
+      {(laboratory.demo || may('administrator', 'director')) && (
+        <Suspense>
+          <Strip />
+        </Suspense>
+      )}
       <main id="content" tabIndex={-1}>
         <SectionScreens path={path} />
         {children}
@@ -191,6 +203,9 @@ function TakeOver() {
   const close = (): void => setAsked(null);
   return (
     <>
+      <Link href="/hand-over" className="button">
+        {HANDOVER.page.open}
+      </Link>
       <Button onPress={() => setAsked('take over')}>{HANDOVER.open}</Button>
       <Button onPress={() => setAsked('badge')}>{HANDOVER.own.open}</Button>
       <Suspense>

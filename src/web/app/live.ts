@@ -35,6 +35,7 @@ const GATHER_MS = 40;
 const TOPICS: Record<string, readonly string[]> = {
   run: ['runs', 'control-result', 'plans'],
   plan: ['plans'],
+  'hand-over-note': ['hand-over'],
   'control-result': ['control-result', 'runs'],
   'second-look': ['runs', 'notices'],
   'control-series': ['control-series', 'control-result'],

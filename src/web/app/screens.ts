@@ -26,6 +26,12 @@ export const SCREENS: readonly Screen[] = [
     screen: lazy(() => import('../plan/PlanScreen.js')),
   },
   {
+    path: '/hand-over',
+    title: APP_WORDS.screens.handOver,
+    screen: lazy(() => import('../handover/HandOverScreen.js')),
+    roles: ['technician', 'releaser', 'manager', 'director'],
+  },
+  {
     path: '/paper',
     title: APP_WORDS.screens.paper,
     screen: lazy(() => import('../paper/SheetsScreen.js')),
@@ -71,6 +77,18 @@ export const SCREENS: readonly Screen[] = [
     screen: lazy(() => import('../protocols/ProtocolsScreen.js')),
     inNavigation: true,
     review: true,
+  },
+  {
+    path: '/protocols/new',
+    title: APP_WORDS.screens.protocols,
+    screen: lazy(() => import('../protocols/editor/EditScreen.js')),
+    roles: ['manager', 'director'],
+  },
+  {
+    path: '/protocols/:revision/edit',
+    title: APP_WORDS.screens.protocols,
+    screen: lazy(() => import('../protocols/editor/EditScreen.js')),
+    roles: ['manager', 'director'],
   },
   {
     path: '/protocols/:revision',
@@ -267,6 +285,18 @@ export const SCREENS: readonly Screen[] = [
     section: 'controls',
   },
   ...RECORD_SCREENS,
+  {
+    path: '/help',
+    title: APP_WORDS.screens.help,
+    screen: lazy(() => import('../help/HelpScreen.js')),
+    review: true,
+  },
+  {
+    path: '/guide',
+    title: APP_WORDS.screens.guide,
+    screen: lazy(() => import('../guide/GuideScreen.js')),
+    review: true,
+  },
 ];
 
 /** Whether somebody can open the screen of an address. */

@@ -1,22 +1,16 @@
 import { useQuery, useQueryClient } from '@tanstack/react-query';
 import { createContext, type ReactNode, use, useCallback, useEffect, useMemo, useSyncExternalStore } from 'react';
 import type { Role } from '../../core/people/roles.js';
-import { api, credentials, got, Problem, whenSessionIsLost } from '../api.js';
+import { api, credentials, got, isReached, Problem, whenSessionIsLost } from '../api.js';
 import type { Session } from '../api.paths.js';
+import { actingPass, actsAlone, actUnder, endPass, lookForPass, whenPassChanges } from '../offline/acting.js';
+import { leaveDevice } from '../offline/held-bench.js';
 import { answered, forgetAnswers, isAway, keepAnswer } from '../offline/kept-answers.js';
-import {
-  actUnder,
-  actingPass,
-  endLater,
-  endPass,
-  endWhatEnded,
-  lookForPass,
-  type OpenedPass,
-  whenPassChanges,
-} from '../offline/passes.js';
+import type { OpenedPass } from '../offline/pass-store.js';
+import { endLater, endWhatEnded, takeEnding } from '../offline/passes.js';
 import { timeFormat, type TimeFormat } from '../parts/format.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
-import { SignIn } from './SignIn.js';
+import { SignIn, SignInAgain } from './SignIn.js';
 import { APP_WORDS } from './words.js';
 
 export interface SessionContext extends Session {
@@ -29,6 +23,8 @@ export interface SessionContext extends Session {
   goOnUnder: (pass: OpenedPass) => Promise<void>;
   /** Whether a day pass says who acts, and not the session that the server knows. */
   underPass: boolean;
+  /** Asks who badged in where nobody was signed in to sign in, so that the server knows somebody here; null where it does. */
+  signInToSend: (() => void) | null;
 }
 
 const Context = createContext<SessionContext | null>(null);
@@ -55,7 +51,8 @@ async function lookForSession(): Promise<void> {
     await got(api.GET('/api/session'));
     setLost(false);
   } catch (problem) {
-    if (problem instanceof Problem && problem.status === 401) setLost(true);
+    // Who badged in alone knows that nobody is signed in, and goes on with hands that are not free.
+    if (problem instanceof Problem && problem.status === 401 && !actsAlone()) setLost(true);
   }
 }
 whenSessionIsLost(() => void lookForSession());
@@ -72,7 +69,10 @@ function useLost(): boolean {
 
 /** What a person needs to work at the bench; of everything else that was looked at, the next person sees nothing. */
 const BENCH_TOPICS: readonly unknown[] = ['session', 'runs', 'stock', 'plans'];
-const ENDING_MS = 5_000;
+const AGAIN_MS = 2_000;
+
+/** How often somebody came in on this page. */
+let begun = 0;
 
 /** The session as pages see it while a day pass says who acts: without the token that changes anything but the bench. */
 function sessionUnder({ person, laboratory }: OpenedPass): Session {
@@ -81,11 +81,15 @@ function sessionUnder({ person, laboratory }: OpenedPass): Session {
   return { person, laboratory, csrf: '' };
 }
 
-/** Who is signed in, or was while the server is out of reach; null when nobody is. */
+/** Who is signed in, or was while the server is out of reach; null when nobody is, or nobody that this device knows of. */
 async function current(): Promise<Session | null> {
+  const before = begun;
   const pass = await lookForPass();
   if (pass) return sessionUnder(pass);
   const session = (await endWhatEnded()) ? null : await known();
+  // Somebody came in while this was asked: what it answers is old, and nobody looks at it.
+  if (begun !== before) return session;
+  if (session === null && isReached()) await leaveDevice();
   credentials.csrf = session?.csrf ?? null;
   credentials.personId = session?.person.id ?? null;
   return session;
@@ -95,10 +99,7 @@ async function known(): Promise<Session | null> {
   try {
     return await answered('session', () => got(api.GET('/api/session')));
   } catch (problem) {
-    if (problem instanceof Problem && problem.status === 401) {
-      await forgetAnswers();
-      return null;
-    }
+    if (problem instanceof Problem && (problem.status === 401 || (problem.passing && !isReached()))) return null;
     throw problem;
   }
 }
@@ -120,11 +121,13 @@ export function SessionGate({ children }: { children: ReactNode }) {
 
   const onSignedIn = useCallback(
     (session: Session) => {
+      begun += 1;
       const another = credentials.personId !== null && credentials.personId !== session.person.id;
       credentials.csrf = session.csrf;
       credentials.personId = session.person.id;
       void endPass();
       void (another ? forgetAnswers() : Promise.resolve()).then(() => keepAnswer('session', session));
+      void queries.cancelQueries({ queryKey: ['session'] });
       if (another) queries.removeQueries({ predicate: ({ queryKey: [topic] }) => topic !== 'session' });
       queries.setQueryData(['session'], session);
       setLost(false);
@@ -133,14 +136,25 @@ export function SessionGate({ children }: { children: ReactNode }) {
     [queries],
   );
 
+  const onBadgedIn = useCallback(
+    async (pass: OpenedPass) => {
+      begun += 1;
+      // The answer to a question that was asked before must not sign them out.
+      await queries.cancelQueries({ queryKey: ['session'] });
+      await actUnder({ ...pass, under: await takeEnding() });
+      queries.setQueryData(['session'], sessionUnder(pass));
+    },
+    [queries],
+  );
+
   useEffect(() => whenPassChanges(() => void queries.invalidateQueries({ queryKey: ['session'] })), [queries]);
   const signedOut = data === null;
   useEffect(() => {
     if (!signedOut) return undefined;
-    // What was ended without the server ends there once it is back.
-    const timer = setInterval(() => void endWhatEnded(), ENDING_MS);
+    // What was ended without the server ends there once it is back; it may also know a session that this device does not.
+    const timer = setInterval(() => void (isReached() ? endWhatEnded() : refetch()), AGAIN_MS);
     return () => clearInterval(timer);
-  }, [signedOut]);
+  }, [signedOut, refetch]);
 
   const context = useMemo((): SessionContext | null => {
     if (!data) return null;
@@ -150,24 +164,27 @@ export function SessionGate({ children }: { children: ReactNode }) {
       may: (...roles) => roles.some((role) => data.person.roles.includes(role)),
       begin: onSignedIn,
       underPass: data.csrf === '',
+      signInToSend: actsAlone() ? () => setLost(true) : null,
       goOnUnder: async (pass) => {
-        const under = actingPass()?.under ?? { personId: data.person.id, csrf: data.csrf };
+        const before = actingPass();
+        const under = before ? before.under : { personId: data.person.id, csrf: data.csrf };
         await actUnder({ ...pass, under });
         queries.removeQueries({ predicate: ({ queryKey: [topic] }) => !BENCH_TOPICS.includes(topic) });
         queries.setQueryData(['session'], sessionUnder(pass));
       },
       signOut: async () => {
-        const held = actingPass()?.under ?? { personId: data.person.id, csrf: data.csrf };
+        const pass = actingPass();
+        const held = pass ? pass.under : { personId: data.person.id, csrf: data.csrf };
         try {
-          await got(api.DELETE('/api/session', { headers: { 'X-CSRF-Token': held.csrf } }));
+          if (held) await got(api.DELETE('/api/session', { headers: { 'X-CSRF-Token': held.csrf } }));
         } catch (problem) {
           if (!isAway(problem)) throw problem;
-          await endLater(held);
+          if (held) await endLater(held);
         }
         await endPass();
         credentials.csrf = null;
         credentials.personId = null;
-        await forgetAnswers();
+        await leaveDevice();
         queries.removeQueries({ predicate: ({ queryKey: [topic] }) => topic !== 'session' });
         queries.setQueryData(['session'], null);
       },
@@ -182,11 +199,17 @@ export function SessionGate({ children }: { children: ReactNode }) {
     );
   }
   if (data === undefined) return <main className="lone">{APP_WORDS.opening}</main>;
-  if (!context) return <SignIn onSignedIn={onSignedIn} />;
+  if (!context) return <SignIn onSignedIn={onSignedIn} onBadgedIn={onBadgedIn} />;
   return (
     <Context value={context}>
       {children}
-      {ended && <SignIn onSignedIn={onSignedIn} over={context.person.login} />}
+      {ended && (
+        <SignInAgain
+          login={context.person.login}
+          onSignedIn={onSignedIn}
+          {...(context.signInToSend && { onClose: () => setLost(false) })}
+        />
+      )}
     </Context>
   );
 }

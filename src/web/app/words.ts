@@ -5,6 +5,7 @@ export const APP_WORDS = {
     newRun: 'New run',
     paper: 'Paper sheets',
     plan: 'Plan of the bench',
+    handOver: 'Hand-over',
     room: 'Room',
     release: 'Release',
     protocols: 'Protocols',
@@ -18,6 +19,8 @@ export const APP_WORDS = {
     record: 'Record',
     lookbacks: 'Lookbacks',
     quality: 'Quality',
+    help: 'Help',
+    guide: 'First hour',
   },
   sections: {
     release: 'Release',
@@ -110,6 +113,10 @@ export const APP_WORDS = {
     login: 'Name for signing in',
     password: 'Password',
     action: 'Sign in',
+    away: 'The server cannot be reached. Nobody can sign in with a password until it is back; this page looks for it by itself.',
+    toSend: 'Sign in to send',
+    toSendHelp:
+      'What was entered under a day pass stays under the name of whoever entered it. Your sign-in sends it, and the bench goes on as yours.',
     caution:
       'Stainwright informs and records. It makes no diagnosis, and it replaces neither local procedure, nor safety rules, nor licensed judgement.',
   },

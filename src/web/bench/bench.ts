@@ -74,7 +74,11 @@ function stand(view: RunView, unsent: ReadonlySet<string>): Standing {
 }
 
 /** Names of reagents and which of them come from the tap; a code that is not in the catalogue reads as words. */
-export function useCatalogue(): { name: (code: string) => string; fromTap: (code: string) => boolean } {
+export function useCatalogue(): {
+  reagents: readonly Reagent[];
+  name: (code: string) => string;
+  fromTap: (code: string) => boolean;
+} {
   const { data } = useQuery({
     queryKey: ['stock', 'reagents'],
     queryFn: () => answered('reagents', () => got(api.GET('/api/reagents'))),
@@ -83,6 +87,7 @@ export function useCatalogue(): { name: (code: string) => string; fromTap: (code
   return useMemo(() => {
     const byCode = new Map<string, Reagent>(data?.map((reagent) => [reagent.code, reagent]));
     return {
+      reagents: data ?? [],
       name: (code) => byCode.get(code)?.name ?? asWords(code),
       fromTap: (code) => byCode.get(code)?.kind === 'water',
     };

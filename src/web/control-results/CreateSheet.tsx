@@ -86,10 +86,10 @@ export function CreateSheet({ onClose }: { onClose: () => void }) {
           });
         }}
       >
-        <Field label={words.title} value={title} onChange={setTitle} takesFocus isRequired />
+        <Field label={words.title} help={words.titleHelp} value={title} onChange={setTitle} takesFocus isRequired />
         <Field label={words.code} value={own} onChange={setCode} isRequired />
-        <Field label={words.unitOfSeries} value={unit} onChange={setUnit} isRequired />
-        <Field label={words.levels} value={levels} onChange={setLevels} isRequired />
+        <Field label={words.unitOfSeries} help={words.unitOfSeriesHelp} value={unit} onChange={setUnit} isRequired />
+        <Field label={words.levels} help={words.levelsHelp} value={levels} onChange={setLevels} isRequired />
         <SelectField
           label={words.protocol}
           value={revisionId}

@@ -103,11 +103,12 @@ export function MarkSheet({ id, onClose }: { id: string; onClose: () => void }) 
       >
         <SelectField
           label={words.markKind}
+          help={words.markKindHelp}
           value={kind}
           onChange={setKind}
           options={MARKS.map((each) => ({ id: each, name: words.marks[each] }))}
         />
-        <Field label={words.markText} value={text} onChange={setText} isRequired />
+        <Field label={words.markText} help={words.markTextHelp} value={text} onChange={setText} isRequired />
         <ProblemNote problem={mark.error} />
         <Button look="main" type="submit" isDisabled={text.trim().length < 3 || mark.isPending}>
           {words.markAction}
@@ -163,6 +164,7 @@ export function LimitsSheet({ judged, onClose }: { judged: Evaluation; onClose: 
         />
         <SelectField
           label={words.source}
+          help={words.sourceHelp}
           value={source}
           onChange={setSource}
           options={LIMITS_SOURCES.map((id) => ({ id, name: words.sources[id] }))}
@@ -179,7 +181,7 @@ export function LimitsSheet({ judged, onClose }: { judged: Evaluation; onClose: 
           </div>
         )}
         <ProblemNote problem={see.error} />
-        <Field label={words.reason} value={reason} onChange={setReason} isRequired />
+        <Field label={words.reason} help={words.reasonHelp} value={reason} onChange={setReason} isRequired />
         <Signing meaning="approval" password={password} onPassword={setPassword} />
         <ProblemNote problem={set.error} />
         <Button

@@ -83,6 +83,7 @@ function CriterionFields({
       <legend>{words.nth(n)}</legend>
       <Field
         label={words.name}
+        help={words.nameHelp}
         value={title}
         onChange={(text) => onChange({ title: text })}
         maxLength={100}
@@ -97,6 +98,7 @@ function CriterionFields({
       />
       <SelectField<Scale>
         label={words.scale}
+        help={words.scaleHelp}
         value={grades === null ? 'pass or fail' : 'graded'}
         onChange={(scale) =>
           onChange(scale === 'graded' ? { grades: [...words.usualGrades], least: 2 } : { grades: null, least: null })
@@ -121,6 +123,7 @@ function CriterionFields({
           </div>
           <SelectField
             label={words.least}
+            help={words.leastHelp}
             value={String(least ?? 0)}
             onChange={(text) => onChange({ least: Number(text) as Criterion['least'] })}
             options={grades.map((text, grade) => ({ id: String(grade), name: `${grade}: ${text}` }))}

@@ -86,6 +86,7 @@ export function PlanEditor({ plan, onClose }: { plan: Plan; onClose: () => void 
         </div>
         <Field
           label={words.note}
+          help={words.noteHelp}
           value={draft.note}
           onChange={(note) => setDraft({ ...draft, note })}
           lines={2}
@@ -118,10 +119,18 @@ function UseFields({
   const set = (changes: Partial<NewControlPlan['use']>): void => onChange({ ...draft, use: { ...use, ...changes } });
   return (
     <>
-      <Field label={words.useWords} value={use.words} onChange={(said) => set({ words: said })} lines={2} isRequired />
+      <Field
+        label={words.useWords}
+        help={words.useWordsHelp}
+        value={use.words}
+        onChange={(said) => set({ words: said })}
+        lines={2}
+        isRequired
+      />
       {atBedside && (
         <SelectField
           label={words.useCounts}
+          help={words.useCountsHelp}
           value={use.counts}
           onChange={(counts) => {
             const { hours: _none, ...rest } = use;
@@ -183,6 +192,7 @@ function ControlFields({
           />
           <SelectField<ControlKind>
             label={words.kind}
+            help={words.kindHelp}
             value={control.kind}
             onChange={(kind) => set({ kind })}
             options={CONTROL_KINDS.map((id) => ({ id, name: CONTROLS.kinds[id] }))}
@@ -191,6 +201,7 @@ function ControlFields({
       )}
       <Field
         label={words.material}
+        help={words.materialHelp}
         value={control.material}
         onChange={(material) => set({ material })}
         lines={2}
@@ -198,6 +209,7 @@ function ControlFields({
       />
       <Field
         label={words.expected}
+        help={words.expectedHelp}
         value={control.expected}
         onChange={(expected) => set({ expected })}
         lines={2}
@@ -273,6 +285,7 @@ function ClockFields({
       ) : (
         <SelectField<PlanTime>
           label={words.clock}
+          help={words.clockHelp}
           value={clock.when}
           onChange={(when) => onChange(clockOf(when))}
           options={options.map((id) => ({ id, name: CONTROLS.clocks[id] }))}

@@ -60,7 +60,7 @@ export function AddSheet({ onClose }: { onClose: () => void }) {
         }}
       >
         <Field label={words.code} help={words.codeHelp} value={code} onChange={setCode} autoComplete="off" isRequired />
-        <Field label={words.name} value={name} onChange={setName} autoComplete="off" isRequired />
+        <Field label={words.name} help={words.nameHelp} value={name} onChange={setName} autoComplete="off" isRequired />
         <SelectField
           label={words.kind}
           empty={words.kindEmpty}
@@ -70,6 +70,7 @@ export function AddSheet({ onClose }: { onClose: () => void }) {
         />
         <Choice
           label={words.calibrated}
+          help={words.calibratedHelp}
           options={[
             { id: 'yes', name: words.yes },
             { id: 'no', name: words.no },
@@ -78,7 +79,7 @@ export function AddSheet({ onClose }: { onClose: () => void }) {
           onChange={setCalibrated}
         />
         <Field label={words.station} help={words.stationHelp} value={station} onChange={setStation} />
-        <Field label={words.serial} value={serial} onChange={setSerial} autoComplete="off" />
+        <Field label={words.serial} help={WORDS.optional} value={serial} onChange={setSerial} autoComplete="off" />
         <ProblemNote problem={send.error} />
         <Button look="main" type="submit" isDisabled={!ready || send.isPending}>
           {send.isPending ? WORDS.sending : words.action}
@@ -150,9 +151,18 @@ export function ActSheet({ instrument, onClose }: { instrument: Instrument; onCl
           />
         )}
         {checked && result === 'passed' && (
-          <Field label={words.lastDay} type="date" value={lastDay} onChange={setLastDay} isRequired />
+          <Field
+            label={words.lastDay}
+            help={words.lastDayHelp}
+            type="date"
+            value={lastDay}
+            onChange={setLastDay}
+            isRequired
+          />
         )}
-        {kind === 'moved' && <Field label={words.station} value={station} onChange={setStation} isRequired />}
+        {kind === 'moved' && (
+          <Field label={words.station} help={words.stationHelp} value={station} onChange={setStation} isRequired />
+        )}
         <Field label={words.note} help={words.noteHelp} lines={2} value={note} onChange={setNote} isRequired />
         <ProblemNote problem={send.error} />
         <Button look="main" type="submit" isDisabled={!ready || send.isPending}>

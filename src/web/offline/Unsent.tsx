@@ -1,12 +1,15 @@
-import { useEffect, useState } from 'react';
+import { useEffect, useState, useSyncExternalStore } from 'react';
+import { isReached, whenReachChanges } from '../api.js';
 import { useSession } from '../app/session.js';
+import { Button } from '../parts/Button.js';
 import { benchClock } from '../parts/ticker.js';
 import { isLostWithPage, useOutbox } from './outbox.js';
 import { OFFLINE } from './words.js';
 
 /** What stands on this device and not on the server, in a few words. */
 export function Unsent() {
-  const { person, underPass, format } = useSession();
+  const { person, underPass, signInToSend, format } = useSession();
+  const reached = useSyncExternalStore(whenReachChanges, isReached);
   const entries = useOutbox();
   const waiting = entries.filter(({ refused }) => refused === null);
   const lost = isLostWithPage(waiting);
@@ -31,6 +34,13 @@ export function Unsent() {
       ))}
       {allSent !== null && <p className="live">{OFFLINE.allSent(format.clock(allSent))}</p>}
       {underPass && <p className="live live-lost">{OFFLINE.pass.acting}</p>}
+      {signInToSend && reached && (
+        <p className="live live-lost">
+          <Button look="quiet" onPress={signInToSend}>
+            {OFFLINE.pass.signIn}
+          </Button>
+        </p>
+      )}
       {refused > 0 && <p className="live live-lost">{OFFLINE.refused(refused)}</p>}
     </>
   );

@@ -1,4 +1,5 @@
 import { Problem } from '../api.js';
+import { actsAlone } from './acting.js';
 import { device } from './device.js';
 
 /** What was kept longer ago is not shown any more: it is for the working day, not an archive. */
@@ -23,9 +24,38 @@ export async function forgetAnswers(): Promise<void> {
   await (await device)?.clear('kept').catch(() => undefined);
 }
 
-/** Whether the server is out of reach, so that what the device knows has to do. */
+/**
+ * Whether the server is out of reach, so that what the device knows has to do; also for who badged in where nobody was
+ * signed in, whom it does not know until somebody is.
+ */
 export function isAway(problem: unknown): boolean {
-  return problem instanceof Problem && problem.passing && problem.status !== 401;
+  return problem instanceof Problem && problem.passing && (problem.status !== 401 || actsAlone());
+}
+
+/** An answer as the device keeps it, with its name and when it came. */
+export interface KeptAnswer {
+  name: string;
+  atMs: number;
+  value: unknown;
+}
+
+/** What is kept under these names and still fit to be shown. */
+export async function answersOf(...names: string[]): Promise<KeptAnswer[]> {
+  const database = await device;
+  const found = await Promise.all(names.map(async (name) => ({ name, known: await database?.get('kept', name) })));
+  return found.flatMap(({ name, known }) => (known && isFresh(known) ? [{ name, ...known }] : []));
+}
+
+/** Keeps again what was taken from here, with the time that it had; answers how many of it are still fit to be shown. */
+export async function restoreAnswers(answers: readonly KeptAnswer[]): Promise<number> {
+  const database = await device;
+  const fresh = answers.filter(isFresh);
+  for (const { name, ...known } of fresh) await database?.put('kept', known, name).catch(() => undefined);
+  return fresh.length;
+}
+
+function isFresh({ atMs }: { atMs: number }): boolean {
+  return Date.now() - atMs < LONGEST_MS;
 }
 
 /** Nothing that is too old to be shown stays on the device, though nobody asks for it again. */
@@ -33,14 +63,14 @@ async function dropOld(): Promise<void> {
   const database = await device;
   for (const name of (await database?.getAllKeys('kept')) ?? []) {
     const known = await database?.get('kept', name);
-    if (known && Date.now() - known.atMs >= LONGEST_MS) await database?.delete('kept', name);
+    if (known && !isFresh(known)) await database?.delete('kept', name);
   }
 }
 void dropOld().catch(() => undefined);
 
 async function keptAnswer(name: string): Promise<unknown> {
   const known = await (await device)?.get('kept', name).catch(() => undefined);
-  return known && Date.now() - known.atMs < LONGEST_MS ? known.value : undefined;
+  return known && isFresh(known) ? known.value : undefined;
 }
 
 /** Keeps what the server said; a full or forbidden store costs the page its memory of it, nothing else. */

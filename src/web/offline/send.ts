@@ -5,9 +5,11 @@ import type { Instant } from '../../core/time/instant.js';
 import { api, credentials, got, once, Problem, whenReachChanges } from '../api.js';
 import { BENCH_KEY } from '../bench/bench.js';
 import { say, sayProblem } from '../parts/notices.js';
+import { actingPass, endPass } from './acting.js';
 import type { Waiting } from './device.js';
 import { outbox } from './outbox.js';
-import { type ActingPass, actingPass, endLater, endPass, endWhatEnded, takeOverBy } from './passes.js';
+import type { OpenedPass, ServerSession } from './pass-store.js';
+import { endLater, endWhatEnded, takeOverBy } from './passes.js';
 import { OFFLINE } from './words.js';
 
 const OTHER_SESSION = 'csrf-token-needed';
@@ -59,10 +61,16 @@ async function sendOn(queries: QueryClient, signal: AbortSignal): Promise<void> 
   let tries = 0;
   while (!signal.aborted) {
     const acting = actingPass();
-    const entry = nextToSend(outbox.all(), acting ? acting.under.personId : credentials.personId);
+    const under = acting?.under ?? null;
+    if (acting && !under) {
+      // The server knows nobody here until somebody signs in.
+      await something(signal, LONGEST_WAIT_MS);
+      continue;
+    }
+    const entry = nextToSend(outbox.all(), under ? under.personId : credentials.personId);
     if (!entry) {
       // Only once nothing is left that the session of the person before has to send.
-      const left = acting !== null && !(await takenOver(queries, acting));
+      const left = acting !== null && under !== null && !(await takenOver(queries, acting, under));
       await something(signal, left ? LONGEST_WAIT_MS : undefined);
       continue;
     }
@@ -100,7 +108,7 @@ async function sent({ n, runId, event, key, pass }: Waiting): Promise<RunEvent> 
   // What was refused is held as well, until somebody mends it.
   const unsent = outbox.all().filter((entry) => entry.runId === runId && entry.n !== n).length;
   const body = { ...event, stamp: { ...event.stamp, unsent }, ...(pass && { pass }) };
-  const csrf = actingPass()?.under.csrf;
+  const csrf = actingPass()?.under?.csrf;
   const headers = { ...once(key).headers, ...(csrf !== undefined && { 'X-CSRF-Token': csrf }) };
   const answer = await got(api.POST('/api/runs/{id}/events', { params: { path: { id: runId } }, body, headers }));
   return answer.event;
@@ -110,14 +118,14 @@ async function sent({ n, runId, event, key, pass }: Waiting): Promise<RunEvent> 
  * Makes who took over under a pass the person of the server's session; answers whether that is settled. A pass that the
  * server does not take ends both sessions: nobody goes on under the name of the person before.
  */
-async function takenOver(queries: QueryClient, acting: ActingPass): Promise<boolean> {
+async function takenOver(queries: QueryClient, acting: OpenedPass, under: ServerSession): Promise<boolean> {
   try {
-    await takeOverBy(acting);
+    await takeOverBy(acting, under);
     await endPass();
   } catch (problem) {
     if (!(problem instanceof Problem)) throw problem;
     if (mayPass(problem, 0) && problem.code !== OTHER_SESSION) return false;
-    if (problem.code !== OTHER_SESSION) await endLater(acting.under);
+    if (problem.code !== OTHER_SESSION) await endLater(under);
     await endPass();
     await endWhatEnded();
     say(OFFLINE.pass.ended);

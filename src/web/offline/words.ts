@@ -14,6 +14,7 @@ export const OFFLINE = {
 
   pass: {
     acting: 'Under a day pass: what you enter is marked so',
+    signIn: 'Sign in to send',
     notOpened: 'Not taken over',
     none: 'Without a network only somebody who took over on this device today, by badge and PIN, can take it over again.',
     wrong: 'Badge and PIN open no day pass on this device. Try again, or sign in once the network is back.',

@@ -8,6 +8,7 @@ export function SelectField<T extends string>({
   onChange,
   options,
   empty,
+  error,
 }: {
   label: string;
   help?: ReactNode;
@@ -16,8 +17,12 @@ export function SelectField<T extends string>({
   options: readonly { id: T; name: string }[];
   /** Said while nothing is chosen; absent where something always is. */
   empty?: string;
+  error?: string | undefined;
 }) {
   const id = useId();
+  const described = [help !== undefined && `${id}-help`, error !== undefined && `${id}-error`]
+    .filter(Boolean)
+    .join(' ');
   return (
     <div className="field">
       <label htmlFor={id}>{label}</label>
@@ -25,7 +30,8 @@ export function SelectField<T extends string>({
         id={id}
         value={value}
         onChange={({ target }) => onChange(target.value as T)}
-        {...(help !== undefined && { 'aria-describedby': `${id}-help` })}
+        aria-invalid={error !== undefined}
+        {...(described !== '' && { 'aria-describedby': described })}
       >
         {empty !== undefined && (
           <option value="" disabled>
@@ -41,6 +47,11 @@ export function SelectField<T extends string>({
       {help !== undefined && (
         <span id={`${id}-help`} className="field-help">
           {help}
+        </span>
+      )}
+      {error !== undefined && (
+        <span id={`${id}-error`} className="field-error">
+          {error}
         </span>
       )}
     </div>

@@ -1,6 +1,7 @@
 import { useQuery } from '@tanstack/react-query';
 import { useState } from 'react';
 import { holdsText, personTexts } from '../../core/find/lists.js';
+import { atBench } from '../../core/people/roles.js';
 import { useText } from '../app/router.js';
 import { useSession } from '../app/session.js';
 import { api, got } from '../api.js';
@@ -12,7 +13,8 @@ import { Page, Part, Tag, Waiting } from '../parts/Page.js';
 import { useBeat } from '../parts/ticker.js';
 import { Devices } from './Devices.js';
 import './people.css';
-import { AbleSheet, AddSheet, EndBadgeSheet, PasswordSheet, RoleSheet } from './sheets.js';
+import { EndBadgeSheet, GiveBadgeSheet } from './badge-sheets.js';
+import { AbleSheet, AddSheet, PasswordSheet, RoleSheet } from './sheets.js';
 import { PEOPLE as words } from './words.js';
 
 /** Accounts of people and tokens of devices. */
@@ -56,9 +58,10 @@ export default function PeopleScreen() {
 
 function PersonLine({ person, keeps }: { person: Person; keeps: boolean }) {
   const { format, may, person: own } = useSession();
-  const [asked, setAsked] = useState<'roles' | 'password' | 'able' | 'badge' | null>(null);
+  const [asked, setAsked] = useState<'roles' | 'password' | 'able' | 'badge' | 'no badge' | null>(null);
   const { lockedUntil } = person;
   const locked = useBeat(({ at }) => lockedUntil !== null && lockedUntil > at);
+  const badgeable = !person.disabled && atBench(person.roles).length > 0;
   const close = (): void => setAsked(null);
   return (
     <>
@@ -72,6 +75,7 @@ function PersonLine({ person, keeps }: { person: Person; keeps: boolean }) {
       </div>
       <p className="tag-line">
         {person.badgeSince !== null && <Tag frame="soft">{words.badge.since(format.day(person.badgeSince))}</Tag>}
+        {person.badgeWithoutPin && <Tag frame="double">{words.badge.withoutPin}</Tag>}
         {person.disabled && <Tag frame="full">{words.disabled}</Tag>}
         {locked && lockedUntil !== null && <Tag frame="double">{words.locked(format.dayAndClock(lockedUntil))}</Tag>}
         {person.roles.map((role) => (
@@ -80,34 +84,40 @@ function PersonLine({ person, keeps }: { person: Person; keeps: boolean }) {
           </Tag>
         ))}
       </p>
-      {person.badgeSince !== null && may('administrator', 'manager') && (
-        <div className="row-ways">
-          <Button look="quiet" aria-label={`${words.badge.end}: ${person.name}`} onPress={() => setAsked('badge')}>
+      <div className="row-ways person-ways">
+        {badgeable && may('administrator', 'manager') && (
+          <Button aria-label={`${words.badge.giving.open}: ${person.name}`} onPress={() => setAsked('badge')}>
+            {words.badge.giving.open}
+          </Button>
+        )}
+        {person.badgeSince !== null && may('administrator', 'manager') && (
+          <Button look="quiet" aria-label={`${words.badge.end}: ${person.name}`} onPress={() => setAsked('no badge')}>
             {words.badge.end}
           </Button>
-        </div>
-      )}
-      {keeps && (
-        <div className="row-ways">
-          <Button aria-label={`${words.roleSheet.open}: ${person.name}`} onPress={() => setAsked('roles')}>
-            {words.roleSheet.open}
-          </Button>
-          <Button aria-label={`${words.password.open}: ${person.name}`} onPress={() => setAsked('password')}>
-            {words.password.open}
-          </Button>
-          <Button
-            look="quiet"
-            aria-label={`${person.disabled ? words.able.enable : words.able.disable}: ${person.name}`}
-            onPress={() => setAsked('able')}
-          >
-            {person.disabled ? words.able.enable : words.able.disable}
-          </Button>
-        </div>
-      )}
+        )}
+        {keeps && (
+          <>
+            <Button aria-label={`${words.roleSheet.open}: ${person.name}`} onPress={() => setAsked('roles')}>
+              {words.roleSheet.open}
+            </Button>
+            <Button aria-label={`${words.password.open}: ${person.name}`} onPress={() => setAsked('password')}>
+              {words.password.open}
+            </Button>
+            <Button
+              look="quiet"
+              aria-label={`${person.disabled ? words.able.enable : words.able.disable}: ${person.name}`}
+              onPress={() => setAsked('able')}
+            >
+              {person.disabled ? words.able.enable : words.able.disable}
+            </Button>
+          </>
+        )}
+      </div>
       {asked === 'roles' && <RoleSheet person={person} onClose={close} />}
       {asked === 'password' && <PasswordSheet person={person} onClose={close} />}
       {asked === 'able' && <AbleSheet person={person} onClose={close} />}
-      {asked === 'badge' && <EndBadgeSheet person={person} onClose={close} />}
+      {asked === 'badge' && <GiveBadgeSheet person={person} onClose={close} />}
+      {asked === 'no badge' && <EndBadgeSheet person={person} onClose={close} />}
     </>
   );
 }

@@ -139,26 +139,3 @@ export function AbleSheet({ person, onClose }: { person: Person; onClose: () => 
     </Sheet>
   );
 }
-
-/** Ends a badge that was lost. */
-export function EndBadgeSheet({ person: { id, name }, onClose }: { person: Person; onClose: () => void }) {
-  const words = PEOPLE.badge;
-  const queries = useQueryClient();
-  const end = useChange(
-    (_: null) => got(api.DELETE('/api/people/{id}/badge', { params: { path: { id } } })),
-    async () => {
-      say(words.done(name));
-      onClose();
-      await queries.invalidateQueries({ queryKey: ['people'] });
-    },
-  );
-  return (
-    <Sheet title={words.title(name)} onClose={onClose} closeWord={WORDS.cancel}>
-      <p>{words.about}</p>
-      <ProblemNote problem={end.error} />
-      <Button look="main" isDisabled={end.isPending} onPress={() => end.ask(null)}>
-        {end.isPending ? WORDS.sending : words.action}
-      </Button>
-    </Sheet>
-  );
-}

@@ -50,6 +50,17 @@ export const PEOPLE = {
   },
   badge: {
     since: (when: string) => `badge since ${when}`,
+    withoutPin: 'its PIN is not set yet',
+    giving: {
+      open: 'Give a badge',
+      title: (name: string) => `A badge for ${name}`,
+      about:
+        'It is made now and printed once. You learn no PIN: it serves from when its owner has set one, with their own password.',
+      ends: 'The badge until now ends with it.',
+      action: 'Make the badge',
+      next: (name: string) =>
+        `Next: ${name} signs in with the password, opens “Badge and PIN” under their name, scans this badge and sets its PIN.`,
+    },
     end: 'End the badge',
     title: (name: string) => `End the badge of ${name}?`,
     about:

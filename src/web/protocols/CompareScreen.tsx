@@ -1,11 +1,10 @@
 import { useQuery } from '@tanstack/react-query';
-import type { ReactNode } from 'react';
 import { Link } from 'react-aria-components';
 import type { ScreenProps } from '../app/screen.js';
 import { api, got } from '../api.js';
 import type { Difference, Revision } from '../api.paths.js';
-import { asWords } from '../parts/format.js';
 import { Page, Part, Waiting } from '../parts/Page.js';
+import { placeOf, Value } from './Differences.js';
 import { useRevision } from './protocols.js';
 import './protocols.css';
 import { RevisionTags } from './Standing.js';
@@ -92,44 +91,4 @@ function Side({
       </table>
     </div>
   );
-}
-
-/** ['steps', 'dye', 'time', 'max'] reads 'Step dye · time · max'. */
-function placeOf({ path }: Difference): string {
-  const [list, item, ...rest] = path.map(String);
-  const named = list === undefined ? undefined : words.lists[list];
-  if (named === undefined || item === undefined) return asWords(path.join(' · '));
-  const which = /^\d+$/.test(item) ? String(Number(item) + 1) : item.replaceAll('-', ' ');
-  return [`${named} ${which}`, ...rest].join(' · ');
-}
-
-function Value({ value }: { value: unknown }): ReactNode {
-  if (value === undefined) return <span className="small">{words.absent}</span>;
-  if (Array.isArray(value)) {
-    const items = value as unknown[];
-    return (
-      <ol className="value-list">
-        {items.map((each, n) => (
-          <li key={n}>
-            <Value value={each} />
-          </li>
-        ))}
-      </ol>
-    );
-  }
-  if (typeof value === 'object' && value !== null) {
-    return (
-      <dl className="value-keys">
-        {Object.entries(value as Record<string, unknown>).map(([key, each]) => (
-          <div key={key}>
-            <dt>{key}</dt>
-            <dd>
-              <Value value={each} />
-            </dd>
-          </div>
-        ))}
-      </dl>
-    );
-  }
-  return <span className="figures">{String(value)}</span>;
 }

@@ -11,6 +11,7 @@ import { useProtocols } from './protocols.js';
 import './protocols.css';
 import { RevisionTags } from './Standing.js';
 import { UploadSheet } from './UploadSheet.js';
+import { EDITOR } from './editor/words.js';
 import { PROTOCOLS as words } from './words.js';
 
 /** Every protocol by category, with where its revisions stand. */
@@ -25,7 +26,16 @@ export default function ProtocolsScreen() {
     <Page
       title={words.title}
       about={<p>{words.about}</p>}
-      ways={may('manager', 'director') && <Button onPress={() => setUploading(true)}>{words.upload.open}</Button>}
+      ways={
+        may('manager', 'director') && (
+          <>
+            <Link href="/protocols/new" className="button button-plain">
+              {EDITOR.begin}
+            </Link>
+            <Button onPress={() => setUploading(true)}>{words.upload.open}</Button>
+          </>
+        )
+      }
     >
       {!data && <Waiting error={error} onRetry={() => void refetch()} />}
       {data?.length === 0 && (

@@ -13,6 +13,8 @@ import { useProtocols, useRevision } from './protocols.js';
 import './protocols.css';
 import { FigureStanding, RevisionTags, Sources } from './Standing.js';
 import { StepsTable } from './StepsTable.js';
+import { Timeline } from './Timeline.js';
+import { EDITOR } from './editor/words.js';
 import { PROTOCOLS } from './words.js';
 
 const words = PROTOCOLS.page;
@@ -20,6 +22,7 @@ const above = { href: '/protocols', word: PROTOCOLS.title };
 
 /** One revision: its figures with their standing, what is still open, and what was and can be decided about it. */
 export default function RevisionScreen({ revision: id = '' }: ScreenProps) {
+  const { may } = useSession();
   const { data, error, refetch } = useRevision(id);
   const loaded = data !== undefined;
   useEffect(() => {
@@ -44,7 +47,16 @@ export default function RevisionScreen({ revision: id = '' }: ScreenProps) {
           {PROTOCOLS.revision(data.number)} <RevisionTags revision={{ ...data, openProposals: openProposals.length }} />
         </p>
       }
-      ways={<CompareWith revision={data} />}
+      ways={
+        <>
+          <CompareWith revision={data} />
+          {may('manager', 'director') && (
+            <Link href={`/protocols/${data.id}/edit`} className="button button-plain">
+              {EDITOR.open}
+            </Link>
+          )}
+        </>
+      }
     >
       <Decisions key={data.id} revision={data} />
       <dl className="facts">
@@ -58,6 +70,9 @@ export default function RevisionScreen({ revision: id = '' }: ScreenProps) {
           <code className="hash">{data.contentHash}</code>
         </Fact>
       </dl>
+      <Part title={PROTOCOLS.timeline.title}>
+        <Timeline protocol={content} />
+      </Part>
       <Part title={words.steps} about={words.stepsAbout}>
         <StepsTable protocol={content} />
         <ul className="checks">

@@ -2,6 +2,7 @@ import type { Protocol, Step } from '../../core/protocol/protocol.js';
 import { useCatalogue } from '../bench/bench.js';
 import { Tag } from '../parts/Page.js';
 import { FigureStanding, Sources } from './Standing.js';
+import { degreesText } from './protocols.js';
 import { PROTOCOLS } from './words.js';
 
 const words = PROTOCOLS.page;
@@ -115,11 +116,8 @@ function windowText({ time: { min, max, unit } }: Step): string {
   return max === undefined ? words.noLimits : words.atMost(`${max} ${unit}`);
 }
 
-/** UCUM writes degrees Celsius as Cel; people do not. */
-const DEGREES: Record<string, string> = { Cel: '°C', '[degF]': '°F', K: 'K' };
-
 function temperatureText({ target, min, max, unit }: NonNullable<Step['temperature']>): string {
-  const degrees = DEGREES[unit] ?? unit;
+  const degrees = degreesText(unit);
   const limits = min === undefined && max === undefined ? '' : ` (${words.range(`${min ?? '…'}`, `${max ?? '…'}`)})`;
   return `${target}${limits} ${degrees}`;
 }

@@ -21,3 +21,10 @@ export function stainsInForce(protocols: readonly ProtocolLine[]): { id: string;
     )
     .sort((a, b) => a.name.localeCompare(b.name));
 }
+
+/** UCUM writes degrees Celsius as Cel; people do not. */
+const DEGREES: Record<string, string> = { Cel: '°C', '[degF]': '°F' };
+
+export function degreesText(unit: string): string {
+  return DEGREES[unit] ?? unit;
+}

@@ -105,6 +105,19 @@ export const PROTOCOLS = {
     'set by this laboratory': 'set here',
   } as Partial<Record<FigureStatus, string>>,
 
+  timeline: {
+    title: 'On one axis of time',
+    whole: (target: string, least: string, most: string | null, hands: string) =>
+      `${target} with every step at its target, at least ${least}, ${most === null ? 'without a limit' : `at most ${most}`}. Hands are busy for ${hands} of it.`,
+    legend:
+      'A full bar is the step at its target, solid where hands are busy; hatched is where it may end. A dashed bar ends by eye.',
+    from: (at: string, lasts: string) => `from ${at} for ${lasts}`,
+    between: (earliest: string, latest: string) => `may end from ${earliest} to ${latest}`,
+    notBefore: (earliest: string) => `may end from ${earliest}`,
+    notAfter: (latest: string) => `may end until ${latest}`,
+    waits: 'It is drawn once every step has its times.',
+  },
+
   open: {
     title: 'Open proposals',
     about: 'Approval waits for these. Set each figure to what your laboratory uses, or take it as it stands.',

@@ -49,8 +49,8 @@ export function AddSheet({ onClose }: { onClose: () => void }) {
           if (ready) send.ask(Number(samples));
         }}
       >
-        <Field label={words.body} value={body} onChange={setBody} isRequired />
-        <Field label={words.round} value={round} onChange={setRound} isRequired />
+        <Field label={words.body} help={words.bodyHelp} value={body} onChange={setBody} isRequired />
+        <Field label={words.round} help={words.roundHelp} value={round} onChange={setRound} isRequired />
         <SelectField
           label={words.protocol}
           empty={words.protocolEmpty}
@@ -58,8 +58,22 @@ export function AddSheet({ onClose }: { onClose: () => void }) {
           onChange={setProtocolId}
           options={(protocols.data ?? []).map(({ id, title }) => ({ id, name: title }))}
         />
-        <Field label={words.dueDay} type="date" value={dueDay} onChange={setDueDay} isRequired />
-        <Field label={words.samples} inputMode="numeric" value={samples} onChange={setSamples} isRequired />
+        <Field
+          label={words.dueDay}
+          help={words.dueDayHelp}
+          type="date"
+          value={dueDay}
+          onChange={setDueDay}
+          isRequired
+        />
+        <Field
+          label={words.samples}
+          help={words.samplesHelp}
+          inputMode="numeric"
+          value={samples}
+          onChange={setSamples}
+          isRequired
+        />
         <ProblemNote problem={send.error} />
         <Button look="main" type="submit" isDisabled={!ready || send.isPending}>
           {send.isPending ? WORDS.sending : words.action}
@@ -145,6 +159,7 @@ export function ActSheet({ round, onClose }: { round: AssessmentRound; onClose: 
             <Field label={words.outOf} inputMode="decimal" value={outOf} onChange={setOutOf} isRequired />
             <Choice
               label={words.judged}
+              help={words.judgedHelp}
               options={[
                 { id: 'yes', name: ROUNDS.satisfactory },
                 { id: 'no', name: ROUNDS.unsatisfactory },
@@ -154,7 +169,7 @@ export function ActSheet({ round, onClose }: { round: AssessmentRound; onClose: 
             />
           </>
         )}
-        <Field label={words.text} lines={3} value={text} onChange={setText} />
+        <Field label={words.text} help={words.textHelp[kind]} lines={3} value={text} onChange={setText} />
         {kind === 'closed' && <Signing meaning="review" password={password} onPassword={setPassword} />}
         <ProblemNote problem={send.error} />
         <Button look="main" type="submit" isDisabled={!ready || send.isPending}>

@@ -131,7 +131,7 @@ export function PlanSheet({ lots, lot, onClose }: { lots: readonly Lot[]; lot: L
         />
         <SelectField
           label={words.old}
-          {...(fresh && others.length === 0 && { help: words.none })}
+          help={fresh && others.length === 0 ? words.none : words.oldHelp}
           value={oldLotId}
           onChange={setOldLotId}
           options={others.map(named)}
@@ -161,28 +161,28 @@ export function PlanSheet({ lots, lot, onClose }: { lots: readonly Lot[]; lot: L
           <legend>{words.size}</legend>
           <p className="small">{words.sizeHelp}</p>
           {kind === 'numeric'
-            ? field('margin', words.margin, { number: true })
-            : field('claim', words.claim, { number: true })}
+            ? field('margin', words.margin, { number: true, help: words.marginHelp })
+            : field('claim', words.claim, { number: true, help: words.claimHelp })}
           {kind === 'numeric'
-            ? field('sd', words.sd, { number: true })
+            ? field('sd', words.sd, { number: true, help: words.sdHelp })
             : field('disagreeing', words.disagreeing, { number: true })}
           <Button onPress={() => size.ask(goal)} isDisabled={size.isPending}>
             {words.reckon}
           </Button>
           <ProblemNote problem={size.error} />
           {field('pairs', words.pairs, { number: true })}
-          {field('reason', words.reason)}
+          {field('reason', words.reason, { help: words.reasonHelp })}
         </fieldset>
         <fieldset className="study-group">
           <legend>{words.criteria}</legend>
           {kind === 'numeric' ? (
             <>
-              {field('low', words.low, { number: true })}
+              {field('low', words.low, { number: true, help: words.lowHelp })}
               {field('high', words.high, { number: true })}
             </>
           ) : (
             <>
-              {field('agreement', words.agreement, { number: true })}
+              {field('agreement', words.agreement, { number: true, help: words.agreementHelp })}
               {field('lowerLimit', words.lowerLimit, { number: true, help: WORDS.optional })}
               {field('kappa', words.kappa, { number: true, help: WORDS.optional })}
             </>

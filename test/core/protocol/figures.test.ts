@@ -1,6 +1,7 @@
 import { describe, expect, it } from '@jest/globals';
 import { checkProtocol } from '../../../src/core/protocol/check.js';
-import { confirmFigures, openProposals } from '../../../src/core/protocol/figures.js';
+import { confirmFigures, withOwnFigures, openProposals } from '../../../src/core/protocol/figures.js';
+import type { Step } from '../../../src/core/protocol/protocol.js';
 import { shipped, vocabulary } from './sample.js';
 
 describe('open proposals', () => {
@@ -85,5 +86,33 @@ describe('confirming figures', () => {
     expect(() => confirmFigures(protocol, [{ path: ['steps', 2, 'time', 'window'], value: { target: 1 } }])).toThrow(
       /is made of min, max/,
     );
+  });
+});
+
+describe('Figures of an edited protocol', () => {
+  it('are the laboratory’s own where they are new or differ, whatever the order of the steps, and keep their standing elsewhere', () => {
+    const base = shipped('ao-fresh');
+    const edited = structuredClone(base);
+    const [first, second] = edited.steps as [Step, Step];
+    second.time.target += 1;
+    edited.steps.splice(0, 2, second, first);
+    const own = withOwnFigures(base, edited);
+    expect(own.steps[0]?.time.status).toBe('set by this laboratory');
+    expect(own.steps[0]?.time.window).toBe(base.steps[1]?.time.window);
+    expect(own.steps.slice(1)).toEqual(edited.steps.slice(1));
+    expect(withOwnFigures(base, base)).toEqual(base);
+    expect(withOwnFigures(null, base).steps.map(({ time }) => time.status)).toEqual(
+      base.steps.map(() => 'set by this laboratory'),
+    );
+  });
+
+  it('are the laboratory’s own when the number stands and its unit changed', () => {
+    const base = shipped('ao-fresh');
+    const edited = structuredClone(base);
+    (edited.steps[0] as Step).time.unit = 'min';
+    expect(withOwnFigures(base, edited).steps[0]?.time).toMatchObject({
+      status: 'set by this laboratory',
+      window: 'set by this laboratory',
+    });
   });
 });

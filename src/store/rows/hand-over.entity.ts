@@ -1,0 +1,17 @@
+import { Column, Entity, Index } from 'typeorm';
+import type { Instant } from '../../core/time/instant.js';
+import { FactRow } from './fact.js';
+
+/** What a person leaves in writing to whoever takes the bench over; no patient stands in it. */
+@Entity('hand_over_note')
+@Index('hand_over_note_at', ['laboratoryId', 'at'])
+export class HandOverNoteRow extends FactRow {
+  @Column('text')
+  text: string;
+
+  @Column('text')
+  at: Instant;
+
+  @Column('text')
+  personId: string;
+}

@@ -1,0 +1,55 @@
+import { Button } from '../../parts/Button.js';
+import { placeOf } from '../Differences.js';
+import type { Fault } from './faults.js';
+import { EDITOR as words } from './words.js';
+
+/** What is to be mended, each with the way to it; said politely while somebody writes. */
+export function FaultList({
+  faults,
+  checked,
+  failed,
+}: {
+  faults: readonly Fault[];
+  checked: boolean;
+  failed: Error | null;
+}) {
+  return (
+    <section className="draft-faults" aria-label={words.checks}>
+      <p role="status">
+        {failed
+          ? words.unchecked
+          : !checked
+            ? words.checking
+            : faults.length === 0
+              ? words.sound
+              : words.faults(faults.length)}
+      </p>
+      {faults.length > 0 && (
+        <ul>
+          {faults.map(({ path, message }) => (
+            <li key={`${path.join('/')} ${message}`}>
+              <Button look="quiet" onPress={() => goTo(path)}>
+                {placeOf({ path })}
+              </Button>{' '}
+              {message}
+            </li>
+          ))}
+        </ul>
+      )}
+    </section>
+  );
+}
+
+/** Opens the item in which something is wrong and goes to its first faulty field, or to the item. */
+function goTo([list, index]: Fault['path']): void {
+  const item = typeof index === 'number' ? document.getElementById(`draft-${list}-${index}`) : document.body;
+  const details = item?.querySelector('details');
+  const summary = details?.querySelector('summary');
+  if (details?.open === false) summary?.click();
+  requestAnimationFrame(() => {
+    const field = item?.querySelector<HTMLElement>(
+      '.draft [aria-invalid=true], .draft-card-fields [aria-invalid=true]',
+    );
+    (field ?? summary)?.focus();
+  });
+}

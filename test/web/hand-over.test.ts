@@ -1,0 +1,122 @@
+import { afterAll, beforeAll, expect, it } from '@jest/globals';
+import type { Browser, BrowserContext } from 'playwright-core';
+import type { BadgeLabelDto, PersonDto } from '../../src/contract/people.dto.js';
+import { PASSWORD, startApp, type TestApp } from '../support/app.js';
+import { allSent, openBench, press, standRun } from '../support/bench-page.js';
+import { openBrowser, openPage, signIn } from '../support/browser.js';
+import { freshSqlite, type FreshDatabase } from '../support/databases.js';
+import { describeWith } from '../support/needs.js';
+
+const PIN = '280613';
+
+describeWith('chromium', 'The hand-over page', (chromiumPath) => {
+  let browser: Browser;
+  let context: BrowserContext;
+  let database: FreshDatabase;
+  let test: TestApp;
+
+  beforeAll(async () => {
+    browser = await openBrowser(chromiumPath);
+    database = await freshSqlite();
+    test = await startApp(database, { realClock: true });
+    await standRun(test);
+    await test.createPerson('brindle', ['administrator'], 'Brindle Ashe');
+    context = await browser.newContext({ viewport: { width: 1280, height: 900 } });
+  });
+  afterAll(async () => {
+    await browser.close();
+    await test.stop();
+    await database.drop();
+  });
+
+  it('tells what the next person takes over, keeps a note, and is taken over by badge and PIN', async () => {
+    const corvin = await test.signIn('corvin');
+    const made = await corvin.post<BadgeLabelDto>('/api/session/badge', { pin: PIN, password: PASSWORD });
+    const { page, errors } = await openBench(context, test.url);
+    await press(page, 'Start');
+    await allSent(page);
+    await page.locator('summary', { hasText: 'Tansy Pebbleworth' }).click();
+    await page.getByRole('link', { name: 'What is handed over' }).click();
+    await page.getByRole('heading', { name: 'Hand-over', level: 1 }).waitFor();
+    const part = (title: string) => page.locator('section').filter({ has: page.getByRole('heading', { name: title }) });
+
+    const racks = part('In progress');
+    await racks.getByText(/^End: /).waitFor();
+    await racks.getByText(/^about \d+ min still( \(\d+ to \d+\))?$/).waitFor();
+    await racks.getByText('Ultrasound 1').waitFor();
+    await part('Held results').getByText('No result that was reached is held.').waitFor();
+    await part('Baths near their limit').getByText('Every bath in use is well within its limits.').waitFor();
+    await part('On this device only').getByText('Nothing: what was entered here has been sent.').waitFor();
+    await part('Controls due or failed').locator('li, p').first().waitFor();
+
+    const notes = part('Notes left');
+    await notes.getByText('Nobody left a note in the last eight days.').waitFor();
+    await notes.getByLabel('For whoever takes over').fill('The second timer beeps late.');
+    await notes.getByText(/No patient’s name or number/).waitFor();
+    await notes.getByRole('button', { name: 'Leave the note' }).click();
+    await notes.getByRole('listitem').filter({ hasText: 'The second timer beeps late.' }).waitFor();
+    await notes.getByText(/^Tansy Pebbleworth, /).waitFor();
+
+    // What the server cannot be asked is said to be old or unknown, never to be nothing.
+    await context.setOffline(true);
+    await page.getByText(/Not connected since/).waitFor();
+    await page.getByRole('link', { name: 'Bench' }).click();
+    await press(page, 'End');
+    await page.goBack();
+    await part('On this device only').getByText('1 entry of Tansy Pebbleworth is not sent yet').waitFor();
+    await racks.getByText(/^Start: /).waitFor();
+    await context.setOffline(false);
+    await allSent(page);
+
+    const taking = part('Who takes over?');
+    await taking.getByLabel('Badge').fill(made.body.label);
+    await taking.getByLabel('PIN').fill(PIN);
+    await taking.getByRole('button', { name: 'Take over' }).click();
+    await page.getByText(/At the bench: Corvin Lanternquay\./).waitFor();
+    await notes.getByText(/^Tansy Pebbleworth, /).waitFor();
+
+    await page.emulateMedia({ media: 'print' });
+    expect(await racks.isVisible()).toBe(true);
+    expect(await notes.getByText('The second timer beeps late.').isVisible()).toBe(true);
+    expect([await taking.isVisible(), await notes.getByLabel('For whoever takes over').isVisible()]).toEqual([
+      false,
+      false,
+    ]);
+    expect(errors).toEqual([]);
+  }, 60_000);
+
+  it('begins with a badge that an administrator gives, once and as PDF, and its owner sets the PIN of', async () => {
+    const desk = await browser.newContext({ viewport: { width: 1280, height: 900 } });
+    const { page, errors } = await openPage(desk);
+    await signIn(page, test.url, 'brindle', PASSWORD);
+    await page.goto(`${test.url}/people`);
+    await page.getByRole('button', { name: 'Give a badge: Tansy Pebbleworth' }).click();
+    const sheet = page.getByRole('dialog', { name: 'A badge for Tansy Pebbleworth' });
+    await sheet.getByRole('button', { name: 'Make the badge' }).click();
+    const label = (await sheet.locator('code').textContent()) ?? '';
+    const [file] = await Promise.all([
+      page.waitForEvent('download'),
+      sheet.getByRole('link', { name: 'Save the badge as PDF' }).click(),
+    ]);
+    expect(file.suggestedFilename()).toBe('badge.pdf');
+    await sheet.getByRole('button', { name: 'Close' }).click();
+    await page.getByText('its PIN is not set yet').waitFor();
+    expect(await page.content()).not.toContain(label);
+    await page.context().close();
+
+    const own = await browser.newContext();
+    const { page: bench } = await openPage(own);
+    await signIn(bench, test.url, 'tansy', PASSWORD);
+    await bench.getByText('Tansy Pebbleworth', { exact: true }).click();
+    await bench.getByRole('button', { name: 'Badge and PIN' }).click();
+    const setting = bench.getByRole('dialog', { name: 'Your badge and PIN' });
+    await setting.getByLabel('Badge that you were given').fill(label);
+    await setting.getByLabel('PIN', { exact: true }).fill(PIN);
+    await setting.getByLabel(/password/i).fill(PASSWORD);
+    await setting.getByRole('button', { name: 'Set the PIN' }).click();
+    await bench.getByText('The PIN is set.').waitFor();
+    const people = (await (await test.signIn('brindle')).get<PersonDto[]>('/api/people')).body;
+    expect(people.find(({ login }) => login === 'tansy')?.badgeWithoutPin).toBe(false);
+    expect(errors).toEqual([]);
+  }, 60_000);
+});
