@@ -102,6 +102,7 @@ describeOnEachDatabase('People and devices', (fresh) => {
       disabled: false,
       lockedUntil: null,
       badgeSince: null,
+      badgeWithoutPin: false,
       createdAt: '2026-11-25T09:00:00.000Z',
     });
     expect((await administrator.get<PersonDto[]>('/api/people')).body).toContainEqual(body);

@@ -128,6 +128,7 @@ describeWith('chromium', 'Every page', (chromiumPath) => {
           await settled();
         }
         const found = [...errors.splice(0), ...(await page.evaluate<string[]>(LOOK))];
+        if (width === 1280) found.push(...(await walk(page)));
         if (!(await page.title()).startsWith(`${screen.title} · `)) found.push(`titled ${await page.title()}`);
         faults.push(...found.map((fault) => `${screen.path}, ${who}, ${colorScheme}, ${width}: ${fault}`));
       }
@@ -161,6 +162,62 @@ describeWith('chromium', 'Every page', (chromiumPath) => {
     expect(faults.flat()).toEqual([]);
   }, 240_000);
 });
+
+/** Goes through a page by the Tab key from its beginning, until it ends or there were many; what was wrong on the way. */
+async function walk(page: Page): Promise<string[]> {
+  const faults: string[] = [];
+  await page.evaluate(FROM_THE_TOP);
+  for (let stop = 0; stop < MOST_STOPS; stop++) {
+    await page.keyboard.press('Tab');
+    const { ends, fault } = await page.evaluate<{ ends: boolean; fault: string | null }>(STOP);
+    if (fault !== null) faults.push(fault);
+    if (ends) break;
+  }
+  // What shows only while it has the focus must not lie over the next page.
+  await page.evaluate('document.activeElement?.blur()');
+  return faults;
+}
+
+const MOST_STOPS = 45;
+
+const FROM_THE_TOP = `(() => {
+  scrollTo(0, 0);
+  document.activeElement?.blur();
+  document.body.tabIndex = -1;
+  document.body.focus();
+  document.body.removeAttribute('tabindex');
+  window.last = null;
+})()`;
+
+/**
+ * What is wrong where the focus is. It moves on in the order of the page (WCAG 2.2, 2.4.3) and is held by nothing (2.1.2);
+ * it shows (2.4.7); what has it is not wholly behind something else (2.4.11); the first stop leads past the navigation (2.4.1).
+ */
+const STOP = `(() => new Promise((tell) => requestAnimationFrame(() => {
+  const at = document.activeElement;
+  if (!at || at === document.body || at === document.documentElement) return tell({ ends: true, fault: null });
+  const name = at.tagName + '.' + at.className + ' ' + (at.getAttribute('aria-label') ?? at.textContent ?? '').trim().slice(0, 40);
+  const faults = [];
+  if (window.last === null && !(at.tagName === 'A' && at.getAttribute('href')?.startsWith('#'))) faults.push('no way past the navigation comes first');
+  if (window.last === at) faults.push('is not left by Tab');
+  // A group has one stop, wherever in it: to be after where it begins is enough.
+  if (window.last !== null && !(window.last.compareDocumentPosition(at) & Node.DOCUMENT_POSITION_FOLLOWING)) return tell({ ends: true, fault: null });
+  window.last = at;
+  const shows = [at, at.closest('label'), at.closest('[data-focus-visible]'), at.parentElement].some((each) => {
+    if (!each) return false;
+    const { outlineStyle, outlineWidth, boxShadow } = getComputedStyle(each);
+    return (outlineStyle !== 'none' && parseFloat(outlineWidth) > 0) || boxShadow !== 'none';
+  });
+  if (!shows) faults.push('has a focus that does not show');
+  const seen = at.closest('label') ?? at;
+  const { left, top, width, height } = seen.getBoundingClientRect();
+  const free = [0.1, 0.5, 0.9].some((x) => [0.1, 0.5, 0.9].some((y) => {
+    const hit = document.elementFromPoint(left + width * x, top + height * y);
+    return hit !== null && (seen.contains(hit) || hit.contains(seen));
+  }));
+  if (!free) faults.push('is behind something else or out of sight at ' + Math.round(left) + ', ' + Math.round(top));
+  tell({ ends: false, fault: faults.length === 0 ? null : name + ' ' + faults.join('; ') });
+})))()`;
 
 /** Goes to an address as a link does, so that the program is not loaded anew for each page; runs in the page. */
 const linkTo = (address: string): string => `

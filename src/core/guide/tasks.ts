@@ -58,7 +58,7 @@ const FIRST_HOURS: Record<Role, readonly Task[]> = {
     { id: 'accept-lot', path: '/stock', told: { acts: ['lot.decided'] } },
     { id: 'see-outlook', path: '/stock/outlook', told: { visits: '/stock/outlook/:reagent' } },
     { id: 'draft-order', path: '/stock/outlook', told: { acts: ['order.drafted'] } },
-    { id: 'count-stock', path: '/stock/shelf', told: { acts: ['stock.counted'] } },
+    { id: 'count-stock', path: '/stock/counts', told: { acts: ['stock.counted'] } },
     { id: 'trace-lot', path: '/stock/trace', told: { visits: '/stock/trace' } },
   ],
   director: [

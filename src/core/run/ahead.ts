@@ -15,6 +15,9 @@ export interface MomentAhead {
   inMs: number;
   /** How long it keeps hands busy, ms. */
   handsMs: number;
+  /** Between when it may be, ms ahead, if what comes before it keeps its time; null where nothing limits it. */
+  notBeforeMs: number | null;
+  notAfterMs: number | null;
 }
 
 /** A moment of one of several runs. */
@@ -42,8 +45,8 @@ export function momentsAhead({ state, plan = [] }: Pick<BenchRun, 'state' | 'pla
     const started = performances.at(-1)?.started.stamp;
     const passed = started ? passedMs(started, now) : 0;
     const own = Math.max(targetMs(step) - passed, 0);
-    const latest = stepWindow(step).maxMs;
-    return endOf(step, noSooner(own, plannedIn(step, 'end'), latest === null ? null : latest - passed));
+    const window = endWindow(step, -passed);
+    return endOf(step, noSooner(own, plannedIn(step, 'end'), window.notAfterMs), window);
   });
   const from = Math.max(0, ...ends.map(({ inMs }) => inMs));
   const toCome = next === null ? [] : steps.slice(next.index).map(({ step }) => step);
@@ -62,11 +65,13 @@ export function momentsOf(steps: readonly Step[], fromMs = 0, plannedIn: Planned
   return steps.flatMap((step): MomentAhead[] => {
     if (step.optional) return [];
     const gap = gapWindow(step)?.maxMs ?? null;
-    at = noSooner(at, plannedIn(step, 'start'), gap === null ? null : at + gap);
-    const start = { step, kind: 'start', byEye: false, inMs: at, handsMs: step.handsOn.start * 1000 } as const;
-    const longest = stepWindow(step).maxMs;
-    at = noSooner(at + targetMs(step), plannedIn(step, 'end'), longest === null ? null : at + longest);
-    return [start, endOf(step, at)];
+    const until = gap === null ? null : at + gap;
+    const free = at;
+    at = noSooner(at, plannedIn(step, 'start'), until);
+    const start = { inMs: at, handsMs: step.handsOn.start * 1000, notBeforeMs: free, notAfterMs: until };
+    const window = endWindow(step, at);
+    at = noSooner(at + targetMs(step), plannedIn(step, 'end'), window.notAfterMs);
+    return [{ step, kind: 'start', byEye: false, ...start }, endOf(step, at, window)];
   });
 }
 
@@ -116,6 +121,12 @@ function collides(first: MomentAhead, second: MomentAhead, eyesApartMs: number):
   return apart < first.handsMs || (first.byEye && second.byEye && apart <= eyesApartMs);
 }
 
-function endOf(step: Step, inMs: number): MomentAhead {
-  return { step, kind: 'end', byEye: step.end === 'eye', inMs, handsMs: step.handsOn.end * 1000 };
+/** Between when a step that starts at `fromMs` may end. */
+function endWindow(step: Step, fromMs: number): Pick<MomentAhead, 'notBeforeMs' | 'notAfterMs'> {
+  const { minMs, maxMs } = stepWindow(step);
+  return { notBeforeMs: minMs === null ? null : fromMs + minMs, notAfterMs: maxMs === null ? null : fromMs + maxMs };
+}
+
+function endOf(step: Step, inMs: number, window: Pick<MomentAhead, 'notBeforeMs' | 'notAfterMs'>): MomentAhead {
+  return { step, kind: 'end', byEye: step.end === 'eye', inMs, handsMs: step.handsOn.end * 1000, ...window };
 }

@@ -5,7 +5,7 @@ import { Problem } from '../api.js';
 import { Announcer } from '../parts/announce.js';
 import { Button } from '../parts/Button.js';
 import { Notices } from '../parts/notices.js';
-import { Opens } from '../parts/opens.js';
+import { Here, Opens } from '../parts/opens.js';
 import { match } from './match.js';
 import { navigate, usePath } from './router.js';
 import { isFor, REVIEW_HOME, type Screen, type ScreenProps } from './screen.js';
@@ -69,7 +69,11 @@ function Place({ path }: { path: string }) {
     </Suspense>
   );
   const opens = (href: string): boolean => canOpen(href, may);
-  return <Opens value={opens}>{screen.bare ? content : <Shell>{content}</Shell>}</Opens>;
+  return (
+    <Opens value={opens}>
+      <Here value={screen.path}>{screen.bare ? content : <Shell>{content}</Shell>}</Here>
+    </Opens>
+  );
 }
 
 function findScreen(path: string): { screen: Screen; props: ScreenProps } | null {

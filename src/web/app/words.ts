@@ -20,7 +20,7 @@ export const APP_WORDS = {
     lookbacks: 'Lookbacks',
     quality: 'Quality',
     help: 'Help',
-    guide: 'First hour',
+    guide: 'First hour and first steps',
   },
   sections: {
     release: 'Release',

@@ -90,6 +90,7 @@ export function MakeUpSheet({ onClose }: { onClose: () => void }) {
           />
           <Field
             label={words.position}
+            help={words.positionHelp}
             value={place.position}
             onChange={(next) => setPlace({ ...place, position: next })}
             inputMode="numeric"
@@ -122,14 +123,14 @@ export function MakeUpSheet({ onClose }: { onClose: () => void }) {
         <div className="fields">
           <Field
             label={words.maxSlides}
-            help={WORDS.optional}
+            help={words.limitHelp}
             value={rule.maxSlides}
             onChange={(maxSlides) => setRule({ ...rule, maxSlides })}
             inputMode="numeric"
           />
           <Field
             label={words.maxDays}
-            help={WORDS.optional}
+            help={words.limitHelp}
             value={rule.maxDays}
             onChange={(maxDays) => setRule({ ...rule, maxDays })}
             inputMode="numeric"

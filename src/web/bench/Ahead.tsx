@@ -1,10 +1,10 @@
-import { type ReactNode, useMemo } from 'react';
+import { type ReactNode, useMemo, useState } from 'react';
 import { clashSpans, type MomentOfRun } from '../../core/run/ahead.js';
 import { epochMs, instantOf } from '../../core/time/instant.js';
 import { useSession } from '../app/session.js';
 import { beatNow, useBeat } from '../parts/ticker.js';
 import './ahead.css';
-import { aheadOf, clashesWithin } from './ahead.js';
+import { aheadOf, clashesWithin, clashId } from './ahead.js';
 import type { Standing } from './bench.js';
 import { BENCH, stepName } from './words.js';
 
@@ -16,6 +16,9 @@ const ANEW_MS = 15_000;
 /** Of the span, left of now. */
 const PAST = 0.06;
 const TICKS = 6;
+/** Of how many moments of a run the window is drawn, and how many of all runs are said in words. */
+const WINDOWS = 2;
+const IN_WORDS = 30;
 
 /**
  * One axis of time for all runs, moving under a fixed line for now: when each wants hands, and when an eye. It draws what
@@ -68,6 +71,16 @@ export function Ahead({ runs }: { runs: readonly Standing[] }) {
             <div className="ahead-rows">
               {runs.map(({ id }) => (
                 <div key={id} className="ahead-row">
+                  {windowsOf(moments, id, spanMs).map(({ fromMs, toMs }) => (
+                    <span
+                      key={`${fromMs} ${toMs}`}
+                      className="ahead-span"
+                      style={{
+                        left: left(anchorMs + sinceMs + fromMs),
+                        right: `calc(100% - ${left(anchorMs + sinceMs + toMs)})`,
+                      }}
+                    />
+                  ))}
                   {moments
                     .filter(({ runId, inMs }) => runId === id && inMs <= spanMs * 1.1)
                     .map((moment) => (
@@ -85,10 +98,27 @@ export function Ahead({ runs }: { runs: readonly Standing[] }) {
         </div>
       </div>
       <p className="small ahead-key">{BENCH.ahead.key}</p>
+      <InWords>
+        {moments
+          .toSorted((a, b) => a.inMs - b.inMs)
+          .slice(0, IN_WORDS)
+          .map((moment) => (
+            <li key={`${moment.runId} ${moment.step.id} ${moment.kind}`}>
+              {BENCH.ahead.line(
+                format.clock(instantOf(anchorMs + moment.fromMs)),
+                name(moment),
+                moment.byEye,
+                [moment.notBeforeMs, moment.notAfterMs].map((ms) =>
+                  ms === null ? null : format.clock(instantOf(anchorMs + sinceMs + Math.max(ms, 0))),
+                ),
+              )}
+            </li>
+          ))}
+      </InWords>
       {found.length > 0 && (
         <ul className="ahead-clashes">
           {found.slice(0, 2).map(({ first, second }) => (
-            <li key={`${first.runId} ${second.runId} ${first.inMs}`}>
+            <li key={clashId({ first, second })}>
               {BENCH.ahead.clash(
                 format.clock(instantOf(anchorMs + first.fromMs)),
                 name(first),
@@ -101,6 +131,30 @@ export function Ahead({ runs }: { runs: readonly Standing[] }) {
       )}
     </section>
   );
+}
+
+/** The axis said in words, opened by who cannot see it or wants the times; it is not there while it is closed. */
+function InWords({ children }: { children: ReactNode }) {
+  const [open, setOpen] = useState(false);
+  return (
+    <details className="ahead-words" open={open} onToggle={({ currentTarget }) => setOpen(currentTarget.open)}>
+      <summary>{BENCH.ahead.inWords}</summary>
+      {open && <ol>{children}</ol>}
+    </details>
+  );
+}
+
+/** Between when the next moments of a run may be, as far as the axis shows them. */
+function windowsOf(moments: readonly MomentOfRun[], run: string, spanMs: number): { fromMs: number; toMs: number }[] {
+  return moments
+    .filter(({ runId }) => runId === run)
+    .slice(0, WINDOWS)
+    .flatMap(({ notBeforeMs, notAfterMs }) =>
+      notAfterMs === null || notAfterMs <= 0
+        ? []
+        : [{ fromMs: Math.max(notBeforeMs ?? 0, -spanMs * PAST), toMs: Math.min(notAfterMs, spanMs * 1.1) }],
+    )
+    .filter(({ fromMs, toMs }) => fromMs < toMs);
 }
 
 /** Moves what is in it from right to left as time passes, in steps that an eye cannot tell from none. */

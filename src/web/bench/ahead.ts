@@ -36,3 +36,8 @@ export function clashesWithin<Moment extends MomentOfRun>(
 function handsOf({ view }: Standing): string {
   return view.events.at(-1)?.personId ?? view.personId;
 }
+
+/** Tells one clash from another: two moments of a run may clash with the same moment at the same second. */
+export function clashId({ first, second }: Clash): string {
+  return [first, second].map(({ runId, step, kind }) => `${runId} ${step.id} ${kind}`).join(' ');
+}

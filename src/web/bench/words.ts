@@ -78,9 +78,15 @@ export const BENCH = {
 
   ahead: {
     title: 'What lies ahead',
-    key: 'Full bar: start. Open bar: end by the clock. Diamond: judged by eye. Hatched: two want hands or an eye at once. Steps at their planned times, else at their targets.',
+    key: 'Full bar: start. Open bar: end by the clock. Diamond: judged by eye. Line with ends: when the next moments may be. Hatched: two want hands or an eye at once. Steps at their planned times, else at their targets.',
     moment: (step: string, kind: 'start' | 'end', station: string): string =>
       `${kind === 'start' ? 'start' : 'end'} of ${step}${station === '' ? '' : ` (${station})`}`,
+    inWords: 'The axis in words',
+    line: (at: string, moment: string, eye: boolean, [from, to]: readonly (string | null | undefined)[]): string => {
+      const until = from ? `allowed ${from} to ${to}` : `allowed until ${to}`;
+      const window = to ? until : from && `not before ${from}`;
+      return [`${at} ${moment}`, eye && 'judged by eye', window].filter(Boolean).join(', ');
+    },
     thisRack: 'this rack',
     eyes: 'If it is loaded now, it wants an eye for',
     eye: (step: string, time: string): string => `${step} about ${time}`,

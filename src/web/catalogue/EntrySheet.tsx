@@ -116,6 +116,7 @@ export function EntrySheet({ reagent, onClose }: { reagent: Reagent | null; onCl
           />
           <SelectField
             label={words.special}
+            help={words.specialHelp}
             value={typed.special}
             onChange={(special) => set({ special })}
             options={[
@@ -190,6 +191,7 @@ function Cautions({
             <div className="fields">
               <Field
                 label={words.agent}
+                help={words.agentHelp}
                 error={faultAt(`cautions.${n}.agent`)}
                 value={caution.agent}
                 onChange={(agent) => set(caution.key, { agent })}
@@ -197,6 +199,7 @@ function Cautions({
               />
               <SelectField
                 label={words.signal}
+                help={words.signalHelp}
                 value={caution.signal}
                 onChange={(signal) => set(caution.key, { signal })}
                 options={(['Danger', 'Warning', 'none'] as const).map((id) => ({ id, name: words.signals[id] }))}

@@ -71,7 +71,7 @@ export const CONNECTIONS = {
     title: 'Messages',
     about:
       'The latest hundred. What is not taken is tried for a little over two hours, then given up until somebody sends it again.',
-    empty: 'No message yet',
+    empty: 'No message yet: one goes out with each act that a connection above asks for.',
     states: { waiting: 'is tried', delivered: 'taken', 'given up': 'given up' },
     attempts: (count: number) => (count === 1 ? 'tried once' : `tried ${count} times`),
     again: 'Send again',

@@ -188,7 +188,8 @@ export const RESULTS = {
     limits: 'Set limits',
     level: 'Level',
     source: 'Where they come from',
-    sourceHelp: 'Limits come from this laboratory’s own values, never from a maker’s range; 20 values on 20 days make them firm.',
+    sourceHelp:
+      'Limits come from this laboratory’s own values, never from a maker’s range; 20 values on 20 days make them firm.',
     sources: {
       'first points': 'the first values',
       cumulative: 'all values so far',

@@ -117,7 +117,7 @@ export const CONTROLS = {
     title: 'A plan of our own',
     about: 'Clocks that the published rules ask for cannot be taken away; others may be added.',
     useWords: 'What one use is, in the director’s words',
-    useWordsHelp: 'It is printed beside the plan, such as: one use is one core on the table.',
+    useWordsHelp: 'It stands beside the plan, such as: one use is one core on the table.',
     useCounts: 'What counts as one use',
     useCountsHelp: 'The gate asks for the controls of each use by it.',
     counts: { run: 'Each run', session: 'One session at a station', patient: 'One patient on one day' },

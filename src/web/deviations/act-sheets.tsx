@@ -109,6 +109,7 @@ export function ActSheet({
         {kind === 'cause' && (
           <SelectField
             label={words.causeKind}
+            help={words.causeKindHelp}
             empty={words.ownerEmpty}
             value={causeKind ?? ''}
             onChange={setCauseKind}
@@ -118,6 +119,7 @@ export function ActSheet({
         {kind === 'checked' && (
           <Choice
             label={words.effective}
+            help={words.effectiveHelp}
             options={[
               { id: 'yes', name: words.effectiveYes },
               { id: 'no', name: words.effectiveNo },
@@ -127,7 +129,14 @@ export function ActSheet({
           />
         )}
         {kind !== 'assigned' && (
-          <Field label={words.texts[kind]} lines={3} value={text} onChange={setText} isRequired />
+          <Field
+            label={words.texts[kind]}
+            help={words.textsHelp}
+            lines={3}
+            value={text}
+            onChange={setText}
+            isRequired
+          />
         )}
         {owned && (
           <SelectField
@@ -195,7 +204,7 @@ export function CloseSheet({ story, onClose }: { story: DeviationStory; onClose:
         }}
       >
         <Choice label={end.how} options={ends} value={ended} onChange={setEnded} />
-        <Field label={end.reason} lines={3} value={reason} onChange={setReason} isRequired />
+        <Field label={end.reason} help={end.reasonHelp} lines={3} value={reason} onChange={setReason} isRequired />
         <Signing meaning="review" password={password} onPassword={setPassword} />
         <ProblemNote problem={send.error} />
         <Button look="main" type="submit" isDisabled={!ready || send.isPending}>

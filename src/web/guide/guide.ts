@@ -1,12 +1,10 @@
 import { useQuery } from '@tanstack/react-query';
-import { useEffect, useSyncExternalStore } from 'react';
+import { use, useEffect, useSyncExternalStore } from 'react';
 import { guideFor, type GuideId, type Task } from '../../core/guide/tasks.js';
 import { api, got } from '../api.js';
-import { match } from '../app/match.js';
-import { usePath } from '../app/router.js';
-import { SCREENS } from '../app/screens.js';
 import { useSession } from '../app/session.js';
 import { kept } from '../parts/kept.js';
+import { Here } from '../parts/opens.js';
 
 /** A reviewer's page hears nothing by itself, since a question is a look; this one asks of nothing but their own acts. */
 const REVIEWER_AGAIN_MS = 10_000;
@@ -72,8 +70,7 @@ export function useGuide(): Guiding | null {
 function useVisits(name: string, tasks: readonly Task[]): readonly string[] {
   const [value, setValue] = useKept(name);
   const seen = value === null || value === '' ? [] : value.split(' ');
-  const path = usePath();
-  const here = SCREENS.find((screen) => match(screen.path, path))?.path;
+  const here = use(Here);
   const fresh = tasks
     .filter(({ id, told }) => 'visits' in told && told.visits === here && !seen.includes(id))
     .map(({ id }) => id);

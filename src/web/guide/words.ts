@@ -143,7 +143,7 @@ export const GUIDE = {
     'count-stock': {
       title: 'Count a bottle',
       why: 'What is left is the sum of its movements; a count puts it right and keeps the difference with its reason.',
-      how: 'On the shelf choose a bottle and write down what is really in it.',
+      how: 'Choose a reagent under Stock-take, press Count at one of its bottles, and write down what is really in it.',
     },
     'trace-lot': {
       title: 'Trace a lot to its specimens',

@@ -110,7 +110,7 @@ export const LEDGER_WORDS = {
       'Paper and shelf drift apart. A run that took more than was there on paper asks for a count here; a stock-take goes through a place or a reagent, container by container.',
     open: 'Asked for',
     openAbout: 'Count these first. The bottle stays in use meanwhile.',
-    noneOpen: 'No count is asked for.',
+    noneOpen: 'No count is asked for. Any container may be counted all the same: scan the one in your hand.',
     short: (text: string) => `A run took ${text} more than was there on paper`,
     held: 'A hold asks for it',
     since: (when: string) => `since ${when}`,

@@ -245,6 +245,7 @@ export function RulesSheet({ rules, onClose }: { rules: Buying; onClose: () => v
         <Field label={words.currency} help={words.currencyHelp} value={currency} onChange={setCurrency} isRequired />
         <Field
           label={words.limit}
+          help={words.limitHelp}
           value={limit}
           onChange={setLimit}
           inputMode="decimal"

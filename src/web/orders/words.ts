@@ -326,6 +326,7 @@ export const ORDERS = {
     currency: 'Currency',
     currencyHelp: 'Three letters by ISO 4217, such as EUR.',
     limit: 'The director signs above',
+    limitHelp: 'The sum of an order; up to it a manager approves.',
     deliverTo: 'Deliveries go to',
     deliverToHelp: 'As on an envelope, one line each.',
     lead: (days: string) => `${days} days to arrive`,

@@ -53,6 +53,7 @@ export function ReadSheet({ place, onClose }: { place: StoragePlace; onClose: ()
         </p>
         <Field
           label={words.value}
+          help={words.valueHelp}
           value={value}
           onChange={setValue}
           error={wrong ? words.notNumber : undefined}

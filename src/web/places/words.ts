@@ -74,6 +74,7 @@ export const PLACES_WORDS = {
   readSheet: {
     title: (name: string) => `Temperature of ${name}`,
     value: 'What the thermometer shows',
+    valueHelp: 'Outside the limits of the place, what lies in it goes on hold at once.',
     unit: 'Unit',
     units: { Cel: '°C', '[degF]': '°F', K: 'K' },
     when: 'When',

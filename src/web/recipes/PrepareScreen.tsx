@@ -113,7 +113,14 @@ function Prepare({ recipe }: { recipe: KnownRecipe['recipe'] }) {
       )}
       <Part title={words.containers}>
         <div className="fields">
-          <Field label={words.count} value={count} onChange={setCount} inputMode="numeric" isRequired />
+          <Field
+            label={words.count}
+            help={words.countHelp}
+            value={count}
+            onChange={setCount}
+            inputMode="numeric"
+            isRequired
+          />
           <Field
             label={words.each(unitText(volume.unit))}
             value={each}

@@ -71,6 +71,7 @@ function Recipe({ known }: { known: KnownRecipe }) {
         <div className="fields">
           <Field
             label={words.volume}
+            help={words.volumeHelp}
             value={amount}
             onChange={setAmount}
             inputMode="decimal"

@@ -13,6 +13,7 @@ export const RECIPES = {
 
   page: {
     volume: 'How much to make',
+    volumeHelp: 'The worksheet below follows it.',
     unit: 'Unit',
     temperature: 'Used at, °C',
     temperatureHelp: 'A buffer is reckoned for the temperature at which it is used.',
@@ -80,6 +81,7 @@ export const RECIPES = {
     outside: 'Outside its limits: it stays quarantined.',
     containers: 'Filled into',
     count: 'Number of containers',
+    countHelp: 'Each gets a label of its own.',
     each: (unit: string) => `Each holds, ${unit}`,
     batch: 'What you call it',
     batchHelp: 'Numbered by the day when left empty.',

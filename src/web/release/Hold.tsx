@@ -68,7 +68,15 @@ function HoldSheet({
           if (reason.trim() !== '') send.ask({ subjectId, holds, reason: reason.trim() });
         }}
       >
-        <Field label={words.reason} lines={2} value={reason} onChange={setReason} takesFocus isRequired />
+        <Field
+          label={words.reason}
+          help={words.reasonHelp}
+          lines={2}
+          value={reason}
+          onChange={setReason}
+          takesFocus
+          isRequired
+        />
         <ProblemNote problem={send.error} />
         <Button look="main" type="submit" isDisabled={reason.trim() === '' || send.isPending}>
           {holds ? words.action : words.liftAction}

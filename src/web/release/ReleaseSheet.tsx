@@ -147,6 +147,7 @@ export function ReleaseSheet({
         {over && (
           <Field
             label={words.exception.reason}
+            help={words.exception.reasonHelp}
             lines={2}
             value={second.reason}
             onChange={(reason) => setSecond((known) => ({ ...known, reason }))}

@@ -41,7 +41,14 @@ export function WithdrawSheet({ release, onClose }: { release: Release; onClose:
         }}
       >
         <p>{words.withdraw.about}</p>
-        <Field label={words.withdraw.reason} lines={2} value={reason} onChange={setReason} isRequired />
+        <Field
+          label={words.withdraw.reason}
+          help={words.withdraw.reasonHelp}
+          lines={2}
+          value={reason}
+          onChange={setReason}
+          isRequired
+        />
         <Field label={words.withdraw.told} help={words.withdraw.toldHelp} value={told} onChange={setTold} isRequired />
         <Signing meaning="responsibility" act="withdraw" password={password} onPassword={setPassword} />
         <ProblemNote problem={send.error} />

@@ -110,6 +110,8 @@ export const RELEASE = {
       about:
         'The gate holds this. Two people may let it out over these findings, with a reason that stands beside the result from then on.',
       reason: 'Why it may go out all the same',
+      reasonHelp:
+        'Why the finding does not change what this result says, and why waiting would do more harm. Without the patient’s name or number.',
       second: 'The second person signs here',
       login: 'Name for signing in',
       password: 'That person’s password',
@@ -152,6 +154,7 @@ export const RELEASE = {
       title: 'Withdraw this release?',
       about: 'It stays readable, marked as withdrawn. Tell whoever may act on it before you sign.',
       reason: 'Why',
+      reasonHelp: 'What was found after it left. Without the patient’s name or number.',
       told: 'Whom you told, and how',
       toldHelp: 'Such as: the radiologist, by telephone, read back.',
       action: 'Sign the withdrawal',
@@ -164,6 +167,7 @@ export const RELEASE = {
       title: 'Hold this result back?',
       liftTitle: 'Let this result go on?',
       reason: 'Why',
+      reasonHelp: 'Who waits for the result reads it. Without the patient’s name or number.',
       action: 'Hold it back',
       liftAction: 'Lift the hold',
       holds: (when: string, why: string) => `Held back by a person since ${when}: ${why}`,

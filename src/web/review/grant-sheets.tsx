@@ -56,9 +56,15 @@ export function GrantSheet({ onClose }: { onClose: () => void }) {
           options={reviewers.map(({ id, name }) => ({ id, name }))}
           empty={words.chooseWho}
         />
-        <Field label={words.fromDay} type="date" value={form.fromDay} onChange={set('fromDay')} />
+        <Field label={words.fromDay} help={words.daysHelp} type="date" value={form.fromDay} onChange={set('fromDay')} />
         <Field label={words.toDay} type="date" value={form.toDay} onChange={set('toDay')} />
-        <Field label={words.validFrom} type="date" value={form.validFrom} onChange={set('validFrom')} />
+        <Field
+          label={words.validFrom}
+          help={words.validHelp}
+          type="date"
+          value={form.validFrom}
+          onChange={set('validFrom')}
+        />
         <Field label={words.validTo} type="date" value={form.validTo} onChange={set('validTo')} />
         <fieldset>
           <legend>{words.areas}</legend>
@@ -110,7 +116,7 @@ export function RevokeSheet({ grant, onClose }: { grant: ReviewGrant; onClose: (
           if (reason.trim() !== '') send.ask({ reason: reason.trim() });
         }}
       >
-        <Field label={words.revokeReason} value={reason} onChange={setReason} lines={2} />
+        <Field label={words.revokeReason} help={words.revokeReasonHelp} value={reason} onChange={setReason} lines={2} />
         <ProblemNote problem={send.error} />
         <Button look="main" type="submit" isDisabled={reason.trim() === '' || send.isPending}>
           {send.isPending ? WORDS.sending : words.revoke}

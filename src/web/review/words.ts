@@ -193,8 +193,10 @@ export const REVIEW = {
     chooseWho: 'Choose a reviewer',
     noReviewers: 'Nobody here has the role reviewer; an administrator gives it under People.',
     fromDay: 'Records from',
+    daysHelp: 'Only records of these days can be seen; both days belong to them.',
     toDay: 'Records to',
     validFrom: 'Access from',
+    validHelp: 'When they may look: the days of the visit, say.',
     validTo: 'Access to',
     areas: 'Parts of the record',
     areaNames: {
@@ -211,6 +213,7 @@ export const REVIEW = {
     revoke: 'Take back',
     revokeTitle: (name: string) => `Take back the access of ${name}`,
     revokeReason: 'Why',
+    revokeReasonHelp: 'It stands in the record beside the access. What they looked at stays known.',
     revokeDone: 'Access is taken back.',
     looks: 'What they looked at',
     looksAbout: (shown: number, total: number) => `${shown} of ${total}, the latest first`,

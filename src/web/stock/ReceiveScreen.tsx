@@ -129,6 +129,7 @@ export default function ReceiveScreen() {
             />
             <Field
               label={words.source}
+              help={words.sourceHelp}
               error={faultAt('source')}
               value={delivery.source}
               onChange={(source) => set({ source })}

@@ -167,6 +167,7 @@ export const STOCK = {
     expiry: 'Expiry',
     expiryHelp: 'As printed: 2027-03-31, or 2027-03 for a month. Without one, set one by your own rule.',
     source: 'Supplier',
+    sourceHelp: 'Who delivered it; a recall comes by this name.',
     gtin: 'Product number on the code',
     openedDays: 'Days of use after opening',
     openedDaysHelp: 'Leave it empty for what the catalogue says.',

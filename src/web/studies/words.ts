@@ -7,7 +7,7 @@ export const STUDIES = {
     'A lot that matters is compared with the one in use on the same material before it serves patients. How many pairs, and what must be met, is fixed before the first pair.',
   plan: 'Plan a comparison',
   waiting: 'Lots that wait for their acceptance',
-  waitingNone: 'No lot waits for a decision.',
+  waitingNone: 'No lot waits for a decision. One does as soon as it is received.',
   planFor: (number: string) => `Plan a comparison of lot ${number}`,
   empty: 'No comparison yet',
   emptyHelp:

@@ -4,7 +4,15 @@ import { join } from 'node:path';
 import { doneOf, guideFor, READINESS, type Seen, type Task } from '../../../src/core/guide/tasks.js';
 import { ROLES, type Role } from '../../../src/core/people/roles.js';
 import { RUN_EVENT_KINDS } from '../../../src/core/run/events.js';
+import { match } from '../../../src/web/app/match.js';
 import { GUIDE } from '../../../src/web/guide/words.js';
+
+/** By a name that the compiler does not follow, since the pages are compiled on their own. */
+const screensFile = '../../../src/web/app/screens.js';
+const { SCREENS, canOpen } = (await import(screensFile)) as {
+  SCREENS: readonly { path: string }[];
+  canOpen: (href: string, may: (...roles: Role[]) => boolean) => boolean;
+};
 
 const seen = (told: Partial<Seen>): Seen => ({ acts: new Set(), looked: new Set(), ready: new Set(), ...told });
 
@@ -35,6 +43,17 @@ describe('What somebody new is led through', () => {
     expect(doneOf(reviewer, seen({ looked: new Set(['run']) }))).toEqual(['pull-run']);
     expect(doneOf(setUp, seen({ ready: new Set(['stock', 'people']) }))).toEqual(['people', 'stock']);
     expect(doneOf(setUp, seen({}))).toEqual([]);
+  });
+
+  it.each(ROLES)('leads a %s only to pages that open for them, and waits for pages that are there', (role) => {
+    const may = (...roles: Role[]): boolean => roles.includes(role);
+    const tasks = firstHour(role);
+    expect(tasks.length).toBeGreaterThan(3);
+    expect(tasks.filter(({ path }) => !canOpen(path, may))).toEqual([]);
+    const visited = tasks.flatMap(({ told }) => ('visits' in told ? [told.visits] : []));
+    // The screen that is found first for an address is the one that is opened.
+    const found = visited.map((path) => SCREENS.find((screen) => match(screen.path, path.replaceAll(':', '')))?.path);
+    expect(found).toEqual(visited);
   });
 
   // A task that waits for an act which nothing does would never be done.

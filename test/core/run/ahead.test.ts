@@ -31,6 +31,8 @@ const moment = (runId: string, inMs: number, more: Partial<MomentOfRun> = {}): M
   byEye: false,
   inMs,
   handsMs: 5_000,
+  notBeforeMs: null,
+  notAfterMs: null,
   ...more,
 });
 
@@ -44,6 +46,18 @@ describe('What lies ahead of a run', () => {
       ['dye', 'end', false, 20_000, 3_000],
       ['differentiate', 'start', false, 20_000, 5_000],
       ['differentiate', 'end', true, 26_000, 3_000],
+    ]);
+  });
+
+  it('may be within its window, or its gap, counted from what comes before it at its time', () => {
+    const time = { min: 15, target: 20, max: 30, unit: 's', status: 'proposal', window: 'proposal' } as const;
+    const gap = { max: 40, unit: 's', status: 'proposal', why: 'dries' } as const;
+    const steps = [step('dye', 20, { time }), step('rinse', 10, { gap })];
+    expect(momentsOf(steps, 1000).map(({ notBeforeMs, notAfterMs }) => [notBeforeMs, notAfterMs])).toEqual([
+      [1000, null],
+      [16_000, 31_000],
+      [21_000, 61_000],
+      [null, null],
     ]);
   });
 

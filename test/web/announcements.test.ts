@@ -1,0 +1,79 @@
+import { afterAll, beforeAll, expect, it } from '@jest/globals';
+import type { Browser } from 'playwright-core';
+import { PASSWORD, startApp, type TestApp } from '../support/app.js';
+import { openBrowser, openPage, signIn } from '../support/browser.js';
+import { freshSqlite, type FreshDatabase } from '../support/databases.js';
+import { Bench, furnish } from '../support/furnish.js';
+import { describeWith } from '../support/needs.js';
+
+const BEAT_MS = 100;
+/** Longer than two seconds past the most of the step, 15 s. */
+const WATCHED_MS = 18_000;
+
+/** Keeps each text that a live region comes to hold, and when; a timer is none (WAI-ARIA 1.2: its aria-live is off). */
+const WATCH = `
+  window.said = [];
+  const live = '[aria-live]:not([aria-live=off]), [role=status], [role=alert], [role=log]';
+  new MutationObserver((changes) => {
+    const regions = new Set();
+    for (const { target } of changes) {
+      const region = (target.nodeType === Node.TEXT_NODE ? target.parentElement : target)?.closest(live);
+      if (region) regions.add(region);
+    }
+    for (const region of regions) {
+      const text = region.textContent.trim();
+      if (text !== '') window.said.push({ text, atMs: performance.now() });
+    }
+  }).observe(document.body, { subtree: true, childList: true, characterData: true });
+`;
+
+describeWith('chromium', 'What a screen reader hears of running timers', (chromiumPath) => {
+  let browser: Browser;
+  let database: FreshDatabase;
+  let test: TestApp;
+  let ticking: ReturnType<typeof setInterval>;
+
+  beforeAll(async () => {
+    browser = await openBrowser(chromiumPath);
+    database = await freshSqlite();
+    test = await startApp(database);
+    const furnished = await furnish(test);
+    const bench = new Bench(test, await test.as('technician'), furnished);
+    const run = await bench.start();
+    const [receive] = furnished.protocol.steps;
+    await bench.must(run, 'step-started', { step: receive!.id });
+    test.clock.forward(5_000);
+    await bench.must(run, 'step-ended', { step: receive!.id });
+    await test.createPerson('tansy', ['technician'], 'Tansy Pebbleworth');
+    ticking = setInterval(() => test.clock.forward(BEAT_MS), BEAT_MS);
+  });
+  afterAll(async () => {
+    clearInterval(ticking);
+    await browser.close();
+    await test.stop();
+    await database.drop();
+  });
+
+  // WCAG 2.2, 4.1.3: a change of standing is said without taking the focus; each moment once, and no second of a countdown.
+  it('is each moment of a step once, and no countdown', async () => {
+    const { page, errors } = await openPage(await browser.newContext());
+    await signIn(page, test.url, 'tansy', PASSWORD);
+    await page.getByRole('button', { name: 'Start', exact: true }).first().click();
+    await page.getByRole('button', { name: 'End', exact: true }).first().waitFor();
+    // The notice that it was started is said once and is not what is looked at here.
+    await page.getByText('Rinse off blood: started').first().waitFor();
+    await page.evaluate(WATCH);
+    await page.waitForTimeout(WATCHED_MS);
+    const said = (await page.evaluate('window.said')) as { text: string; atMs: number }[];
+    const moments = said.filter(({ text }) => text.startsWith('Rinse off blood'));
+    expect(moments.map(({ text }) => text.replace(/\s+/g, ' '))).toEqual([
+      'Rinse off blood: may be ended from now',
+      'Rinse off blood: time is up',
+      expect.stringMatching(/^Rinse off blood: closing, \d+ s left$/),
+      'Rinse off blood: past its end',
+    ]);
+    // Beside them, at most the notice that goes.
+    expect(said.length - moments.length).toBeLessThanOrEqual(2);
+    expect(errors).toEqual([]);
+  }, 60_000);
+});
