@@ -3,10 +3,11 @@ import type { RunEvent } from '../../core/run/events.js';
 import type { RunView } from '../../core/run/view.js';
 import type { Instant } from '../../core/time/instant.js';
 import { api, credentials, got, once, Problem, whenReachChanges } from '../api.js';
-import { BENCH_KEY } from '../bench/bench.js';
+import { BENCH_ANSWER, BENCH_KEY } from '../bench/bench.js';
 import { say, sayProblem } from '../parts/notices.js';
 import { actingPass, endPass } from './acting.js';
 import type { Waiting } from './device.js';
+import { keepAnswer } from './kept-answers.js';
 import { outbox } from './outbox.js';
 import type { OpenedPass, ServerSession } from './pass-store.js';
 import { endLater, endWhatEnded, takeOverBy } from './passes.js';
@@ -27,7 +28,9 @@ type Bench = { serverTime: Instant; runs: RunView[] };
 export function sendOutbox(queries: QueryClient): () => void {
   const stop = new AbortController();
   const unhear = outbox.whenSent((event) => {
-    queries.setQueryData(BENCH_KEY, (bench: Bench | undefined) => bench && withEvent(bench, event));
+    const bench = queries.setQueryData<Bench>(BENCH_KEY, (known) => known && withEvent(known, event));
+    // The network may go before the bench is asked again: what the device knows is never older than what it was told.
+    if (bench) void keepAnswer(BENCH_ANSWER, bench);
     void queries.invalidateQueries({ queryKey: ['runs'] });
   });
   const send = (): Promise<void> => sendOn(queries, stop.signal);
