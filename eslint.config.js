@@ -3,6 +3,9 @@ import a11y from 'eslint-plugin-jsx-a11y-x';
 import reactHooks from 'eslint-plugin-react-hooks';
 import tseslint from 'typescript-eslint';
 
+/** Attributes whose text a person reads or hears. */
+const READ = '/^(label|title|help|placeholder|alt|word|about|closeWord|aria-label|aria-description|aria-valuetext)$/';
+
 export default tseslint.config(
   { ignores: ['dist/', 'data/', 'coverage/', 'src/web/api.gen.ts'] },
   { linterOptions: { noInlineConfig: true, reportUnusedDisableDirectives: 'error' } },
@@ -54,6 +57,22 @@ export default tseslint.config(
   {
     files: ['src/web/**/*.{ts,tsx}', 'test/web/components/**/*.{ts,tsx}'],
     extends: [reactHooks.configs.flat.recommended, a11y.configs.recommended],
+  },
+  {
+    // What people read stands in words.ts, where a translation finds it.
+    files: ['src/web/**/*.tsx'],
+    rules: {
+      'no-restricted-syntax': [
+        'error',
+        ...[
+          'JSXText[value=/[A-Za-z]{2}/]',
+          'JSXElement > JSXExpressionContainer > Literal[value=/[A-Za-z]{2}/]',
+          `JSXAttribute[name.name=${READ}] > Literal[value=/[A-Za-z]{2}/]`,
+          `JSXAttribute[name.name=${READ}] > JSXExpressionContainer > TemplateLiteral > TemplateElement[value.raw=/[A-Za-z]{2}/]`,
+          `JSXAttribute[name.name=${READ}] > JSXExpressionContainer > ConditionalExpression > Literal[value=/[A-Za-z]{2}/]`,
+        ].map((selector) => ({ selector, message: 'Words that people read belong into words.ts.' })),
+      ],
+    },
   },
   {
     files: ['src/core/**/*.ts'],

@@ -128,7 +128,7 @@ function OnePack({ pack }: { pack: Pack }) {
       {message !== null && state === 'failed' && <p>{message}</p>}
       {state === 'made' && manifest !== null && (
         <p className="small">
-          {words.manifest} SHA-256 <code className="pack-hash">{manifest}</code>
+          {words.manifest} <code className="pack-hash">{manifest}</code>
         </p>
       )}
       <div className="pack-ways">

@@ -59,7 +59,7 @@ export const PACKS = {
   progress: 'Rows written',
   download: 'Save the file',
   size: (bytes: number) => (bytes < 1e6 ? `${Math.ceil(bytes / 1e3)} kB` : `${(bytes / 1e6).toFixed(1)} MB`),
-  manifest: 'Manifest',
+  manifest: 'Manifest SHA-256',
   cancel: 'Cancel',
   remove: 'Remove the file',
   again: 'Make it again',

@@ -34,7 +34,7 @@ export default function RecordScreen() {
       title={words.title}
       about={
         <p>
-          {words.about} <code>stainwright verify</code> {words.aboutVerify}
+          {words.about} <code>{words.verify}</code> {words.aboutVerify}
         </p>
       }
     >

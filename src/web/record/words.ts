@@ -2,6 +2,7 @@ export const RECORD = {
   title: 'Record',
   about:
     'Every act here, in the order in which it was written. Each entry is chained to the one before by its hash, so that a change or a gap shows.',
+  verify: 'stainwright verify',
   aboutVerify: 'checks all of it.',
   empty: 'Nothing was recorded yet',
   emptyHelp: 'The first act that anybody does here writes the first entry.',
