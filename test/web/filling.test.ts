@@ -1,6 +1,7 @@
 import { describe, expect, it } from '@jest/globals';
 import type { WorksheetLine } from '../../src/web/api.paths.js';
-import { amountText, typedNumber } from '../../src/web/recipes/amounts.js';
+import { typedNumber } from '../../src/web/parts/typed-number.js';
+import { amountText } from '../../src/web/recipes/amounts.js';
 import { isOff, linesOf, missingLines, readingsOf } from '../../src/web/recipes/filling.js';
 
 const line = (changes: Partial<WorksheetLine> = {}): WorksheetLine => ({

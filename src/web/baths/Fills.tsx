@@ -6,7 +6,7 @@ import { useChange } from '../parts/change.js';
 import { Field } from '../parts/Field.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { ScanField } from '../parts/ScanField.js';
-import { typedNumber } from '../recipes/amounts.js';
+import { typedNumber } from '../parts/typed-number.js';
 import { BATHS } from './words.js';
 
 const words = BATHS.sheet;

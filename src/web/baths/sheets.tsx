@@ -11,7 +11,7 @@ import { say } from '../parts/notices.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { SelectField } from '../parts/SelectField.js';
 import { Sheet } from '../parts/Sheet.js';
-import { typedNumber } from '../recipes/amounts.js';
+import { typedNumber } from '../parts/typed-number.js';
 import { useReagents } from '../stock/stock.js';
 import { WORDS } from '../words.js';
 import { type Fill, Fills, fillsOf, filledWhole } from './Fills.js';
@@ -44,7 +44,7 @@ export function MakeUpSheet({ onClose }: { onClose: () => void }) {
   });
   const kept = useKept(onClose);
   const send = useChange((body: NewBath, key) => got(api.POST('/api/baths', { body, ...once(key) })), kept);
-  const [slides, days, position] = [rule.maxSlides, rule.maxDays, place.position].map(typedNumber) as [
+  const [slides, days, position] = [rule.maxSlides, rule.maxDays, place.position].map((text) => typedNumber(text)) as [
     number,
     number,
     number,

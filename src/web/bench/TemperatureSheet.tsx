@@ -9,6 +9,7 @@ import { WORDS } from '../words.js';
 import { useRecord } from './acts.js';
 import type { Standing } from './bench.js';
 import { BENCH, stepName } from './words.js';
+import { typedNumber } from '../parts/typed-number.js';
 
 const words = BENCH.temperature;
 /** UCUM codes and how a bench writes them. */
@@ -27,7 +28,7 @@ export function TemperatureSheet({ run, step, onClose }: { run: Standing; step: 
   );
   if (!temperature) return null;
   const { min, target, max } = temperature;
-  const value = Number(text.replace(',', '.'));
+  const value = typedNumber(text);
   const wrong = text.trim() === '' || !Number.isFinite(value);
   const wanted = `${min ?? target} to ${max ?? target} ${UNITS.find(({ id }) => id === temperature.unit)?.name ?? temperature.unit}`;
   return (

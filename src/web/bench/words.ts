@@ -299,7 +299,7 @@ export const BENCH = {
     title: (name: string) => `Temperature of ${name}`,
     field: 'Reading',
     help: (text: string) => `Wanted: ${text}`,
-    error: 'Give a number, such as 37.',
+    error: 'Give a number, such as 37. No mark for thousands.',
     unit: 'Unit',
     action: 'Record the reading',
   },

@@ -1,4 +1,5 @@
 import type { Caution, Reagent } from '../../core/protocol/protocol.js';
+import { typedNumber } from '../parts/typed-number.js';
 
 /** A caution as it is typed. */
 export interface CautionTyped {
@@ -50,11 +51,7 @@ export function typedOf(reagent: Reagent | null): EntryTyped {
 
 /** Whether degrees were typed that are none. */
 export function wrongDegrees(text: string): boolean {
-  return text.trim() !== '' && !/^[-−]?\d{1,3}([.,]\d+)?$/.test(text.trim());
-}
-
-function degrees(text: string): number {
-  return Number(text.trim().replace(',', '.').replace('−', '-'));
+  return text.trim() !== '' && !(Math.abs(typedNumber(text)) < 1000);
 }
 
 /** The entry to be saved; what the form does not ask about stays as it was. */
@@ -62,8 +59,8 @@ export function entryOf(typed: EntryTyped, before: Reagent | null): Reagent {
   const { classes, special } = typed;
   const [unit, life, every] = [typed.unit.trim(), typed.openedLife.trim(), typed.waterCheckEvery.trim()];
   const need = {
-    ...(typed.min.trim() !== '' && { min: degrees(typed.min) }),
-    ...(typed.max.trim() !== '' && { max: degrees(typed.max) }),
+    ...(typed.min.trim() !== '' && { min: typedNumber(typed.min) }),
+    ...(typed.max.trim() !== '' && { max: typedNumber(typed.max) }),
     ...((typed.dark || before?.storage?.dark !== undefined) && { dark: typed.dark }),
   };
   const { status: stood, ...needed } = before?.storage ?? {};

@@ -50,7 +50,7 @@ export const CATALOGUE_WORDS = {
     min: 'Kept from (°C)',
     max: 'Kept up to (°C)',
     dark: 'Kept in the dark',
-    notNumber: 'Give a number of degrees, such as 2 or -20.',
+    notNumber: 'Give a number of degrees, such as 2 or -20. No mark for thousands.',
     openedLife: 'Life once opened',
     openedHelp: 'An ISO 8601 duration such as P30D or P6M; empty for as on the label.',
     classes: 'Class in storage',

@@ -10,6 +10,7 @@ import { ProblemNote } from '../parts/ProblemNote.js';
 import { WORDS } from '../words.js';
 import { RESULTS_KEY, type Series, SERIES_KEY, useSeriesList } from './queries.js';
 import { RESULTS } from './words.js';
+import { typedNumber } from '../parts/typed-number.js';
 
 const words = RESULTS.numbers;
 
@@ -46,8 +47,8 @@ function Numbers({ runId, series }: { runId: string; series: Series }) {
     },
   );
   const given = series.levels.flatMap(({ level }) => {
-    const text = (texts[level] ?? '').trim().replace(',', '.');
-    return text === '' ? [] : [{ level, value: Number(text) }];
+    const text = (texts[level] ?? '').trim();
+    return text === '' ? [] : [{ level, value: typedNumber(text) }];
   });
   const wrong = given.filter(({ value }) => !Number.isFinite(value)).map(({ level }) => level);
   return (

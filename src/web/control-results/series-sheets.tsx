@@ -16,6 +16,7 @@ import { WORDS } from '../words.js';
 import { figure } from './ChartsScreen.js';
 import { type Evaluation, RESULTS_KEY, type Series, SERIES_KEY } from './queries.js';
 import { RESULTS } from './words.js';
+import { typedNumber } from '../parts/typed-number.js';
 
 const words = RESULTS.sheets;
 
@@ -46,8 +47,8 @@ export function ValuesSheet({ series, id, onClose }: { series: Series; id: strin
     },
   );
   const given = series.levels.flatMap(({ level }) => {
-    const text = (values[level] ?? '').trim().replace(',', '.');
-    return text === '' ? [] : [{ level, value: Number(text), ...(unit.trim() !== '' && { unit: unit.trim() }) }];
+    const text = (values[level] ?? '').trim();
+    return text === '' ? [] : [{ level, value: typedNumber(text), ...(unit.trim() !== '' && { unit: unit.trim() }) }];
   });
   const wrong = given.some(({ value }) => !Number.isFinite(value));
   return (

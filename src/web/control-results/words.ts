@@ -226,7 +226,7 @@ export const RESULTS = {
   numbers: {
     of: (titles: string) => `Numbers: ${titles}`,
     about: 'They are charted with the lots on the tray of this run, and the rules judge them at once.',
-    notNumber: 'Give a number, such as 9.8.',
+    notNumber: 'Give a number, such as 9.8. No mark for thousands.',
     judged: (value: string, verdict: string, rules: string) =>
       `${value}, ${verdict}${rules === '' ? '.' : `: ${rules}.`}`,
     rejected: 'The control counts as failed: find the cause, correct it, and stain it again.',

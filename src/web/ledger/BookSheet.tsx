@@ -12,8 +12,9 @@ import { say } from '../parts/notices.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { Sheet } from '../parts/Sheet.js';
 import { WORDS } from '../words.js';
-import { amountText, type OnHandContainer, typedNumber } from './ledger.js';
+import { amountText, type OnHandContainer } from './ledger.js';
 import { LEDGER_WORDS } from './words.js';
+import { typedNumber } from '../parts/typed-number.js';
 
 const words = LEDGER_WORDS.book;
 

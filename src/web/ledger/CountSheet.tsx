@@ -13,8 +13,9 @@ import { ProblemNote } from '../parts/ProblemNote.js';
 import { Sheet } from '../parts/Sheet.js';
 import { useLot, useReagents } from '../stock/stock.js';
 import { WORDS } from '../words.js';
-import { changeText, typedNumber, unitText } from './ledger.js';
+import { changeText, unitText } from './ledger.js';
 import { LEDGER_WORDS } from './words.js';
+import { typedNumber } from '../parts/typed-number.js';
 
 const words = LEDGER_WORDS.counts.sheet;
 

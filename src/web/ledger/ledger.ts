@@ -35,11 +35,6 @@ export function priceText(cents: number): string {
   return (cents / 100).toLocaleString(undefined, { minimumFractionDigits: 2, maximumFractionDigits: 2 });
 }
 
-/** What was typed as a number; NaN for anything else. */
-export function typedNumber(text: string): number {
-  return text.trim() === '' ? Number.NaN : Number(text.trim().replace(',', '.'));
-}
-
 export function useShelf() {
   return useInfiniteQuery({
     queryKey: ['stock', 'on-hand'],

@@ -79,7 +79,7 @@ export const LEDGER_WORDS = {
     reasonHelp: 'Such as cloudy, spilt, given to another bench.',
     action: 'Book it',
     done: (label: string, left: string) => `Booked. ${label} now holds ${left}.`,
-    notNumber: 'Write a number, such as 2.5.',
+    notNumber: 'Write a number, such as 2.5. No mark for thousands.',
   },
   ledger: {
     title: 'Ledger',
@@ -138,7 +138,7 @@ export const LEDGER_WORDS = {
       reasonHelp: 'Such as spilt, not written down, read wrongly; or: not known.',
       action: 'Keep the count',
       again: 'Keep it with this reason',
-      notNumber: 'Write 0 or a number above it, such as 12.5.',
+      notNumber: 'Write 0 or a number above it, such as 12.5. No mark for thousands.',
       right: (label: string) => `${label}: as the ledger says.`,
       off: (label: string, variance: string) => `${label}: ${variance}. The ledger is put right.`,
     },

@@ -1,3 +1,5 @@
+import { typedNumber } from '../parts/typed-number.js';
+
 const PLAIN = new Intl.NumberFormat(undefined, { maximumSignificantDigits: 4 });
 const DAY = new Intl.DateTimeFormat(undefined, { timeZone: 'UTC', day: 'numeric', month: 'short', year: 'numeric' });
 
@@ -32,6 +34,6 @@ export function moneyText(cents: number, currency: string): string {
 
 /** What was typed as a number; null when it is none. */
 export function typed(text: string): number | null {
-  const value = Number(text.trim().replace(',', '.'));
-  return text.trim() === '' || !Number.isFinite(value) ? null : value;
+  const value = typedNumber(text);
+  return Number.isNaN(value) ? null : value;
 }

@@ -356,6 +356,6 @@ export const ORDERS = {
     offered: 'It is to be bought',
     save: 'Save',
     saved: (name: string) => `${name}: saved`,
-    notNumber: 'Give a number.',
+    notNumber: 'Give a number. No mark for thousands.',
   },
 } as const;

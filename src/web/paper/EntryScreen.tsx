@@ -17,7 +17,7 @@ import { say } from '../parts/notices.js';
 import { Page, Part, Waiting } from '../parts/Page.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { ScanField } from '../parts/ScanField.js';
-import { typedNumber } from '../recipes/amounts.js';
+import { typedNumber } from '../parts/typed-number.js';
 import { useRun } from '../release/run.js';
 import { useReagents } from '../stock/stock.js';
 import { WORDS } from '../words.js';
@@ -55,7 +55,7 @@ function Entry({ run }: { run: RunView }) {
     },
   );
   const lines = steps.map(({ id }) => ({ id, typed: typed[id] ?? EMPTY }));
-  const numbers = [clock.ahead, clock.sure, clock.stopwatch].map(typedNumber);
+  const numbers = [clock.ahead, clock.sure, clock.stopwatch].map((text) => typedNumber(text));
   const [aheadSec = 0, uncertaintySec = 0, stopwatchSec = 0] = numbers;
   const wrong =
     numbers.some(Number.isNaN) ||

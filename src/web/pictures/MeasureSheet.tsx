@@ -19,6 +19,7 @@ import { WORDS } from '../words.js';
 import { exposureOf, keepExposure, lastExposure, wrongParts } from './exposure.js';
 import { ExposureFields } from './ExposureFields.js';
 import { metricWords, PICTURES } from './words.js';
+import { typedNumber } from '../parts/typed-number.js';
 
 const words = PICTURES.sheet;
 
@@ -54,11 +55,11 @@ export function MeasureSheet({ subject, onClose }: { subject?: NewPicture['subje
       await queries.invalidateQueries({ queryKey: ['pictures'] });
     },
   );
-  const wrong = (text: string): boolean => text.trim() !== '' && !(Number(text) >= 0);
+  const wrong = (text: string): boolean => text.trim() !== '' && !(typedNumber(text) >= 0);
   const measuring: NewPicture['measuring'] =
     kind === 'brightfield'
       ? { kind, stains: STAINS[stains].map((name) => ({ name, vector: [...RUIFROK_JOHNSTON[name]] })) }
-      : { kind, colour, ...(dark.trim() !== '' && { darkOffset: Number(dark) }) };
+      : { kind, colour, ...(dark.trim() !== '' && { darkOffset: typedNumber(dark) }) };
   const metrics = metricsOf(
     kind === 'brightfield'
       ? { kind, stains: threeStains(STAINS[stains].map((name) => ({ name, vector: RUIFROK_JOHNSTON[name] }))) }

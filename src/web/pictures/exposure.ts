@@ -1,6 +1,7 @@
 import { EXPOSURE_PARTS, type Exposure, type ExposurePart } from '../../core/stain-image/taken.js';
 import { kept } from '../parts/kept.js';
 import { PICTURES } from './words.js';
+import { typedNumber } from '../parts/typed-number.js';
 
 /** How a picture was taken, as the fields hold it. */
 export type ExposureDraft = Record<ExposurePart, string>;
@@ -25,7 +26,7 @@ export function keepExposure(draft: ExposureDraft): void {
 
 /** Parts that must be numbers of zero or more and are not. */
 export function wrongParts(draft: ExposureDraft): ExposurePart[] {
-  return NUMBERS.filter((part) => draft[part].trim() !== '' && !(numberOf(draft[part]) >= 0));
+  return NUMBERS.filter((part) => draft[part].trim() !== '' && !(typedNumber(draft[part]) >= 0));
 }
 
 /** What was filled in, as the server takes it. */
@@ -34,7 +35,7 @@ export function exposureOf(draft: ExposureDraft): Exposure {
     EXPOSURE_PARTS.flatMap((part) => {
       const text = draft[part].trim();
       if (text === '') return [];
-      return [[part, NUMBERS.includes(part) ? numberOf(text) : text]];
+      return [[part, NUMBERS.includes(part) ? typedNumber(text) : text]];
     }),
   );
 }
@@ -50,8 +51,4 @@ export function exposureText(exposure: Exposure): string | null {
     lamp,
   ].filter((part) => part !== undefined && part !== false);
   return parts.length === 0 ? null : parts.join(', ');
-}
-
-function numberOf(text: string): number {
-  return Number(text.trim().replace(',', '.'));
 }

@@ -61,7 +61,7 @@ export const PICTURES = {
     ofSeries: (title: string, level: string, metric: string) => `${title}, ${level}: ${metric}`,
     action: 'Measure it',
     sent: 'The picture is being measured',
-    notNumber: 'Give a number of 0 or more.',
+    notNumber: 'Give a number of 0 or more. No mark for thousands.',
   },
   exposure: {
     title: 'How it was taken',
@@ -74,7 +74,7 @@ export const PICTURES = {
       lamp: 'Lamp or filter',
     } satisfies Record<ExposurePart, string>,
     gainOf: (gain: number) => `gain ${gain}`,
-    notNumber: 'Give a number of 0 or more.',
+    notNumber: 'Give a number of 0 or more. No mark for thousands.',
   },
   ofRun: {
     title: (label: string) => `Picture of ${label}`,

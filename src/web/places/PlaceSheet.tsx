@@ -13,6 +13,7 @@ import { ProblemNote } from '../parts/ProblemNote.js';
 import { Sheet } from '../parts/Sheet.js';
 import { WORDS } from '../words.js';
 import { PLACES_WORDS } from './words.js';
+import { typedNumber } from '../parts/typed-number.js';
 
 const words = PLACES_WORDS.placeSheet;
 
@@ -36,7 +37,7 @@ export function PlaceSheet({ place, onClose }: { place?: StoragePlace; onClose: 
   );
   const faults = send.error instanceof Problem ? send.error.problems : [];
   const faultAt = (at: string): string | undefined => faults.find((each) => each.at === at)?.message;
-  const limit = (text: string): number | undefined => (text.trim() === '' ? undefined : Number(text.replace(',', '.')));
+  const limit = (text: string): number | undefined => (text.trim() === '' ? undefined : typedNumber(text));
   return (
     <Sheet title={place ? words.change(place.name) : words.title} onClose={onClose} closeWord={WORDS.cancel}>
       <Form

@@ -15,6 +15,7 @@ import { benchClock } from '../parts/ticker.js';
 import { WORDS } from '../words.js';
 import { limitsText } from './places.js';
 import { PLACES_WORDS } from './words.js';
+import { typedNumber } from '../parts/typed-number.js';
 
 const words = PLACES_WORDS.readSheet;
 type Unit = keyof typeof words.units;
@@ -26,8 +27,8 @@ export function ReadSheet({ place, onClose }: { place: StoragePlace; onClose: ()
   const [when, setWhen] = useState(now);
   const [value, setValue] = useState('');
   const [unit, setUnit] = useState<Unit>('Cel');
-  const figure = value.trim().replace(',', '.').replace('−', '-');
-  const wrong = figure !== '' && !/^[+-]?\d+(\.\d+)?$/.test(figure);
+  const figure = typedNumber(value);
+  const wrong = value.trim() !== '' && Number.isNaN(figure);
   const ms = Date.parse(when);
   const send = useChange(
     (body: { value: number; unit: string; at?: string }, key) =>
@@ -44,8 +45,8 @@ export function ReadSheet({ place, onClose }: { place: StoragePlace; onClose: ()
         className="form"
         onSubmit={(event) => {
           event.preventDefault();
-          if (figure === '' || wrong || Number.isNaN(ms)) return;
-          send.ask({ value: Number(figure), unit, ...(when !== now && { at: new Date(ms).toISOString() }) });
+          if (Number.isNaN(figure) || Number.isNaN(ms)) return;
+          send.ask({ value: figure, unit, ...(when !== now && { at: new Date(ms).toISOString() }) });
         }}
       >
         <p>
@@ -70,7 +71,7 @@ export function ReadSheet({ place, onClose }: { place: StoragePlace; onClose: ()
         />
         <Field label={words.when} help={words.whenHelp} type="datetime-local" value={when} onChange={setWhen} />
         <ProblemNote problem={send.error} />
-        <Button look="main" type="submit" isDisabled={send.isPending || figure === '' || wrong || Number.isNaN(ms)}>
+        <Button look="main" type="submit" isDisabled={send.isPending || Number.isNaN(figure) || Number.isNaN(ms)}>
           {send.isPending ? WORDS.sending : words.action}
         </Button>
       </Form>

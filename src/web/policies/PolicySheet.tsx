@@ -15,6 +15,7 @@ import { Sheet } from '../parts/Sheet.js';
 import { Signing } from '../parts/Signing.js';
 import { WORDS } from '../words.js';
 import { POLICIES } from './words.js';
+import { typedNumber } from '../parts/typed-number.js';
 
 const words = POLICIES.sheet;
 
@@ -180,7 +181,7 @@ function lineOf({ rule, weight, neverExcused, limits = [] }: TightenedRule): Lin
 /** What is sent; text that is no number goes as it cannot be, so that the server says so. */
 function tightenedOf({ rule, weight, never, numbers }: Line): TightenedRule {
   const limits = Object.entries(numbers).flatMap(([name, text]) =>
-    text.trim() === '' ? [] : [{ name, value: Number(text.trim().replace(',', '.')) }],
+    text.trim() === '' ? [] : [{ name, value: typedNumber(text) }],
   );
   return {
     rule,

@@ -128,7 +128,7 @@ export const PROTOCOLS = {
     takeNone: 'Take none',
     taken: (taken: number, all: number) => `${taken} of ${all} taken`,
     changed: (from: string) => `proposed: ${from}`,
-    notNumber: 'Give a number.',
+    notNumber: 'Give a number. No mark for thousands.',
     empty: 'Say what you use.',
     note: 'Why these values',
     noteHelp: 'For instance the verification that they come from. It stays with the revision.',

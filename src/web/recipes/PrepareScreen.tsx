@@ -11,7 +11,7 @@ import { say } from '../parts/notices.js';
 import { Page, Part, Waiting } from '../parts/Page.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { WORDS } from '../words.js';
-import { amountText, typedNumber, unitText } from './amounts.js';
+import { amountText, unitText } from './amounts.js';
 import { Cautions } from './Cautions.js';
 import { EMPTY_LINE, type LineFilling, linesOf, missingWords, readingsOf, type TypedReading } from './filling.js';
 import { PrepareLine } from './PrepareLine.js';
@@ -20,6 +20,7 @@ import { useRecipe, useWorksheet } from './recipes.js';
 import '../stock/stock.css';
 import './recipes.css';
 import { RECIPES } from './words.js';
+import { typedNumber } from '../parts/typed-number.js';
 
 const words = RECIPES.prepare;
 

@@ -11,13 +11,14 @@ import { Page, Part, Waiting } from '../parts/Page.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { SelectField } from '../parts/SelectField.js';
 import { lifeText } from '../stock/stock.js';
-import { amountText, typedNumber, unitText } from './amounts.js';
+import { amountText, unitText } from './amounts.js';
 import { Cautions } from './Cautions.js';
 import { useRecipe, useWorksheet } from './recipes.js';
 import '../stock/stock.css';
 import './recipes.css';
 import { RECIPES } from './words.js';
 import { WorksheetTable } from './WorksheetTable.js';
+import { typedNumber } from '../parts/typed-number.js';
 
 const words = RECIPES.page;
 const above = { href: '/stock/recipes', word: RECIPES.title };

@@ -9,8 +9,3 @@ export function unitText(unit: string): string {
 export function amountText({ value, unit }: { value: number; unit: string }): string {
   return `${Number(value.toPrecision(4))} ${unitText(unit)}`.trim();
 }
-
-/** A number as a person types it, with a comma or a point; NaN when it is none. */
-export function typedNumber(text: string): number {
-  return /^\s*-?\d+([.,]\d+)?\s*$/.test(text) ? Number(text.trim().replace(',', '.')) : Number.NaN;
-}

@@ -1,5 +1,5 @@
 import type { NewPreparation, WorksheetLine } from '../api.paths.js';
-import { typedNumber } from './amounts.js';
+import { typedNumber } from '../parts/typed-number.js';
 import { RECIPES } from './words.js';
 
 const words = RECIPES.prepare;

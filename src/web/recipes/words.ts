@@ -17,7 +17,7 @@ export const RECIPES = {
     unit: 'Unit',
     temperature: 'Used at, °C',
     temperatureHelp: 'A buffer is reckoned for the temperature at which it is used.',
-    badVolume: 'Give a number above 0.',
+    badVolume: 'Give a number above 0. No mark for thousands.',
     print: 'Print the worksheet',
     prepare: 'Make it now',
     worksheet: (amount: string) => `Worksheet for ${amount}`,

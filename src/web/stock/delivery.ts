@@ -2,6 +2,7 @@ import { writtenQuantity } from '../../core/ledger/written.js';
 import type { IntendedUse } from '../../core/lot/lot.js';
 import type { NewLot, Scanned } from '../api.paths.js';
 import { STOCK } from './words.js';
+import { typedNumber } from '../parts/typed-number.js';
 
 const words = STOCK.in;
 
@@ -81,11 +82,7 @@ function amountIn(size: string): Pick<NewContainer, 'amount' | 'unit'> {
 
 /** Whether an amount was typed that is none. */
 export function wrongAmount(text: string): boolean {
-  return text.trim() !== '' && !(numberIn(text) > 0);
-}
-
-function numberIn(text: string): number {
-  return /^\d+([.,]\d+)?$/.test(text.trim()) ? Number(text.trim().replace(',', '.')) : Number.NaN;
+  return text.trim() !== '' && !(typedNumber(text) > 0);
 }
 
 /** What a scan makes of a delivery, and what to tell the person; what was typed is never overwritten by another value. */
@@ -180,7 +177,7 @@ export function bodyOf(delivery: Delivery, counted: string): NewLot {
     containers: containers.map(({ serial, size, amount, unit, label }) => ({
       ...(serial.trim() !== '' && { serial: serial.trim() }),
       ...(size.trim() !== '' && { size: size.trim() }),
-      ...(amount.trim() !== '' && { amount: { value: numberIn(amount), unit: unit.trim() || counted } }),
+      ...(amount.trim() !== '' && { amount: { value: typedNumber(amount), unit: unit.trim() || counted } }),
       ...(label !== '' && { label }),
     })),
   };

@@ -202,7 +202,7 @@ export const STOCK = {
     sizeHelp: 'As printed, such as 500 mL',
     amount: 'Amount',
     amountHelp: 'For the ledger; empty when nobody knows',
-    notAmount: 'Give a number above 0, such as 500.',
+    notAmount: 'Give a number above 0, such as 500. No mark for thousands.',
     unit: 'Unit',
     unitHelp: (counted: string) => `Counted in ${counted}; empty is that`,
     label: (label: string) => `our label ${label}`,

@@ -12,6 +12,7 @@ import { SelectField } from '../parts/SelectField.js';
 import { WORDS } from '../words.js';
 import { NO_RUN, RunField } from './RunField.js';
 import { short, STUDIES } from './words.js';
+import { typedNumber } from '../parts/typed-number.js';
 
 const words = STUDIES.page;
 
@@ -55,7 +56,7 @@ export function PairForm({ study }: { study: Study }) {
     },
   );
   const isPicture = (text: string) => pictures.some(({ id }) => id === text);
-  const given = (text: string) => isPicture(text) || (text.trim() !== '' && Number.isFinite(Number(text)));
+  const given = (text: string) => isPicture(text) || !Number.isNaN(typedNumber(text));
   const whole = material.trim() !== '' && given(old) && given(fresh);
   const value = (label: string, text: string, onChange: (text: string) => void) => {
     if (categories) {
@@ -90,8 +91,8 @@ export function PairForm({ study }: { study: Study }) {
           if (!whole) return;
           send.ask({
             material: material.trim(),
-            ...(isPicture(old) ? { oldPictureId: old } : { old: Number(old) }),
-            ...(isPicture(fresh) ? { newPictureId: fresh } : { new: Number(fresh) }),
+            ...(isPicture(old) ? { oldPictureId: old } : { old: typedNumber(old) }),
+            ...(isPicture(fresh) ? { newPictureId: fresh } : { new: typedNumber(fresh) }),
             ...(oldRun !== NO_RUN && { oldRunId: oldRun }),
             ...(newRun !== NO_RUN && { newRunId: newRun }),
           });

@@ -2,6 +2,7 @@ import { useState } from 'react';
 import { Field } from '../../parts/Field.js';
 import { SelectField } from '../../parts/SelectField.js';
 import { useFault } from './faults.js';
+import { typedNumber } from '../../parts/typed-number.js';
 
 type Place = readonly (string | number)[];
 
@@ -74,7 +75,8 @@ export function NumberAt({
 function numberIn(typed: string): number | string | undefined {
   const text = typed.trim();
   if (text === '') return undefined;
-  return /^-?\d+([.,]\d+)?$/.test(text) ? Number(text.replace(',', '.')) : text;
+  const value = typedNumber(text);
+  return Number.isNaN(value) ? text : value;
 }
 
 /** One of the words that a protocol knows. */
