@@ -106,11 +106,13 @@ export class LotResultsListDto {
   items: LotResultsDto[];
 }
 
-export class FailureQueryDto {
+export class FailureChoiceDto {
   @MayBeAbsent()
   @IsIn(['open', 'all'])
   state?: 'open' | 'all';
+}
 
+export class FailureQueryDto extends FailureChoiceDto {
   @MayBeAbsent()
   @Type(() => Number)
   @IsInt()

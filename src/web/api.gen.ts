@@ -1119,6 +1119,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/recalls/list.csv": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The same recalls as CSV. */
+        get: operations["RecallsController_listFile"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/recalls/{id}": {
         parameters: {
             query?: never;
@@ -1264,6 +1281,23 @@ export interface paths {
         };
         /** Questions on earlier work, newest first: the open ones, then, asked for, the closed ones. */
         get: operations["LookbacksController_list"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/lookbacks/list.csv": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The same questions as CSV. */
+        get: operations["LookbacksController_csv"];
         put?: never;
         post?: never;
         delete?: never;
@@ -1435,6 +1469,23 @@ export interface paths {
             cookie?: never;
         };
         get: operations["ProtocolsController_list"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/protocols/list.csv": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The same protocols as CSV. */
+        get: operations["ProtocolsController_csv"];
         put?: never;
         post?: never;
         delete?: never;
@@ -2958,6 +3009,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/instruments/list.csv": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The same instruments as CSV. */
+        get: operations["InstrumentsController_csv"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/instruments/{id}/acts": {
         parameters: {
             query?: never;
@@ -2986,6 +3054,23 @@ export interface paths {
         get: operations["ExternalAssessmentController_list"];
         put?: never;
         post: operations["ExternalAssessmentController_add"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/assessment-rounds/list.csv": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The same rounds as CSV. */
+        get: operations["ExternalAssessmentController_csv"];
+        put?: never;
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -3291,6 +3376,23 @@ export interface paths {
         };
         /** Failed controls, the newest first; withdrawn readings are none. */
         get: operations["FailuresController_list"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/control-failures/list.csv": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The same failures as CSV. */
+        get: operations["FailuresController_csv"];
         put?: never;
         post?: never;
         delete?: never;
@@ -3618,6 +3720,23 @@ export interface paths {
         put?: never;
         /** How many pairs a goal asks for; changes nothing. */
         post: operations["StudiesController_size"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
+    "/api/studies/list.csv": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The same studies as CSV. */
+        get: operations["StudiesController_csv"];
+        put?: never;
+        post?: never;
         delete?: never;
         options?: never;
         head?: never;
@@ -11561,6 +11680,34 @@ export interface operations {
             };
         };
     };
+    RecallsController_listFile: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/csv": string;
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     RecallsController_view: {
         parameters: {
             query?: never;
@@ -11840,6 +11987,34 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["LookbackListDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    LookbacksController_csv: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/csv": string;
                 };
             };
             /** @description Why it was not done. */
@@ -12240,6 +12415,34 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["ProtocolSummaryDto"][];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ProtocolsController_csv: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/csv": string;
                 };
             };
             /** @description Why it was not done. */
@@ -15712,6 +15915,34 @@ export interface operations {
             };
         };
     };
+    InstrumentsController_csv: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/csv": string;
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
     InstrumentsController_act: {
         parameters: {
             query?: never;
@@ -15799,6 +16030,34 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["RoundDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    ExternalAssessmentController_csv: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/csv": string;
                 };
             };
             /** @description Why it was not done. */
@@ -16439,9 +16698,9 @@ export interface operations {
     FailuresController_list: {
         parameters: {
             query?: {
-                state?: "open" | "all";
                 take?: number;
                 after?: string;
+                state?: "open" | "all";
             };
             header?: never;
             path?: never;
@@ -16455,6 +16714,36 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["FailureListDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    FailuresController_csv: {
+        parameters: {
+            query?: {
+                state?: "open" | "all";
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/csv": string;
                 };
             };
             /** @description Why it was not done. */
@@ -17245,6 +17534,34 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["PlannedDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    StudiesController_csv: {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "text/csv": string;
                 };
             };
             /** @description Why it was not done. */

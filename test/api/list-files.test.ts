@@ -48,7 +48,22 @@ describeOnEachDatabase('Lists as files', (fresh) => {
   };
 
   it('are read by whoever may read the list, and by nobody else', async () => {
-    for (const list of ['runs', 'lots', 'subjects', 'deviations', 'notices', 'control-results', 'orders']) {
+    for (const list of [
+      'runs',
+      'lots',
+      'subjects',
+      'deviations',
+      'notices',
+      'control-results',
+      'control-failures',
+      'orders',
+      'recalls',
+      'lookbacks',
+      'studies',
+      'instruments',
+      'assessment-rounds',
+      'protocols',
+    ]) {
       await rowsOf(`/api/${list}/list.csv`);
       expect((await test.nobody.get(`/api/${list}/list.csv`)).status).toBe(401);
     }
@@ -58,6 +73,13 @@ describeOnEachDatabase('Lists as files', (fresh) => {
   });
 
   it('hold what the list shows with the same narrowing', async () => {
+    const protocols = await rowsOf('/api/protocols/list.csv');
+    expect(protocols.find(({ id }) => id === 'ao-fresh')).toMatchObject({
+      category: 'fluorescent',
+      'revision in force': '100',
+      'newest stands as': 'approved',
+    });
+    expect((await technician.get('/api/control-failures/list.csv?state=gone')).status).toBe(422);
     const lots = await rowsOf('/api/lots/list.csv');
     expect(lots).toHaveLength(Object.keys(furnished.containers).length);
     expect(lots[0]).toMatchObject({ standing: 'accepted', 'may be used': '1', received: expect.stringMatching(/Z$/) });

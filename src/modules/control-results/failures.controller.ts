@@ -1,5 +1,7 @@
-import { Body, Controller, Get, HttpCode, Param, Post, Query } from '@nestjs/common';
+import { Body, Controller, Get, HttpCode, Param, Post, Query, StreamableFile } from '@nestjs/common';
 import {
+  FailureChoiceDto,
+  FailureDto,
   FailureListDto,
   FailureQueryDto,
   FailureStoryDto,
@@ -7,7 +9,19 @@ import {
   NewFailureCloseDto,
 } from '../../contract/control-results.dto.js';
 import { Acting, Allow, OnceKey, SignedIn } from '../http/access.js';
+import { A_PAGE, type Columns, CsvAnswer, listFile, pagesOf } from '../http/csv-file.js';
 import { FailuresService } from './failures.service.js';
+
+const FAILURE_COLUMNS: Columns<FailureDto> = {
+  id: ({ id }) => id,
+  read: ({ result }) => result.at,
+  stain: ({ result }) => result.title,
+  control: ({ result }) => result.requirement,
+  label: ({ result }) => result.label,
+  run: ({ result }) => result.runId,
+  seen: ({ result }) => result.observed,
+  state: ({ state }) => state,
+};
 
 @Controller('control-failures')
 export class FailuresController {
@@ -18,6 +32,15 @@ export class FailuresController {
   @SignedIn()
   list(@Acting() acting: Acting, @Query() query: FailureQueryDto): Promise<FailureListDto> {
     return this.failures.list(acting, query);
+  }
+
+  /** The same failures as CSV. */
+  @Get('list.csv')
+  @SignedIn()
+  @CsvAnswer()
+  csv(@Acting() acting: Acting, @Query() { state }: FailureChoiceDto): Promise<StreamableFile> {
+    const pages = pagesOf((after) => this.failures.list(acting, { state, take: A_PAGE, after }));
+    return listFile('failures', FAILURE_COLUMNS, pages);
   }
 
   /** The whole story of one: expected, seen, what it covers, cause, action, repeat, signature. */

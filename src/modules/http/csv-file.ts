@@ -30,6 +30,11 @@ export async function* pagesOf<T>(
   } while (after !== undefined);
 }
 
+/** A list that comes whole. */
+export function wholeOf<T>(ask: () => Promise<readonly T[]>): AsyncGenerator<readonly T[]> {
+  return pagesOf(async () => ({ items: await ask(), next: null }));
+}
+
 /** A list as CSV, a row for each of its things. */
 export function listFile<T>(
   name: string,

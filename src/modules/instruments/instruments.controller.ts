@@ -1,8 +1,21 @@
-import { Body, Controller, Get, Param, Post } from '@nestjs/common';
+import { Body, Controller, Get, Param, Post, StreamableFile } from '@nestjs/common';
 import { ApiTags } from '@nestjs/swagger';
 import { InstrumentDto, NewInstrumentActDto, NewInstrumentDto } from '../../contract/instruments.dto.js';
 import { Acting, Allow, OnceKey, SignedIn } from '../http/access.js';
+import { type Columns, CsvAnswer, listFile, wholeOf } from '../http/csv-file.js';
 import { InstrumentsService } from './instruments.service.js';
+
+const INSTRUMENT_COLUMNS: Columns<InstrumentDto> = {
+  id: ({ id }) => id,
+  code: ({ code }) => code,
+  name: ({ name }) => name,
+  kind: ({ kind }) => kind,
+  serial: ({ serial }) => serial,
+  station: ({ station }) => station,
+  'calibration due': ({ calibrationDue }) => calibrationDue,
+  'service due': ({ serviceDue }) => serviceDue,
+  faults: ({ faults }) => faults.length,
+};
 
 @ApiTags('instruments')
 @Controller('instruments')
@@ -14,6 +27,18 @@ export class InstrumentsController {
   @SignedIn()
   list(@Acting() acting: Acting): Promise<InstrumentDto[]> {
     return this.service.list(acting);
+  }
+
+  /** The same instruments as CSV. */
+  @Get('list.csv')
+  @SignedIn()
+  @CsvAnswer()
+  csv(@Acting() acting: Acting): Promise<StreamableFile> {
+    return listFile(
+      'instruments',
+      INSTRUMENT_COLUMNS,
+      wholeOf(() => this.service.list(acting)),
+    );
   }
 
   @Post()

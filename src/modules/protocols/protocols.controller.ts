@@ -1,4 +1,4 @@
-import { Body, Controller, Get, HttpCode, Param, Post } from '@nestjs/common';
+import { Body, Controller, Get, HttpCode, Param, Post, StreamableFile } from '@nestjs/common';
 import { ReagentDto, ReagentRevisionDto, SourceDto } from '../../contract/catalogue.dto.js';
 import {
   ApprovalDto,
@@ -13,8 +13,21 @@ import {
   SetFiguresDto,
 } from '../../contract/protocols.dto.js';
 import { Acting, Allow, OnceKey, SignedIn } from '../http/access.js';
+import { type Columns, CsvAnswer, listFile, wholeOf } from '../http/csv-file.js';
 import { ProtocolsService } from './protocols.service.js';
 import { ReagentsService } from './reagents.service.js';
+
+const PROTOCOL_COLUMNS: Columns<ProtocolSummaryDto> = {
+  id: ({ id }) => id,
+  title: ({ title }) => title,
+  category: ({ category }) => category,
+  setting: ({ setting }) => setting,
+  'revision in force': ({ revisions }) => revisions.find(({ inForce }) => inForce)?.number,
+  'in force since': ({ revisions }) => revisions.find(({ inForce }) => inForce)?.effectiveFrom,
+  'newest revision': ({ revisions: [newest] }) => newest?.number,
+  'newest stands as': ({ revisions: [newest] }) => newest?.state,
+  'open proposals': ({ revisions: [newest] }) => newest?.openProposals,
+};
 
 @Controller()
 export class ProtocolsController {
@@ -55,6 +68,18 @@ export class ProtocolsController {
   @SignedIn()
   list(@Acting() acting: Acting): Promise<ProtocolSummaryDto[]> {
     return this.protocols.list(acting);
+  }
+
+  /** The same protocols as CSV. */
+  @Get('protocols/list.csv')
+  @SignedIn()
+  @CsvAnswer()
+  csv(@Acting() acting: Acting): Promise<StreamableFile> {
+    return listFile(
+      'protocols',
+      PROTOCOL_COLUMNS,
+      wholeOf(() => this.protocols.list(acting)),
+    );
   }
 
   /** What is wrong with a protocol that is being written; keeps nothing. */

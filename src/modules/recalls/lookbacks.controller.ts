@@ -1,4 +1,4 @@
-import { Body, Controller, Get, HttpCode, Param, Post, Query } from '@nestjs/common';
+import { Body, Controller, Get, HttpCode, Param, Post, Query, StreamableFile } from '@nestjs/common';
 import {
   LookbackDto,
   LookbackItemListDto,
@@ -9,7 +9,20 @@ import {
   NewLookbackCloseDto,
 } from '../../contract/recalls.dto.js';
 import { Acting, Allow, OnceKey, SignedIn } from '../http/access.js';
+import { A_PAGE, type Columns, CsvAnswer, listFile, pagesOf } from '../http/csv-file.js';
 import { LookbacksService } from './lookbacks.service.js';
+
+const LOOKBACK_COLUMNS: Columns<LookbackDto> = {
+  id: ({ id }) => id,
+  opened: ({ at }) => at,
+  cause: ({ cause }) => cause,
+  'cause id': ({ causeId }) => causeId,
+  why: ({ reason }) => reason,
+  touched: ({ touched }) => touched,
+  answered: ({ answered }) => answered,
+  closed: ({ closed }) => closed?.at,
+  'closed because': ({ closed }) => closed?.reason,
+};
 
 @Controller('lookbacks')
 export class LookbacksController {
@@ -20,6 +33,15 @@ export class LookbacksController {
   @SignedIn()
   list(@Acting() acting: Acting, @Query() query: LookbackQueryDto): Promise<LookbackListDto> {
     return this.lookbacks.list(acting, query);
+  }
+
+  /** The same questions as CSV. */
+  @Get('list.csv')
+  @SignedIn()
+  @CsvAnswer()
+  csv(@Acting() acting: Acting): Promise<StreamableFile> {
+    const pages = pagesOf((after) => this.lookbacks.list(acting, { take: A_PAGE, after }));
+    return listFile('lookbacks', LOOKBACK_COLUMNS, pages);
   }
 
   @Get(':id')

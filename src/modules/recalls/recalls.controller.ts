@@ -3,13 +3,26 @@ import { ListDto } from '../../contract/list.dto.js';
 import {
   NewRecallDto,
   NewToldDto,
+  RecallDto,
   RecallListDto,
   RecallViewDto,
   TracedRunListDto,
 } from '../../contract/recalls.dto.js';
 import { Acting, Allow, OnceKey, SignedIn } from '../http/access.js';
-import { CsvAnswer } from '../http/csv-file.js';
+import { A_PAGE, type Columns, CsvAnswer, listFile, pagesOf } from '../http/csv-file.js';
 import { RecallsService } from './recalls.service.js';
+
+const RECALL_COLUMNS: Columns<RecallDto> = {
+  id: ({ id }) => id,
+  recalled: ({ at }) => at,
+  reagent: ({ reagent }) => reagent,
+  'lot number': ({ number }) => number,
+  gtin: ({ gtin }) => gtin,
+  why: ({ reason }) => reason,
+  shipments: ({ shipments }) => shipments.length,
+  preparations: ({ preparations }) => preparations.length,
+  lookback: ({ lookbackId }) => lookbackId,
+};
 
 @Controller('recalls')
 export class RecallsController {
@@ -27,6 +40,15 @@ export class RecallsController {
   @SignedIn()
   list(@Acting() acting: Acting, @Query() query: ListDto): Promise<RecallListDto> {
     return this.recalls.list(acting, query);
+  }
+
+  /** The same recalls as CSV. */
+  @Get('list.csv')
+  @SignedIn()
+  @CsvAnswer()
+  listFile(@Acting() acting: Acting): Promise<StreamableFile> {
+    const pages = pagesOf((after) => this.recalls.list(acting, { take: A_PAGE, after }));
+    return listFile('recalls', RECALL_COLUMNS, pages);
   }
 
   /** A recall with all that it touches now and who must know. */

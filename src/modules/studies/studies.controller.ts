@@ -1,4 +1,4 @@
-import { Body, Controller, Get, HttpCode, Param, Post, Query } from '@nestjs/common';
+import { Body, Controller, Get, HttpCode, Param, Post, Query, StreamableFile } from '@nestjs/common';
 import {
   DesignGoalDto,
   NewExclusionDto,
@@ -12,8 +12,25 @@ import {
 } from '../../contract/studies.dto.js';
 import { plannedPairs } from '../../core/study/acceptance.js';
 import { Acting, Allow, OnceKey, SignedIn } from '../http/access.js';
+import { A_PAGE, type Columns, CsvAnswer, listFile, pagesOf } from '../http/csv-file.js';
 import { goalOf } from './design.js';
 import { StudiesService } from './studies.service.js';
+
+const STUDY_COLUMNS: Columns<StudyDto> = {
+  id: ({ id }) => id,
+  planned: ({ at }) => at,
+  reagent: ({ lot }) => lot.reagent,
+  lot: ({ lot }) => lot.number,
+  'lot in use': ({ oldLot }) => oldLot.number,
+  protocol: ({ protocolId }) => protocolId,
+  kind: ({ kind }) => kind,
+  measurand: ({ measurand }) => measurand,
+  unit: ({ unit }) => unit,
+  pairs: ({ counted }) => counted,
+  decision: ({ decision }) => decision?.standing,
+  decided: ({ decision }) => decision?.at,
+  why: ({ decision }) => decision?.reason,
+};
 
 @Controller('studies')
 export class StudiesController {
@@ -38,6 +55,15 @@ export class StudiesController {
   @SignedIn()
   list(@Acting() acting: Acting, @Query() query: StudyQueryDto): Promise<StudyListDto> {
     return this.studies.list(acting, query);
+  }
+
+  /** The same studies as CSV. */
+  @Get('list.csv')
+  @SignedIn()
+  @CsvAnswer()
+  csv(@Acting() acting: Acting): Promise<StreamableFile> {
+    const pages = pagesOf((after) => this.studies.list(acting, { take: A_PAGE, after }));
+    return listFile('studies', STUDY_COLUMNS, pages);
   }
 
   /** One study with its pairs and what they show so far. */

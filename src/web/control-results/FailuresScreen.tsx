@@ -10,6 +10,7 @@ import { SelectField } from '../parts/SelectField.js';
 import { controlName } from './parts.js';
 import { type Failure, RESULTS_KEY } from './queries.js';
 import { RESULTS } from './words.js';
+import { csvOf, Export } from '../parts/Export.js';
 
 const words = RESULTS.failures;
 type Filter = keyof typeof words.filters;
@@ -31,7 +32,11 @@ export default function FailuresScreen() {
   });
   const failures = list.data?.pages.flatMap(({ items }) => items) ?? [];
   return (
-    <Page title={words.title} about={<p>{words.about}</p>}>
+    <Page
+      title={words.title}
+      about={<p>{words.about}</p>}
+      ways={<Export files={[csvOf('control-failures/list.csv', { state })]} />}
+    >
       <Finder found={list.data && failures.length} all={list.hasNextPage ? 'more' : undefined}>
         <SelectField
           label={words.show}

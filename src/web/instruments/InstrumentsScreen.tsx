@@ -8,6 +8,7 @@ import { Button } from '../parts/Button.js';
 import { Nothing, Page, Tag, Waiting } from '../parts/Page.js';
 import { ActSheet, AddSheet } from './sheets.js';
 import { INSTRUMENTS as words } from './words.js';
+import { csvOf, Export } from '../parts/Export.js';
 
 /** What the laboratory measures with, what is due, and what speaks against using it. */
 export default function InstrumentsScreen() {
@@ -23,7 +24,12 @@ export default function InstrumentsScreen() {
     <Page
       title={words.title}
       about={<p>{words.about}</p>}
-      ways={may('manager', 'director') && <Button onPress={() => setAdding(true)}>{words.add.open}</Button>}
+      ways={
+        <>
+          {may('manager', 'director') && <Button onPress={() => setAdding(true)}>{words.add.open}</Button>}
+          <Export files={[csvOf('instruments/list.csv')]} />
+        </>
+      }
     >
       {!data && <Waiting error={error} onRetry={() => void refetch()} />}
       {data?.length === 0 && (

@@ -13,6 +13,7 @@ import { RevisionTags } from './Standing.js';
 import { UploadSheet } from './UploadSheet.js';
 import { EDITOR } from './editor/words.js';
 import { PROTOCOLS as words } from './words.js';
+import { csvOf, Export } from '../parts/Export.js';
 
 /** Every protocol by category, with where its revisions stand. */
 export default function ProtocolsScreen() {
@@ -27,14 +28,17 @@ export default function ProtocolsScreen() {
       title={words.title}
       about={<p>{words.about}</p>}
       ways={
-        may('manager', 'director') && (
-          <>
-            <Link href="/protocols/new" className="button button-plain">
-              {EDITOR.begin}
-            </Link>
-            <Button onPress={() => setUploading(true)}>{words.upload.open}</Button>
-          </>
-        )
+        <>
+          {may('manager', 'director') && (
+            <>
+              <Link href="/protocols/new" className="button button-plain">
+                {EDITOR.begin}
+              </Link>
+              <Button onPress={() => setUploading(true)}>{words.upload.open}</Button>
+            </>
+          )}
+          {!may('reviewer') && <Export files={[csvOf('protocols/list.csv')]} />}
+        </>
       }
     >
       {!data && <Waiting error={error} onRetry={() => void refetch()} />}

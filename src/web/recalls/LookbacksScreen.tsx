@@ -6,11 +6,12 @@ import type { Lookback } from '../api.paths.js';
 import { Button } from '../parts/Button.js';
 import { Nothing, Page, Part, Tag, Waiting } from '../parts/Page.js';
 import { LOOKBACKS as words } from './words.js';
+import { csvOf, Export } from '../parts/Export.js';
 
 /** Questions on earlier work: the open ones first. */
 export default function LookbacksScreen() {
   return (
-    <Page title={words.title} about={<p>{words.about}</p>}>
+    <Page title={words.title} about={<p>{words.about}</p>} ways={<Export files={[csvOf('lookbacks/list.csv')]} />}>
       <Part title={words.open}>
         <List state="open" />
       </Part>

@@ -18,6 +18,7 @@ import { usePeopleNames } from '../stock/stock.js';
 import { WORDS } from '../words.js';
 import { findLots } from './find.js';
 import { RECALLS as words } from './words.js';
+import { csvOf, Export } from '../parts/Export.js';
 
 /** Every recall, and the way to start one. */
 export default function RecallsScreen() {
@@ -40,11 +41,14 @@ export default function RecallsScreen() {
       title={words.title}
       about={<p>{words.about}</p>}
       ways={
-        may('manager', 'director') ? (
-          <Button onPress={() => setStarting(true)}>{words.start}</Button>
-        ) : (
-          <p className="small">{words.onlyManagers}</p>
-        )
+        <>
+          {may('manager', 'director') ? (
+            <Button onPress={() => setStarting(true)}>{words.start}</Button>
+          ) : (
+            <p className="small">{words.onlyManagers}</p>
+          )}
+          <Export files={[csvOf('recalls/list.csv')]} />
+        </>
       }
     >
       {!all && <Waiting error={recalls.error} onRetry={() => void recalls.refetch()} />}

@@ -10,6 +10,7 @@ import { Nothing, Page, Tag, Waiting } from '../parts/Page.js';
 import { SignatureBlock } from '../parts/Signing.js';
 import { ActSheet, AddSheet } from './sheets.js';
 import { ROUNDS as words } from './words.js';
+import { csvOf, Export } from '../parts/Export.js';
 
 const FRAMES: Record<RoundStanding, 'plain' | 'soft' | 'double' | 'full'> = {
   'to be stained': 'double',
@@ -33,7 +34,12 @@ export default function RoundsScreen() {
     <Page
       title={words.title}
       about={<p>{words.about}</p>}
-      ways={keeps && <Button onPress={() => setAdding(true)}>{words.add.open}</Button>}
+      ways={
+        <>
+          {keeps && <Button onPress={() => setAdding(true)}>{words.add.open}</Button>}
+          <Export files={[csvOf('assessment-rounds/list.csv')]} />
+        </>
+      }
     >
       {!data && <Waiting error={error} onRetry={() => void refetch()} />}
       {data?.length === 0 && (

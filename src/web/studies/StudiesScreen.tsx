@@ -10,6 +10,7 @@ import { Nothing, Page, Part, Tag, Waiting } from '../parts/Page.js';
 import { WORDS } from '../words.js';
 import { PlanSheet } from './PlanSheet.js';
 import { STUDIES as words } from './words.js';
+import { csvOf, Export } from '../parts/Export.js';
 
 /** Comparisons of lots, and the lots that wait for one. */
 export default function StudiesScreen() {
@@ -36,7 +37,12 @@ export default function StudiesScreen() {
     <Page
       title={words.title}
       about={<p>{words.about}</p>}
-      ways={plans && <Button onPress={() => setPlanned('any')}>{words.plan}</Button>}
+      ways={
+        <>
+          {plans && <Button onPress={() => setPlanned('any')}>{words.plan}</Button>}
+          <Export files={[csvOf('studies/list.csv')]} />
+        </>
+      }
     >
       {!studies.data && <Waiting error={studies.error} onRetry={() => void studies.refetch()} />}
       {studies.data && all.length === 0 && (
