@@ -157,7 +157,7 @@ describeWith('chromium', 'A day in a browser', (chromiumPath) => {
     expect(errors).toEqual([]);
   }, 90_000);
 
-  it('of the director: sees what the recall put in question, signs a stricter rule, and what it all left in the record', async () => {
+  it('of the director: sees what is in question, signs a stricter rule, and what it all left in the record', async () => {
     const { page, errors } = await as('director');
     const sheet = page.getByRole('dialog');
     await go(page, 'Release');
