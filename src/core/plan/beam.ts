@@ -20,16 +20,24 @@ interface Beginning {
   starts: Float64Array;
   /** By moment: the latest second, once the pair of hands must be elsewhere after it. */
   limits: Float64Array;
-  /** By moment: what the same pair of hands does next, and what enters the place that is left with it. */
+  /** By moment: what the same pair of hands does next. */
   thenHands: Int32Array;
+  /** By stay, as `stayOf` numbers it: what enters the place that is left when it ends. */
   thenPlace: Int32Array;
   /** By run: how many of its steps are there. */
   count: Int16Array;
   /** By pair of hands: what it did last. */
   last: Int32Array;
-  /** By station and place: the moment that ended, or will end, the last stay; open while it is not there. */
-  places: { ends: number; open: boolean }[][];
+  /** By station and place. */
+  places: Slot[][];
   workLeft: number;
+}
+
+/** The last stay at a place: the moments that begin and end it, -1 for none; open while the one that ends it is not there. */
+interface Slot {
+  began: number;
+  ends: number;
+  open: boolean;
 }
 
 interface Step {
@@ -58,8 +66,9 @@ export function buildByBeam(
   first: number[] = [],
 ): number[] | null {
   const builder = new Builder(flow, beam);
-  let kept = [builder.follow(first)];
-  for (let length = flow.begun.length + first.length; length < flow.size - 1; length++) {
+  const followed = builder.follow(first);
+  let kept = [followed];
+  for (let length = followed.count.reduce((a, b) => a + b, 0); length < flow.size - 1; length++) {
     if (!mayGoOn()) return null;
     const steps: Step[] = [];
     for (const parent of kept) builder.steps(parent, below, steps);
@@ -99,15 +108,17 @@ class Builder {
   }
 
   begin(): Beginning {
-    const { size, runs, begun, blocked, places, latest, stayEnds, station, work } = this.flow;
+    const { size, runs, begun, blocked, places, latest, station, work } = this.flow;
     const start: Beginning = {
       starts: new Float64Array(size).fill(NOTHING),
       limits: latest.slice(),
       thenHands: new Int32Array(size).fill(NOTHING),
-      thenPlace: new Int32Array(size).fill(NOTHING),
+      thenPlace: new Int32Array(2 * size).fill(NOTHING),
       count: new Int16Array(runs.length),
       last: new Int32Array(blocked.length).fill(NOTHING),
-      places: places.map((capacity) => Array.from({ length: capacity }, () => ({ ends: NOTHING, open: false }))),
+      places: places.map((capacity) =>
+        Array.from({ length: capacity }, () => ({ began: NOTHING, ends: NOTHING, open: false })),
+      ),
       workLeft: work,
     };
     for (const { moment, sec } of begun) {
@@ -116,19 +127,23 @@ class Builder {
       start.count[r] = (start.count[r] as number) + 1;
       this.closeStays(start, moment);
       const slot = start.places[station[moment] as number]?.find(({ open }) => !open);
-      if (slot) Object.assign(slot, { ends: stayEnds[moment], open: stayEnds[moment] !== moment });
+      if (slot) Object.assign(slot, this.stayFrom(moment));
     }
     return start;
   }
 
-  /** The beginning that takes the given steps in their order. */
+  /** The beginning that takes the given steps in their order, as far as they can be taken so. */
   follow(first: number[]): Beginning {
-    return first.reduce((parent, moment) => {
+    let beginning = this.begin();
+    for (const moment of first) {
       const steps: Step[] = [];
-      this.steps(parent, Number.POSITIVE_INFINITY, steps);
+      this.steps(beginning, Number.POSITIVE_INFINITY, steps);
       const step = steps.find((each) => each.moment === moment);
-      return step ? this.take(step) : parent;
-    }, this.begin());
+      // With hands shared out otherwise, or another place taken, the order may not hold any more.
+      if (!step) break;
+      beginning = this.take(step);
+    }
+    return beginning;
   }
 
   /** Adds what may come next to `steps`. */
@@ -151,7 +166,7 @@ class Builder {
   }
 
   take({ parent, moment, person, place }: Step): Beginning {
-    const { handsOn, station, stayEnds, runOf } = this.flow;
+    const { handsOn, station, runOf } = this.flow;
     const next: Beginning = {
       ...parent,
       starts: parent.starts.slice(),
@@ -170,7 +185,7 @@ class Builder {
     if (person !== NOTHING) next.last[person] = moment;
     this.closeStays(next, moment);
     const slot = next.places[station[moment] as number]?.[place];
-    if (slot) Object.assign(slot, { ends: stayEnds[moment], open: stayEnds[moment] !== moment });
+    if (slot) Object.assign(slot, this.stayFrom(moment));
     return next;
   }
 
@@ -179,6 +194,21 @@ class Builder {
     let value = 0;
     for (const m of goal) if (m !== NOTHING) value = Math.max(value, (starts[m] as number) + (toGoal[m] as number));
     return value;
+  }
+
+  /** The stay that begins with a moment. */
+  private stayFrom(moment: number): Slot {
+    const ends = this.flow.stayEnds[moment] as number;
+    return { began: moment, ends, open: ends !== moment };
+  }
+
+  /**
+   * The number of a place's last stay, -1 for none. A last step may end the stay of the step before and one of its own, so
+   * that a moment has two numbers.
+   */
+  private stayOf(slot: Slot | undefined): number {
+    if (!slot || slot.ends === NOTHING) return NOTHING;
+    return slot.began === slot.ends ? this.flow.size + slot.ends : slot.ends;
   }
 
   private closeStays(beginning: Beginning, moment: number): void {
@@ -239,7 +269,7 @@ class Builder {
   /** Gives the step its start and pushes others later where it asks for that; false when they cannot. */
   private push(beginning: Beginning, moment: number, person: number, place: number): boolean {
     const { starts, limits, thenHands, thenPlace, last, places } = beginning;
-    const { before, after, least, most, handsOn, blocked, latest, station } = this.flow;
+    const { size, before, after, least, most, handsOn, blocked, latest, station } = this.flow;
     const sec = this.startOf(beginning, moment, person, place);
     starts[moment] = sec;
     limits[moment] = latest[moment] as number;
@@ -248,7 +278,7 @@ class Builder {
       if (next) limits[moment] = Math.min(limits[moment] as number, next.from - (handsOn[moment] as number));
       if (last[person] !== NOTHING) thenHands[last[person] as number] = moment;
     }
-    const left = places[station[moment] as number]?.[place]?.ends ?? NOTHING;
+    const left = this.stayOf(places[station[moment] as number]?.[place]);
     if (left !== NOTHING) thenPlace[left] = moment;
     if (sec > (limits[moment] as number)) return false;
 
@@ -273,6 +303,7 @@ class Builder {
       if (!raise(after[m] as number, at + (least[m] as number))) return false;
       if (b !== NOTHING && !raise(b, at - (most[b] as number))) return false;
       if (!raise(thenHands[m] as number, done) || !raise(thenPlace[m] as number, done)) return false;
+      if (!raise(thenPlace[size + m] as number, done)) return false;
     }
     return true;
   }
@@ -287,7 +318,7 @@ class Builder {
     starts[moment] = NOTHING;
     limits[moment] = this.flow.latest[moment] as number;
     if (person !== NOTHING && last[person] !== NOTHING) thenHands[last[person] as number] = NOTHING;
-    const left = places[this.flow.station[moment] as number]?.[place]?.ends ?? NOTHING;
+    const left = this.stayOf(places[this.flow.station[moment] as number]?.[place]);
     if (left !== NOTHING) thenPlace[left] = NOTHING;
   }
 
