@@ -8,12 +8,12 @@ import { RunRow } from '../store/rows/runs.entity.js';
 import { Store } from '../store/store.js';
 import { setUpBenches } from './benches.js';
 import { furnishControlResults } from './control-results.js';
-import { PASSWORD, PEOPLE } from './laboratory.js';
+import { LABORATORY, PASSWORD, PEOPLE } from './laboratory.js';
 import { furnishDeviations } from './deviations.js';
 import { furnishOrders } from './orders.js';
 import { furnishRecall } from './recall.js';
 import { setUpLaboratory, signIn } from './set-up.js';
-import { playYesterday, SET_UP_BEFORE_MS, type SetBackClock } from './yesterday.js';
+import { playYesterday, setUpBeforeMs, type SetBackClock } from './yesterday.js';
 
 /**
  * Sets the invented laboratory up when nobody is there yet, before the program listens; else leaves it as it is.
@@ -26,7 +26,7 @@ export async function prepareDemo(
 ): Promise<void> {
   if (token !== null) {
     const send = inProcess(app);
-    clock.setBack(SET_UP_BEFORE_MS);
+    clock.setBack(setUpBeforeMs(clock.now(), LABORATORY.zone));
     const laboratory = await setUpLaboratory(send, token, clock.now());
     await playYesterday(send, laboratory, clock);
     const now = clock.now();

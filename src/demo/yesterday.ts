@@ -5,14 +5,17 @@ import { makeLabel } from '../core/gs1/label.js';
 import { targetMs } from '../core/protocol/windows.js';
 import type { BenchStamp } from '../core/run/events.js';
 import { epochMs, type Instant, plusMs } from '../core/time/instant.js';
+import { endOfDay, localDay } from '../core/time/zone.js';
 import { BenchRun, controlSubjects, patientSubject } from './bench.js';
 import { PASSWORD, PATIENTS, STATIONS } from './laboratory.js';
 import { type DemoLaboratory, signIn } from './set-up.js';
 
 type Step = RunViewDto['revision']['content']['steps'][number];
 
-/** How long before now the invented laboratory was set up. */
-export const SET_UP_BEFORE_MS = 26 * 3_600_000;
+/** How long before now the invented laboratory was set up, at the least. */
+const SET_UP_BEFORE_MS = 26 * 3_600_000;
+/** The day before takes less. */
+const PLAYED_MS = 3 * 3_600_000;
 /** Hands need it between two steps. */
 const BETWEEN_MS = 4_000;
 /** By so much a hand is later than the clock. */
@@ -35,6 +38,16 @@ export class SetBackClock extends SystemClock {
   forward(ms: number): void {
     this.behindMs = Math.max(this.behindMs - ms, 0);
   }
+}
+
+/**
+ * How far the clock is set back for the set-up. What is played after it must not run past midnight: a bath that is
+ * filtered for the day would stand unfiltered in the middle of a rack.
+ */
+export function setUpBeforeMs(now: Instant, zone: string): number {
+  const began = plusMs(now, -SET_UP_BEFORE_MS);
+  const leftOfDay = epochMs(endOfDay(localDay(began, zone), zone)) - epochMs(began);
+  return SET_UP_BEFORE_MS + Math.max(PLAYED_MS - leftOfDay, 0);
 }
 
 /**

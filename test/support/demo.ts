@@ -11,12 +11,22 @@ export interface RunningDemo {
   stop: () => Promise<void>;
 }
 
-/** Starts the built program on a free port of the loopback, its data in a fresh folder that goes when it stops. */
-export async function startDemo(): Promise<RunningDemo> {
+/**
+ * Starts the built program on a free port of the loopback, its data in a fresh folder that goes when it stops.
+ * `at` is what its clock says as it starts; the machine's time when left out.
+ */
+export async function startDemo(at?: Date): Promise<RunningDemo> {
   const folder = await mkdtemp(join(tmpdir(), 'stainwright-demo-'));
-  const program = spawn(process.execPath, ['dist/main.js'], {
+  const program = spawn(process.execPath, [...(at ? ['--import', './test/support/clock-at.js'] : []), 'dist/main.js'], {
     cwd: ROOT,
-    env: { PATH: process.env['PATH'], STAINWRIGHT_DEMO: 'on', DATA_DIR: folder, PORT: '0', LOG_LEVEL: 'warn' },
+    env: {
+      PATH: process.env['PATH'],
+      STAINWRIGHT_DEMO: 'on',
+      DATA_DIR: folder,
+      PORT: '0',
+      LOG_LEVEL: 'warn',
+      ...(at && { CLOCK_AT: at.toISOString() }),
+    },
     stdio: ['ignore', 'pipe', 'inherit'],
   });
   const stop = async (): Promise<void> => {
