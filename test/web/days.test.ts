@@ -157,12 +157,24 @@ describeWith('chromium', 'A day in a browser', (chromiumPath) => {
     expect(errors).toEqual([]);
   }, 90_000);
 
-  it('of the director: sees what is in question, signs a stricter rule, and what it all left in the record', async () => {
+  it('of the director: what is in question stands by two signatures, a stricter rule is signed, and both stand in the record', async () => {
     const { page, errors } = await as('director');
     const sheet = page.getByRole('dialog');
     await go(page, 'Release');
     await within(page, 'Second looks');
-    await page.getByText('TARN-961E').first().waitFor();
+    await page.getByRole('button', { name: 'It stands after all' }).click();
+    await sheet.getByLabel('Why it stands all the same').fill('Invented: two of us read it again; nuclei are bright.');
+    await sheet.getByLabel('Your password, once more').fill(PASSWORD);
+    await sheet.getByLabel('Name for signing in').fill(PEOPLE.pathologist.login);
+    await sheet.getByLabel('That person’s password').fill(PASSWORD);
+    await sheet.getByRole('button', { name: 'Sign that it stands' }).click();
+    await sheet.waitFor({ state: 'hidden' });
+    await page.getByText('No released result is in question').waitFor();
+    await page.getByText('The second look at it', { exact: true }).first().click();
+    await page
+      .getByText(/^Upheld by /)
+      .first()
+      .waitFor();
 
     await go(page, 'Quality');
     await within(page, 'Rules');
@@ -178,7 +190,7 @@ describeWith('chromium', 'A day in a browser', (chromiumPath) => {
     await sheet.waitFor({ state: 'hidden' });
 
     await go(page, 'Record');
-    for (const act of ['policy.signed', 'lot.recalled', 'run.released', 'hand-over.noted']) {
+    for (const act of ['policy.signed', 'run.release-upheld']) {
       await page.getByText(act, { exact: true }).first().waitFor();
     }
     expect(errors).toEqual([]);
