@@ -1,6 +1,6 @@
 import { useQuery, useQueryClient } from '@tanstack/react-query';
 import { createContext, type ReactNode, use, useCallback, useEffect, useMemo, useSyncExternalStore } from 'react';
-import type { Role } from '../../core/people/roles.js';
+import { atBench, type Role } from '../../core/people/roles.js';
 import { api, credentials, got, isReached, Problem, whenSessionIsLost } from '../api.js';
 import type { Session } from '../api.paths.js';
 import { actingPass, actsAlone, actUnder, endPass, lookForPass, whenPassChanges } from '../offline/acting.js';
@@ -128,7 +128,11 @@ export function SessionGate({ children }: { children: ReactNode }) {
       void endPass();
       void (another ? forgetAnswers() : Promise.resolve()).then(() => keepAnswer('session', session));
       void queries.cancelQueries({ queryKey: ['session'] });
-      if (another) queries.removeQueries({ predicate: ({ queryKey: [topic] }) => topic !== 'session' });
+      if (another) {
+        // Who works at the bench goes on with it at once; what is pressed while it is asked anew is not lost.
+        const stay = atBench(session.person.roles).length > 0 ? BENCH_TOPICS : ['session'];
+        queries.removeQueries({ predicate: ({ queryKey: [topic] }) => !stay.includes(topic) });
+      }
       queries.setQueryData(['session'], session);
       setLost(false);
       void queries.invalidateQueries({ predicate: ({ queryKey: [topic] }) => topic !== 'session' });
