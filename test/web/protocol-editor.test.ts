@@ -71,6 +71,10 @@ describeWith('chromium', 'Writing a protocol in a browser', (chromiumPath) => {
     await added.getByLabel('Vessel').fill('pad');
     await added.getByLabel('Target', { exact: true }).fill('3,5');
     await status.getByText('Nothing is wrong with it.').waitFor();
+    await page.getByRole('button', { name: 'Add after Step 6' }).press('Enter');
+    await page.getByRole('button', { name: 'Remove Step 7' }).press('Enter');
+    await page.getByRole('dialog', { name: 'Remove Step 7' }).getByRole('button', { name: 'Remove' }).press('Enter');
+    await status.getByText('Nothing is wrong with it.').waitFor();
     await page.evaluate(axe);
     const found = await page.evaluate(() =>
       (globalThis as unknown as { axe: { run: () => Promise<{ violations: { id: string }[] }> } }).axe.run(),

@@ -5,6 +5,7 @@ import { useText } from '../app/router.js';
 import { useSession } from '../app/session.js';
 import type { ProtocolLine } from '../api.paths.js';
 import { Button } from '../parts/Button.js';
+import { csvOf, Export } from '../parts/Export.js';
 import { Finder } from '../parts/Finder.js';
 import { Nothing, Page, Part, Waiting } from '../parts/Page.js';
 import { useProtocols } from './protocols.js';
@@ -13,7 +14,6 @@ import { RevisionTags } from './Standing.js';
 import { UploadSheet } from './UploadSheet.js';
 import { EDITOR } from './editor/words.js';
 import { PROTOCOLS as words } from './words.js';
-import { csvOf, Export } from '../parts/Export.js';
 
 /** Every protocol by category, with where its revisions stand. */
 export default function ProtocolsScreen() {

@@ -1,6 +1,8 @@
 import { type ReactNode, useState } from 'react';
 import { Button } from '../../parts/Button.js';
 import { Tag } from '../../parts/Page.js';
+import { Sheet } from '../../parts/Sheet.js';
+import { WORDS } from '../../words.js';
 import { EDITOR } from './words.js';
 
 const words = EDITOR.card;
@@ -35,6 +37,7 @@ export function Card({
   children: ReactNode;
 }) {
   const [open, setOpen] = useState(opensAtOnce);
+  const [leaving, setLeaving] = useState(false);
   return (
     <li id={id} className={faults > 0 ? 'draft-card draft-card-faulty' : 'draft-card'}>
       <details open={open} onToggle={({ currentTarget }) => setOpen(currentTarget.open)}>
@@ -64,10 +67,18 @@ export function Card({
             {words.add}
           </Button>
         )}
-        <Button look="quiet" aria-label={words.removes(name)} isDisabled={count === 1} onPress={onRemove}>
+        <Button look="quiet" aria-label={words.removes(name)} isDisabled={count === 1} onPress={() => setLeaving(true)}>
           {words.remove}
         </Button>
       </div>
+      {leaving && (
+        <Sheet title={words.removeAsk(name)} onClose={() => setLeaving(false)} closeWord={WORDS.cancel}>
+          <p>{line}</p>
+          <Button look="main" onPress={onRemove}>
+            {words.remove}
+          </Button>
+        </Sheet>
+      )}
     </li>
   );
 }

@@ -55,8 +55,9 @@ function keptDraft(name: string): Draft | null {
 
 function Editor({ base }: { base: Revision | null }) {
   const name = `protocol-draft.${base?.id ?? 'new'}`;
-  const [takenUp, setTakenUp] = useState(() => keptDraft(name) !== null);
-  const [draft, setDraft] = useState<Draft>(() => keptDraft(name) ?? base?.content ?? emptyDraft());
+  const [found] = useState(() => keptDraft(name));
+  const [takenUp, setTakenUp] = useState(found !== null);
+  const [draft, setDraft] = useState<Draft>(found ?? base?.content ?? emptyDraft());
   // The last one that could be drawn, so that nothing jumps while a figure is being typed.
   const [picture, setPicture] = useState(() => drawable(draft));
   // What a field was begun with is its own until the draft is another one.
@@ -84,16 +85,16 @@ function Editor({ base }: { base: Revision | null }) {
           <Part title={PROTOCOLS.timeline.title}>
             {picture ? <Timeline protocol={picture} /> : <p className="small">{PROTOCOLS.timeline.waits}</p>}
           </Part>
-          <Part title={words.whole}>
+          <Part title={words.whole} id="draft-whole">
             <WholeFields draft={draft} isNew={base === null} onChange={change} />
           </Part>
-          <Part title={words.steps}>
+          <Part title={words.steps} id="draft-steps">
             <StepList draft={draft} faults={faults} onChange={change} />
           </Part>
-          <Part title={words.controls}>
+          <Part title={words.controls} id="draft-controls">
             <ControlList draft={draft} faults={faults} onChange={change} />
           </Part>
-          <Part title={words.points}>
+          <Part title={words.points} id="draft-releasePoints">
             <PointList draft={draft} faults={faults} onChange={change} />
           </Part>
           {base && (

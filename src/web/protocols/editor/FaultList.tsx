@@ -40,16 +40,14 @@ export function FaultList({
   );
 }
 
-/** Opens the item in which something is wrong and goes to its first faulty field, or to the item. */
+/** Opens the item in which something is wrong and goes to its first faulty field, or to where it begins. */
 function goTo([list, index]: Fault['path']): void {
-  const item = typeof index === 'number' ? document.getElementById(`draft-${list}-${index}`) : document.body;
-  const details = item?.querySelector('details');
-  const summary = details?.querySelector('summary');
-  if (details?.open === false) summary?.click();
+  const part = document.getElementById(`draft-${list}`) ?? document.getElementById('draft-whole');
+  const item = document.getElementById(`draft-${list}-${index}`);
+  const summary = item?.querySelector('summary');
+  if (item?.querySelector('details')?.open === false) summary?.click();
   requestAnimationFrame(() => {
-    const field = item?.querySelector<HTMLElement>(
-      '.draft [aria-invalid=true], .draft-card-fields [aria-invalid=true]',
-    );
-    (field ?? summary)?.focus();
+    const field = (item ?? part)?.querySelector<HTMLElement>('[aria-invalid=true]');
+    (field ?? summary ?? part?.querySelector<HTMLElement>('summary, button'))?.focus();
   });
 }

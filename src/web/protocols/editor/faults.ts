@@ -18,12 +18,15 @@ export function useFaults(draft: Draft): { faults: readonly Fault[]; checked: bo
     const timer = setTimeout(() => setRested(draft), REST_MS);
     return () => clearTimeout(timer);
   }, [draft]);
+  // What stands until the next answer is the last one; the name that it goes by here is the library's own.
   const { data, isPlaceholderData, error } = useQuery({
     queryKey: ['protocol-check', rested],
     queryFn: () => got(api.POST('/api/protocols/checks', { body: { content: { ...named(rested) } } })),
+    // The library's name for it.
     placeholderData: keepPreviousData,
     gcTime: 0,
   });
+  // Not while an earlier answer stands in, which is what the library's name means.
   const checked = rested === draft && data !== undefined && !isPlaceholderData;
   return { faults: data?.problems ?? [], checked, failed: error };
 }

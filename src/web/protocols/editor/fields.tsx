@@ -1,8 +1,8 @@
 import { useState } from 'react';
 import { Field } from '../../parts/Field.js';
 import { SelectField } from '../../parts/SelectField.js';
-import { useFault } from './faults.js';
 import { typedNumber } from '../../parts/typed-number.js';
+import { useFault } from './faults.js';
 
 type Place = readonly (string | number)[];
 

@@ -54,6 +54,7 @@ export const EDITOR = {
     add: 'Add after',
     removes: (name: string) => `Remove ${name}`,
     remove: 'Remove',
+    removeAsk: (name: string) => `Remove ${name} with all that it says?`,
     addControl: 'Add a control',
     addPoint: 'Add a place where a result leaves',
     moved: (name: string, place: number) => `${name} is now number ${place}`,
