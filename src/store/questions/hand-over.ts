@@ -1,8 +1,8 @@
-import { In, MoreThanOrEqual } from 'typeorm';
+import { MoreThanOrEqual } from 'typeorm';
 import { type Instant, plusMs } from '../../core/time/instant.js';
 import { HandOverNoteRow } from '../rows/hand-over.entity.js';
-import { PersonRow } from '../rows/people.entity.js';
 import type { View } from '../view.js';
+import { namesOf } from './people.js';
 
 /** So that what was left before a week off is still there after it. */
 const SHOWN_MS = 8 * 24 * 3_600_000;
@@ -15,7 +15,9 @@ export async function handOverNotes(view: View, now: Instant): Promise<(HandOver
     { at: MoreThanOrEqual(plusMs(now, -SHOWN_MS)) },
     { order: { seq: 'DESC' }, take: MOST },
   );
-  const people = await view.all(PersonRow, { id: In(notes.map(({ personId }) => personId)) });
-  const names = new Map(people.map(({ id, name }) => [id, name]));
-  return notes.map((note) => ({ ...note, person: names.get(note.personId) ?? note.personId }));
+  const names = await namesOf(
+    view,
+    notes.map(({ personId }) => personId),
+  );
+  return notes.map((note) => ({ ...note, person: names[note.personId] ?? note.personId }));
 }

@@ -5,11 +5,11 @@ import { Button } from '../parts/Button.js';
 import { Choice } from '../parts/Choice.js';
 import { Field } from '../parts/Field.js';
 import { Sheet } from '../parts/Sheet.js';
+import { typedNumber } from '../parts/typed-number.js';
 import { WORDS } from '../words.js';
 import { useRecord } from './acts.js';
 import type { Standing } from './bench.js';
 import { BENCH, stepName } from './words.js';
-import { typedNumber } from '../parts/typed-number.js';
 
 const words = BENCH.temperature;
 /** UCUM codes and how a bench writes them. */

@@ -7,10 +7,10 @@ import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
 import { Field } from '../parts/Field.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
+import { typedNumber } from '../parts/typed-number.js';
 import { WORDS } from '../words.js';
 import { RESULTS_KEY, type Series, SERIES_KEY, useSeriesList } from './queries.js';
 import { RESULTS } from './words.js';
-import { typedNumber } from '../parts/typed-number.js';
 
 const words = RESULTS.numbers;
 

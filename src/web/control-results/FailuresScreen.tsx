@@ -4,13 +4,13 @@ import { api, got } from '../api.js';
 import { useParam } from '../app/router.js';
 import { useSession } from '../app/session.js';
 import { Button } from '../parts/Button.js';
+import { csvOf, Export } from '../parts/Export.js';
 import { Finder } from '../parts/Finder.js';
 import { Nothing, Page, Tag, Waiting } from '../parts/Page.js';
 import { SelectField } from '../parts/SelectField.js';
 import { controlName } from './parts.js';
 import { type Failure, RESULTS_KEY } from './queries.js';
 import { RESULTS } from './words.js';
-import { csvOf, Export } from '../parts/Export.js';
 
 const words = RESULTS.failures;
 type Filter = keyof typeof words.filters;

@@ -12,11 +12,11 @@ import { ProblemNote } from '../parts/ProblemNote.js';
 import { SelectField } from '../parts/SelectField.js';
 import { Sheet } from '../parts/Sheet.js';
 import { Signing } from '../parts/Signing.js';
+import { typedNumber } from '../parts/typed-number.js';
 import { WORDS } from '../words.js';
 import { figure } from './ChartsScreen.js';
 import { type Evaluation, RESULTS_KEY, type Series, SERIES_KEY } from './queries.js';
 import { RESULTS } from './words.js';
-import { typedNumber } from '../parts/typed-number.js';
 
 const words = RESULTS.sheets;
 

@@ -25,7 +25,7 @@ export const HELP = {
   keys: {
     title: 'Keys, scanners and pedals',
     lines: [
-      { keys: ['Ctrl', 'K'], does: 'opens Find: any specimen, run, lot, order, person or page.' },
+      { keys: ['Ctrl', 'K'], does: 'opens Find, for specimens, runs, lots, orders, people and pages.' },
       { keys: ['/'], does: 'does the same where no field takes text; Find itself turns it off on this device.' },
       { keys: ['Space'], does: 'presses the button that has the focus.' },
       { keys: ['any key'], does: 'presses the next act on the bench while it has the focus, as a foot pedal does.' },
@@ -62,7 +62,7 @@ export const HELP = {
       full: { word: 'filled', means: 'stops something.' },
     },
     ahead:
-      'What lies ahead: a full bar wants hands, a diamond wants an eye, and hatching means that two want the same at once.',
+      'What lies ahead: a full bar wants hands, a diamond wants an eye, a line with ends is when the next moments may be, and hatching means that two want the same at once.',
   },
 
   offline: {

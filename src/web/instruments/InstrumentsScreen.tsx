@@ -5,10 +5,10 @@ import { api, got } from '../api.js';
 import type { Instrument } from '../api.paths.js';
 import { OpenDeviation } from '../deviations/OpenDeviation.js';
 import { Button } from '../parts/Button.js';
+import { csvOf, Export } from '../parts/Export.js';
 import { Nothing, Page, Tag, Waiting } from '../parts/Page.js';
 import { ActSheet, AddSheet } from './sheets.js';
 import { INSTRUMENTS as words } from './words.js';
-import { csvOf, Export } from '../parts/Export.js';
 
 /** What the laboratory measures with, what is due, and what speaks against using it. */
 export default function InstrumentsScreen() {

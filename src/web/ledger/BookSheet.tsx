@@ -11,10 +11,10 @@ import { shortLabel } from '../parts/format.js';
 import { say } from '../parts/notices.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { Sheet } from '../parts/Sheet.js';
+import { typedNumber } from '../parts/typed-number.js';
 import { WORDS } from '../words.js';
 import { amountText, type OnHandContainer } from './ledger.js';
 import { LEDGER_WORDS } from './words.js';
-import { typedNumber } from '../parts/typed-number.js';
 
 const words = LEDGER_WORDS.book;
 

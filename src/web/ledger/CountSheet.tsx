@@ -11,11 +11,11 @@ import { say } from '../parts/notices.js';
 import { Waiting } from '../parts/Page.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { Sheet } from '../parts/Sheet.js';
+import { typedNumber } from '../parts/typed-number.js';
 import { useLot, useReagents } from '../stock/stock.js';
 import { WORDS } from '../words.js';
 import { changeText, unitText } from './ledger.js';
 import { LEDGER_WORDS } from './words.js';
-import { typedNumber } from '../parts/typed-number.js';
 
 const words = LEDGER_WORDS.counts.sheet;
 

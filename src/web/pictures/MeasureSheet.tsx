@@ -15,11 +15,11 @@ import { PictureField } from '../parts/PictureField.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { SelectField } from '../parts/SelectField.js';
 import { Sheet } from '../parts/Sheet.js';
+import { typedNumber } from '../parts/typed-number.js';
 import { WORDS } from '../words.js';
 import { exposureOf, keepExposure, lastExposure, wrongParts } from './exposure.js';
 import { ExposureFields } from './ExposureFields.js';
 import { metricWords, PICTURES } from './words.js';
-import { typedNumber } from '../parts/typed-number.js';
 
 const words = PICTURES.sheet;
 

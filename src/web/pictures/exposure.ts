@@ -1,7 +1,7 @@
 import { EXPOSURE_PARTS, type Exposure, type ExposurePart } from '../../core/stain-image/taken.js';
 import { kept } from '../parts/kept.js';
-import { PICTURES } from './words.js';
 import { typedNumber } from '../parts/typed-number.js';
+import { PICTURES } from './words.js';
 
 /** How a picture was taken, as the fields hold it. */
 export type ExposureDraft = Record<ExposurePart, string>;

@@ -11,9 +11,9 @@ import { Field } from '../parts/Field.js';
 import { say } from '../parts/notices.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { Sheet } from '../parts/Sheet.js';
+import { typedNumber } from '../parts/typed-number.js';
 import { WORDS } from '../words.js';
 import { PLACES_WORDS } from './words.js';
-import { typedNumber } from '../parts/typed-number.js';
 
 const words = PLACES_WORDS.placeSheet;
 

@@ -12,10 +12,10 @@ import { ProblemNote } from '../parts/ProblemNote.js';
 import { SelectField } from '../parts/SelectField.js';
 import { Sheet } from '../parts/Sheet.js';
 import { benchClock } from '../parts/ticker.js';
+import { typedNumber } from '../parts/typed-number.js';
 import { WORDS } from '../words.js';
 import { limitsText } from './places.js';
 import { PLACES_WORDS } from './words.js';
-import { typedNumber } from '../parts/typed-number.js';
 
 const words = PLACES_WORDS.readSheet;
 type Unit = keyof typeof words.units;

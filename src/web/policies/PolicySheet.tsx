@@ -13,9 +13,9 @@ import { ProblemNote } from '../parts/ProblemNote.js';
 import { SelectField } from '../parts/SelectField.js';
 import { Sheet } from '../parts/Sheet.js';
 import { Signing } from '../parts/Signing.js';
+import { typedNumber } from '../parts/typed-number.js';
 import { WORDS } from '../words.js';
 import { POLICIES } from './words.js';
-import { typedNumber } from '../parts/typed-number.js';
 
 const words = POLICIES.sheet;
 

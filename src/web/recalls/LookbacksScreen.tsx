@@ -4,9 +4,9 @@ import { useSession } from '../app/session.js';
 import { api, got } from '../api.js';
 import type { Lookback } from '../api.paths.js';
 import { Button } from '../parts/Button.js';
+import { csvOf, Export } from '../parts/Export.js';
 import { Nothing, Page, Part, Tag, Waiting } from '../parts/Page.js';
 import { LOOKBACKS as words } from './words.js';
-import { csvOf, Export } from '../parts/Export.js';
 
 /** Questions on earlier work: the open ones first. */
 export default function LookbacksScreen() {

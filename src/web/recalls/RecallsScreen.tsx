@@ -8,6 +8,7 @@ import type { Lot } from '../api.paths.js';
 import { useCatalogue } from '../bench/bench.js';
 import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
+import { csvOf, Export } from '../parts/Export.js';
 import { Field } from '../parts/Field.js';
 import { say } from '../parts/notices.js';
 import { Nothing, Page, Waiting } from '../parts/Page.js';
@@ -18,7 +19,6 @@ import { usePeopleNames } from '../stock/stock.js';
 import { WORDS } from '../words.js';
 import { findLots } from './find.js';
 import { RECALLS as words } from './words.js';
-import { csvOf, Export } from '../parts/Export.js';
 
 /** Every recall, and the way to start one. */
 export default function RecallsScreen() {

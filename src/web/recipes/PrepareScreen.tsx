@@ -10,6 +10,7 @@ import { Field } from '../parts/Field.js';
 import { say } from '../parts/notices.js';
 import { Page, Part, Waiting } from '../parts/Page.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
+import { typedNumber } from '../parts/typed-number.js';
 import { WORDS } from '../words.js';
 import { amountText, unitText } from './amounts.js';
 import { Cautions } from './Cautions.js';
@@ -20,7 +21,6 @@ import { useRecipe, useWorksheet } from './recipes.js';
 import '../stock/stock.css';
 import './recipes.css';
 import { RECIPES } from './words.js';
-import { typedNumber } from '../parts/typed-number.js';
 
 const words = RECIPES.prepare;
 

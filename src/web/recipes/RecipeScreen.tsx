@@ -10,6 +10,7 @@ import { Field } from '../parts/Field.js';
 import { Page, Part, Waiting } from '../parts/Page.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { SelectField } from '../parts/SelectField.js';
+import { typedNumber } from '../parts/typed-number.js';
 import { lifeText } from '../stock/stock.js';
 import { amountText, unitText } from './amounts.js';
 import { Cautions } from './Cautions.js';
@@ -18,7 +19,6 @@ import '../stock/stock.css';
 import './recipes.css';
 import { RECIPES } from './words.js';
 import { WorksheetTable } from './WorksheetTable.js';
-import { typedNumber } from '../parts/typed-number.js';
 
 const words = RECIPES.page;
 const above = { href: '/stock/recipes', word: RECIPES.title };

@@ -5,12 +5,12 @@ import { useSession } from '../app/session.js';
 import { api, got } from '../api.js';
 import type { AssessmentRound } from '../api.paths.js';
 import { Button } from '../parts/Button.js';
+import { csvOf, Export } from '../parts/Export.js';
 import { asWords } from '../parts/format.js';
 import { Nothing, Page, Tag, Waiting } from '../parts/Page.js';
 import { SignatureBlock } from '../parts/Signing.js';
 import { ActSheet, AddSheet } from './sheets.js';
 import { ROUNDS as words } from './words.js';
-import { csvOf, Export } from '../parts/Export.js';
 
 const FRAMES: Record<RoundStanding, 'plain' | 'soft' | 'double' | 'full'> = {
   'to be stained': 'double',

@@ -1,8 +1,8 @@
 import { writtenQuantity } from '../../core/ledger/written.js';
 import type { IntendedUse } from '../../core/lot/lot.js';
 import type { NewLot, Scanned } from '../api.paths.js';
-import { STOCK } from './words.js';
 import { typedNumber } from '../parts/typed-number.js';
+import { STOCK } from './words.js';
 
 const words = STOCK.in;
 

@@ -9,10 +9,10 @@ import { Field } from '../parts/Field.js';
 import { say } from '../parts/notices.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { SelectField } from '../parts/SelectField.js';
+import { typedNumber } from '../parts/typed-number.js';
 import { WORDS } from '../words.js';
 import { NO_RUN, RunField } from './RunField.js';
 import { short, STUDIES } from './words.js';
-import { typedNumber } from '../parts/typed-number.js';
 
 const words = STUDIES.page;
 

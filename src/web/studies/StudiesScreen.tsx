@@ -6,11 +6,11 @@ import { api, got } from '../api.js';
 import type { Lot } from '../api.paths.js';
 import { useCatalogue } from '../bench/bench.js';
 import { Button } from '../parts/Button.js';
+import { csvOf, Export } from '../parts/Export.js';
 import { Nothing, Page, Part, Tag, Waiting } from '../parts/Page.js';
 import { WORDS } from '../words.js';
 import { PlanSheet } from './PlanSheet.js';
 import { STUDIES as words } from './words.js';
-import { csvOf, Export } from '../parts/Export.js';
 
 /** Comparisons of lots, and the lots that wait for one. */
 export default function StudiesScreen() {
