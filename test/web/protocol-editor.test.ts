@@ -75,6 +75,20 @@ describeWith('chromium', 'Writing a protocol in a browser', (chromiumPath) => {
     await page.getByRole('button', { name: 'Remove Step 7' }).press('Enter');
     await page.getByRole('dialog', { name: 'Remove Step 7' }).getByRole('button', { name: 'Remove' }).press('Enter');
     await status.getByText('Nothing is wrong with it.').waitFor();
+
+    await page.getByRole('button', { name: 'Add a caution' }).press('Enter');
+    const caution = page.locator(`#draft-cautions-${base.content.cautions.length}`);
+    await caution.getByLabel('What it warns of').fill('drained dye (invented)');
+    await caution.getByLabel('Hazard codes').fill('H319, corrosive');
+    await caution.getByLabel('Source', { exact: true }).fill('clp');
+    await caution.getByText('"corrosive" is no GHS hazard code').waitFor();
+    await status.getByRole('button').click();
+    await page.locator('input:focus[value="H319, corrosive"]').waitFor();
+    await caution.getByLabel('Hazard codes').fill('H319');
+    await page.getByRole('button', { name: 'Add how something is kept' }).press('Enter');
+    await page.getByLabel('What is kept, how and how long').last().fill('The pad is burnt after each core.');
+    await page.getByLabel('Slides at most').fill('40');
+    await status.getByText('Nothing is wrong with it.').waitFor();
     await page.evaluate(axe);
     const found = await page.evaluate(() =>
       (globalThis as unknown as { axe: { run: () => Promise<{ violations: { id: string }[] }> } }).axe.run(),
@@ -103,7 +117,16 @@ describeWith('chromium', 'Writing a protocol in a browser', (chromiumPath) => {
       status: 'set by this laboratory',
     });
     expect(draft.content.steps[5]?.time).toMatchObject({ target: 3.5, unit: 's', status: 'set by this laboratory' });
-    expect(draft.content.cautions).toEqual(base.content.cautions);
+    expect(draft.content.cautions).toEqual([
+      ...base.content.cautions,
+      { agent: 'drained dye (invented)', codes: ['H319'], signal: 'Warning', source: 'clp' },
+    ]);
+    expect(draft.content.storage?.at(-1)).toEqual({
+      text: 'The pad is burnt after each core.',
+      status: 'set by this laboratory',
+    });
+    expect(draft.content.change).toEqual({ ...base.content.change, maxSlides: 40, status: 'set by this laboratory' });
+    expect(draft.content.fitness).toEqual(base.content.fitness);
     // What was kept on the device went with the draft.
     await page.goto(`${test.url}/protocols/${base.id}/edit`);
     await page.getByText('Nothing is different yet.').waitFor();

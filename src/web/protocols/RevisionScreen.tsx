@@ -37,6 +37,7 @@ export default function RevisionScreen({ revision: id = '' }: ScreenProps) {
     );
   }
   const { content, openProposals } = data;
+  const figures = content.change ? words.changeFigures(content.change) : '';
   const open = data.state === 'draft' || data.state === 'reviewed';
   return (
     <Page
@@ -117,6 +118,14 @@ export default function RevisionScreen({ revision: id = '' }: ScreenProps) {
               <p>
                 <strong>{words.change}:</strong> {content.change.text} <FigureStanding status={content.change.status} />
               </p>
+              {figures !== '' && <p className="small">{figures}</p>}
+            </li>
+          )}
+          {content.cytology && (
+            <li>
+              <p>
+                <strong>{words.cytology}:</strong> {words.cytologySays(content.cytology)}
+              </p>
             </li>
           )}
           {content.storage?.map(({ text, status }) => (
@@ -126,10 +135,10 @@ export default function RevisionScreen({ revision: id = '' }: ScreenProps) {
               </p>
             </li>
           ))}
-          {content.fitness.map(({ use, statement, sources }) => (
+          {content.fitness.map(({ use, unfit, statement, sources }) => (
             <li key={use}>
               <p>
-                <strong>{use}:</strong> {statement}
+                <strong>{use}:</strong> {unfit && <Tag frame="double">{words.spent}</Tag>} {statement}
               </p>
               <Sources keys={sources} />
             </li>

@@ -1,4 +1,4 @@
-import type { FigureStatus, StainCategory } from '../../core/protocol/protocol.js';
+import type { ChangeRule, CytologyRule, FigureStatus, StainCategory } from '../../core/protocol/protocol.js';
 import type { RevisionAct, RevisionState } from '../api.paths.js';
 
 export const PROTOCOLS = {
@@ -85,6 +85,22 @@ export const PROTOCOLS = {
     cautions: 'Cautions',
     more: 'Change, storage and what the tissue stays fit for',
     change: 'Change',
+    changeFigures: ({ maxSlides, maxDays, maxPatientsPerAliquot, filter }: ChangeRule) =>
+      [
+        ...(maxSlides === undefined ? [] : [`at most ${maxSlides} slides`]),
+        ...(maxDays === undefined ? [] : [`at most ${maxDays} days`]),
+        ...(maxPatientsPerAliquot === undefined ? [] : [`at most ${maxPatientsPerAliquot} patients from one aliquot`]),
+        ...(filter === undefined ? [] : [`filter: ${filter}`]),
+      ].join(' · '),
+    cytology: 'Cytology',
+    cytologySays: ({ papanicolaou, separation }: CytologyRule) =>
+      [
+        papanicolaou ? 'a Papanicolaou method' : 'no Papanicolaou method, so not for gynaecological slides',
+        separation === undefined
+          ? 'gynaecological and other specimens may not share a run'
+          : `kept apart in one run: ${separation}`,
+      ].join('; '),
+    spent: 'spent for it',
     storage: 'Storage',
     history: 'What was decided',
     program: 'the program',

@@ -15,6 +15,7 @@ export function Card({
   faults,
   at,
   count,
+  stays,
   opensAtOnce,
   onMove,
   onRemove,
@@ -28,6 +29,8 @@ export function Card({
   faults: number;
   at: number;
   count: number;
+  /** It cannot be removed, as it is the last one that must be there. */
+  stays: boolean;
   /** It has just been added. */
   opensAtOnce: boolean;
   onMove: (to: number) => void;
@@ -67,7 +70,7 @@ export function Card({
             {words.add}
           </Button>
         )}
-        <Button look="quiet" aria-label={words.removes(name)} isDisabled={count === 1} onPress={() => setLeaving(true)}>
+        <Button look="quiet" aria-label={words.removes(name)} isDisabled={stays} onPress={() => setLeaving(true)}>
           {words.remove}
         </Button>
       </div>

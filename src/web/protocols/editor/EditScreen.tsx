@@ -20,6 +20,7 @@ import { useRevision } from '../protocols.js';
 import '../protocols.css';
 import { Timeline } from '../Timeline.js';
 import { PROTOCOLS } from '../words.js';
+import { CautionList, ChangeFields, FitnessList, StorageList } from './Afterwards.js';
 import { Changes } from './Changes.js';
 import { type Draft, drawable, emptyDraft, named } from './draft.js';
 import './editor.css';
@@ -97,11 +98,18 @@ function Editor({ base }: { base: Revision | null }) {
           <Part title={words.points} id="draft-releasePoints">
             <PointList draft={draft} faults={faults} onChange={change} />
           </Part>
-          {base && (
-            <Part title={words.rest}>
-              <p>{words.restHelp}</p>
-            </Part>
-          )}
+          <Part title={words.cautions} id="draft-cautions">
+            <CautionList draft={draft} faults={faults} onChange={change} />
+          </Part>
+          <Part title={words.shared} id="draft-change">
+            <ChangeFields draft={draft} onChange={change} />
+          </Part>
+          <Part title={words.storage} id="draft-storage">
+            <StorageList draft={draft} faults={faults} onChange={change} />
+          </Part>
+          <Part title={words.fitnessList} id="draft-fitness">
+            <FitnessList draft={draft} faults={faults} onChange={change} />
+          </Part>
         </div>
       </Faults>
       <FaultList faults={faults} checked={checked} failed={failed} />

@@ -3,13 +3,12 @@ import { useCatalogue } from '../../bench/bench.js';
 import { Tick } from '../../parts/Choice.js';
 import { degreesText } from '../protocols.js';
 import { PROTOCOLS } from '../words.js';
-import { type DraftStep, withKey } from './draft.js';
+import { type DraftStep, OWN, withKey } from './draft.js';
 import { ChoiceAt, NumberAt, TextAt } from './fields.js';
 import { EDITOR } from './words.js';
 
 const words = EDITOR.step;
 const NONE = '';
-const OWN = 'set by this laboratory';
 
 /** Everything that one step says; what a step may leave out is opened by a tick. */
 export function StepFields({

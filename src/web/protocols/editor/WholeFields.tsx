@@ -2,7 +2,7 @@ import { STAIN_CATEGORIES } from '../../../core/protocol/protocol.js';
 import { Tick } from '../../parts/Choice.js';
 import { PROTOCOLS } from '../words.js';
 import { type Draft, idFrom } from './draft.js';
-import { ChoiceAt, TextAt } from './fields.js';
+import { ChoiceAt, KeysAt, TextAt } from './fields.js';
 import { EDITOR as words } from './words.js';
 
 /** What the protocol says as a whole. */
@@ -73,20 +73,13 @@ export function WholeFields({
       <Tick on={material.irreplaceable} onChange={(irreplaceable) => set({ material: { ...material, irreplaceable } })}>
         {words.irreplaceable}
       </Tick>
-      <TextAt
+      <KeysAt
         at={['sources']}
         label={words.sources}
         help={words.sourcesHelp}
-        value={draft.sources.join(', ')}
-        onChange={(keys) => set({ sources: keysIn(keys) })}
+        value={draft.sources}
+        onChange={(sources) => set({ sources })}
       />
     </div>
   );
-}
-
-function keysIn(text: string): string[] {
-  return text
-    .split(',')
-    .map((key) => key.trim())
-    .filter((key) => key !== '');
 }

@@ -16,7 +16,8 @@ export type DraftPoint = Written<ReleasePoint>;
 
 /** What a new step is called in the record until its action gives it a name. */
 const NEW_STEP = /^new-step-\d+$/;
-const OWN = 'set by this laboratory';
+/** What a figure is that is written here. */
+export const OWN = 'set by this laboratory' as const;
 
 /** A protocol of this laboratory's own to begin with. */
 export function emptyDraft(): Draft {

@@ -18,24 +18,28 @@ export function useFaults(draft: Draft): { faults: readonly Fault[]; checked: bo
     const timer = setTimeout(() => setRested(draft), REST_MS);
     return () => clearTimeout(timer);
   }, [draft]);
-  // What stands until the next answer is the last one; the name that it goes by here is the library's own.
+  // The last answer stands until the next one is there; "placeholder" is the library's own name for that.
   const { data, isPlaceholderData, error } = useQuery({
     queryKey: ['protocol-check', rested],
     queryFn: () => got(api.POST('/api/protocols/checks', { body: { content: { ...named(rested) } } })),
-    // The library's name for it.
     placeholderData: keepPreviousData,
     gcTime: 0,
   });
-  // Not while an earlier answer stands in, which is what the library's name means.
   const checked = rested === draft && data !== undefined && !isPlaceholderData;
   return { faults: data?.problems ?? [], checked, failed: error };
+}
+
+/** How many of them lie in one item of a list. */
+export function faultsIn(faults: readonly Fault[], list: string, index: number): number {
+  return faults.filter(({ path }) => path[0] === list && path[1] === index).length;
 }
 
 /** What is wrong with the draft around a field. */
 export const Faults = createContext<readonly Fault[]>([]);
 
-/** What is wrong at a place, or within it where the place is a group that is not there at all. */
-export function useFault(path: readonly (string | number)[]): string | undefined {
+/** What is wrong at a place; `within` also what is wrong with an item of the list that stands there. */
+export function useFault(place: readonly (string | number)[], within = false): string | undefined {
   const faults = use(Faults);
-  return faults.find((fault) => fault.path.join('/') === path.join('/'))?.message;
+  return faults.find(({ path }) => (within || path.length === place.length) && place.every((key, n) => path[n] === key))
+    ?.message;
 }

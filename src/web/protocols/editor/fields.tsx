@@ -39,6 +39,44 @@ export function TextAt({
   );
 }
 
+/** A list of short words with commas between them, as it is typed until the field is left. */
+export function KeysAt({
+  at,
+  label,
+  help,
+  value,
+  onChange,
+}: {
+  at: Place;
+  label: string;
+  help: string;
+  value: readonly string[];
+  onChange: (value: string[]) => void;
+}) {
+  const error = useFault(at, true);
+  const [text, setText] = useState(value.join(', '));
+  return (
+    <Field
+      label={label}
+      help={help}
+      value={text}
+      onChange={(typed) => {
+        setText(typed);
+        onChange(keysIn(typed));
+      }}
+      error={error}
+      autoComplete="off"
+    />
+  );
+}
+
+function keysIn(text: string): string[] {
+  return text
+    .split(',')
+    .map((key) => key.trim())
+    .filter((key) => key !== '');
+}
+
 /** A number of the draft: what is no number stays as it was typed, and is said to be none. */
 export function NumberAt({
   at,
