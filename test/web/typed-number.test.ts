@@ -1,5 +1,5 @@
 import { describe, expect, it } from '@jest/globals';
-import { typedNumber } from '../../src/web/parts/typed-number.js';
+import { readNumbersAs, typedNumber } from '../../src/web/parts/typed-number.js';
 
 describe('A number as a person types it', () => {
   // Decimal and grouping marks of the languages: Unicode CLDR 48, main numbers.
@@ -26,6 +26,14 @@ describe('A number as a person types it', () => {
     ['12,000', 'en-US'],
   ])('is refused where it may be a thousand or a few: %s in %s', (text, locale) => {
     expect(typedNumber(text, locale)).toBeNaN();
+  });
+
+  it('is read in the way that the device was given, whatever its browser has', () => {
+    readNumbersAs('de-DE');
+    expect([typedNumber('1,500'), typedNumber('1.500')]).toEqual([1.5, Number.NaN]);
+    readNumbersAs('en-GB');
+    expect([typedNumber('1,500'), typedNumber('1.500')]).toEqual([Number.NaN, 1.5]);
+    readNumbersAs(undefined);
   });
 
   it.each(['', ' ', '1,234.5', '1 500', '1e3', '3.8 g', '.5', '5.', 'soon', 'Infinity'])('is none: "%s"', (text) => {

@@ -9,6 +9,7 @@ import { answered, forgetAnswers, isAway, keepAnswer } from '../offline/kept-ans
 import type { OpenedPass } from '../offline/pass-store.js';
 import { endLater, endWhatEnded, takeEnding } from '../offline/passes.js';
 import { timeFormat, type TimeFormat } from '../parts/format.js';
+import { LOCALE } from '../parts/locale.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { SignIn, SignInAgain } from './SignIn.js';
 import { APP_WORDS } from './words.js';
@@ -164,7 +165,7 @@ export function SessionGate({ children }: { children: ReactNode }) {
     if (!data) return null;
     return {
       ...data,
-      format: timeFormat(data.laboratory.zone),
+      format: timeFormat(data.laboratory.zone, LOCALE),
       may: (...roles) => roles.some((role) => data.person.roles.includes(role)),
       begin: onSignedIn,
       underPass: data.csrf === '',

@@ -88,6 +88,8 @@ export const APP_WORDS = {
   broken: 'This page broke off',
   brokenHelp: 'What was recorded is safe. Load the page again; timers go on from their true start.',
   reload: 'Load again',
+  locale: 'Dates and numbers',
+  localeOfBrowser: 'as the browser writes them',
   theme: 'Paper',
   themes: { device: 'as the device', light: 'light', dark: 'dark' },
   sound: {

@@ -1,4 +1,5 @@
 import { useWidth } from '../control-results/Chart.js';
+import { LOCALE } from '../parts/locale.js';
 import type { TrendChart as Charted } from './queries.js';
 import { DEVIATIONS } from './words.js';
 
@@ -68,7 +69,7 @@ export function TrendChart({ chart, months, label }: { chart: Charted; months: r
 
 /** '2026-11' is 'Nov 26' where English is read. */
 export function monthName(month: string): string {
-  return new Intl.DateTimeFormat(undefined, { month: 'short', year: '2-digit', timeZone: 'UTC' }).format(
+  return new Intl.DateTimeFormat(LOCALE, { month: 'short', year: '2-digit', timeZone: 'UTC' }).format(
     Date.parse(`${month}-01`),
   );
 }

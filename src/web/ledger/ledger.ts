@@ -1,6 +1,7 @@
 import { queryOptions, useInfiniteQuery, useQueries, useQuery } from '@tanstack/react-query';
 import { api, got } from '../api.js';
 import type { components } from '../api.gen.js';
+import { LOCALE } from '../parts/locale.js';
 import { LEDGER_WORDS as words } from './words.js';
 
 type Said = components['schemas'];
@@ -14,7 +15,7 @@ type Quantity = Said['QuantityDto'];
 
 /** An amount as people read it: '12.5 mL', '3 pieces'. */
 export function amountText({ value, unit }: Quantity): string {
-  const number = value.toLocaleString(undefined, { maximumFractionDigits: 3 });
+  const number = value.toLocaleString(LOCALE, { maximumFractionDigits: 3 });
   if (unit === '{piece}') return `${number} ${Math.abs(value) === 1 ? words.pieces.one : words.pieces.many}`;
   return `${number} ${unitText(unit)}`;
 }
@@ -32,7 +33,7 @@ export function changeText({ value, unit }: Quantity): string {
 
 /** Hundredths of the currency as a price: '24.50'. */
 export function priceText(cents: number): string {
-  return (cents / 100).toLocaleString(undefined, { minimumFractionDigits: 2, maximumFractionDigits: 2 });
+  return (cents / 100).toLocaleString(LOCALE, { minimumFractionDigits: 2, maximumFractionDigits: 2 });
 }
 
 export function useShelf() {

@@ -1,7 +1,8 @@
+import { LOCALE } from '../parts/locale.js';
 import { typedNumber } from '../parts/typed-number.js';
 
-const PLAIN = new Intl.NumberFormat(undefined, { maximumSignificantDigits: 4 });
-const DAY = new Intl.DateTimeFormat(undefined, { timeZone: 'UTC', day: 'numeric', month: 'short', year: 'numeric' });
+const PLAIN = new Intl.NumberFormat(LOCALE, { maximumSignificantDigits: 4 });
+const DAY = new Intl.DateTimeFormat(LOCALE, { timeZone: 'UTC', day: 'numeric', month: 'short', year: 'numeric' });
 
 /** UCUM units that people write otherwise. */
 const WRITTEN: Record<string, string> = {
@@ -29,7 +30,7 @@ export function dayText(day: string): string {
 
 /** Hundredths with their currency. */
 export function moneyText(cents: number, currency: string): string {
-  return new Intl.NumberFormat(undefined, { style: 'currency', currency }).format(cents / 100);
+  return new Intl.NumberFormat(LOCALE, { style: 'currency', currency }).format(cents / 100);
 }
 
 /** What was typed as a number; null when it is none. */

@@ -1,4 +1,5 @@
 import type { Pack } from '../api.paths.js';
+import { LOCALE } from '../parts/locale.js';
 
 export const PACKS = {
   title: 'Evidence packs',
@@ -55,7 +56,7 @@ export const PACKS = {
   commandLine: 'the command line',
   limited: 'limited to some runs',
   far: (part: string, done: number, total: number) =>
-    `${part === '' ? 'Beginning' : part}: ${done.toLocaleString()} of ${total.toLocaleString()} rows`,
+    `${part === '' ? 'Beginning' : part}: ${done.toLocaleString(LOCALE)} of ${total.toLocaleString(LOCALE)} rows`,
   progress: 'Rows written',
   download: 'Save the file',
   size: (bytes: number) => (bytes < 1e6 ? `${Math.ceil(bytes / 1e3)} kB` : `${(bytes / 1e6).toFixed(1)} MB`),

@@ -1,3 +1,11 @@
+/** In whose way numbers are read; undefined is the browser's. */
+let reader: string | undefined;
+
+/** Reads numbers from now on as another language writes them. */
+export function readNumbersAs(locale: string | undefined): void {
+  reader = locale;
+}
+
 /** The mark that parts a number from its decimals in the reader's language. */
 function decimalMark(locale?: string): string | undefined {
   return new Intl.NumberFormat(locale).formatToParts(1.5).find(({ type }) => type === 'decimal')?.value;
@@ -8,7 +16,7 @@ function decimalMark(locale?: string): string | undefined {
  * hundred to one reader and one and a half to another: before three digits only the mark of the reader's own language
  * counts as decimal, and the other one is refused rather than guessed (common practice, no source).
  */
-export function typedNumber(text: string, locale?: string): number {
+export function typedNumber(text: string, locale = reader): number {
   const match = /^([-−+]?)(\d+)(?:([.,])(\d+))?$/.exec(text.trim());
   if (!match) return Number.NaN;
   const [, sign, whole = '', mark, decimals = '0'] = match;
