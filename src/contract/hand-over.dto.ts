@@ -5,6 +5,12 @@ export class NewHandOverNoteDto {
   @Text(1000) text: string;
 }
 
+export class HandOverNoteDoneDto {
+  at: string;
+  /** Their name. */
+  person: string;
+}
+
 export class HandOverNoteDto {
   id: string;
   text: string;
@@ -12,9 +18,11 @@ export class HandOverNoteDto {
   personId: string;
   /** Their name. */
   person: string;
+  /** Who saw to it and when; null while it is open. */
+  done: HandOverNoteDoneDto | null;
 }
 
 export class HandOverNotesDto {
-  /** Those of the last eight days, newest first. */
+  /** What is open, newest first, then what was seen to of the last eight days. */
   items: HandOverNoteDto[];
 }

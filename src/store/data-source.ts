@@ -22,6 +22,7 @@ import { Badges1764400000000 } from './migrations/1764400000000-badges.js';
 import { PaperSheets1764520000000 } from './migrations/1764520000000-paper-sheets.js';
 import { DayPasses1764540000000 } from './migrations/1764540000000-day-passes.js';
 import { HandOver1764560000000 } from './migrations/1764560000000-hand-over.js';
+import { HandOverEnds1764600000000 } from './migrations/1764600000000-hand-over-ends.js';
 import { Finding1764550000000 } from './migrations/1764550000000-finding.js';
 import { Plans1764390000000 } from './migrations/1764390000000-plans.js';
 import { Review1764350000000 } from './migrations/1764350000000-review.js';
@@ -76,6 +77,7 @@ function options(address: DatabaseAddress): DataSourceOptions {
       DayPasses1764540000000,
       Finding1764550000000,
       HandOver1764560000000,
+      HandOverEnds1764600000000,
     ],
     namingStrategy: new SnakeNames(),
     synchronize: false,

@@ -38,7 +38,7 @@ import {
 import { PackActRow, PackProgressRow, PackRow } from './rows/packs.entity.js';
 import { BadgeRow } from './rows/badges.entity.js';
 import { DayPassRow } from './rows/day-passes.entity.js';
-import { HandOverNoteRow } from './rows/hand-over.entity.js';
+import { HandOverNoteEndRow, HandOverNoteRow } from './rows/hand-over.entity.js';
 import { BenchPlanRow } from './rows/plans.entity.js';
 import { GatePolicyRow } from './rows/policies.entity.js';
 import { DeviceRow, PersonRow, SessionRow, SetupLinkRow } from './rows/people.entity.js';
@@ -180,6 +180,7 @@ export const ROWS = [
   ControlTaskRow,
   BenchPlanRow,
   HandOverNoteRow,
+  HandOverNoteEndRow,
   PackRow,
   PackActRow,
   PackProgressRow,

@@ -2923,6 +2923,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/hand-over/notes/{id}/done": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        get?: never;
+        put?: never;
+        /** Says that a note is seen to. */
+        post: operations["HandOverController_see"];
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/gate/rules": {
         parameters: {
             query?: never;
@@ -7561,6 +7578,11 @@ export interface components {
              */
             done: string[];
         };
+        HandOverNoteDoneDto: {
+            at: string;
+            /** @description Their name. */
+            person: string;
+        };
         HandOverNoteDto: {
             id: string;
             text: string;
@@ -7568,9 +7590,11 @@ export interface components {
             personId: string;
             /** @description Their name. */
             person: string;
+            /** @description Who saw to it and when; null while it is open. */
+            done: components["schemas"]["HandOverNoteDoneDto"] | null;
         };
         HandOverNotesDto: {
-            /** @description Those of the last eight days, newest first. */
+            /** @description What is open, newest first, then what was seen to of the last eight days. */
             items: components["schemas"]["HandOverNoteDto"][];
         };
         NewHandOverNoteDto: {
@@ -15680,6 +15704,39 @@ export interface operations {
         };
         responses: {
             201: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["HandOverNoteDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    HandOverController_see: {
+        parameters: {
+            query?: never;
+            header?: {
+                /** @description Chosen by the caller, the same for every repeat of one request: repeats have one effect. */
+                "Idempotency-Key"?: string;
+            };
+            path: {
+                id: string;
+            };
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
                 headers: {
                     [name: string]: unknown;
                 };

@@ -75,6 +75,7 @@ type Fine<T> = [Meant<T>] extends [never]
   : Meant<T>;
 
 /** Every route of the API, as the client takes it. */
+export type HandOverNote = Said['HandOverNoteDto'];
 export type paths = { [Path in keyof Documented]: Fine<Documented[Path]> };
 
 export type Session = Fine<Said['SessionDto']>;

@@ -160,7 +160,7 @@ describeOnEachDatabase('Handing a station over', (fresh) => {
     expect((await brindle.post<Refused>(`/api/people/${own?.id}/badge`)).body.code).toBe('no-use-for-badge');
   });
 
-  it('comes with notes of the person before, kept as facts, newest first, for eight days', async () => {
+  it('comes with notes of the person before, kept as facts, open until somebody saw to them, newest first', async () => {
     const tansy = await test.signIn('tansy');
     const text = '  Bath 3 foams; filtered twice. ';
     const left = await tansy.post<{ id: string }>('/api/hand-over/notes', { text }, { headers: KEY });
@@ -181,9 +181,29 @@ describeOnEachDatabase('Handing a station over', (fresh) => {
     );
     expect(JSON.parse(entry?.body ?? '')).toMatchObject({ rows: [{ table: 'hand_over_note', id: left.body.id }] });
     expect(entry?.body).not.toContain('foams');
+
+    const done = `/api/hand-over/notes/${left.body.id}/done`;
+    const corvins = await test.signIn('corvin');
+    expect((await (await test.signIn('brindle')).post(done)).status).toBe(403);
+    expect((await corvins.post('/api/hand-over/notes/none/done')).status).toBe(404);
+    const seen = { id: left.body.id, person: 'Tansy Pebbleworth', done: { person: 'Corvin Lanternquay' } };
+    for (const _again of [1, 2]) {
+      const { status, body } = await corvins.post(done, {}, { headers: { 'Idempotency-Key': 'seen-once' } });
+      expect([status, body]).toMatchObject([200, seen]);
+    }
+    const { status: twice, body: said } = await tansy.post<Refused & { detail: string }>(done);
+    expect([twice, said.code]).toEqual([409, 'note-seen-to']);
+    expect(said.detail).toContain('Corvin Lanternquay saw to it');
+    const last = 'Order more filter paper.';
+    await tansy.post('/api/hand-over/notes', { text: last });
+    expect((await notes()).map((note) => [note.text, note.done?.person])).toEqual([
+      [last, undefined],
+      ['The filter paper is in drawer 2.', undefined],
+      ['Bath 3 foams; filtered twice.', 'Corvin Lanternquay'],
+    ]);
     test.clock.forward(8 * 24 * 3_600_000 - 1_800_000);
     const later = await (await test.signIn('tansy')).get<HandOverNotesDto>('/api/hand-over/notes');
-    expect(later.body.items.map(({ person }) => person)).toEqual(['Corvin Lanternquay']);
+    expect(later.body.items.map(({ text: open }) => open)).toEqual([last, 'The filter paper is in drawer 2.']);
     test.clock.forward(-8 * 24 * 3_600_000 - 1_800_000);
   });
 

@@ -50,7 +50,7 @@ describeWith('chromium', 'The hand-over page', (chromiumPath) => {
     await part('Controls due or failed').locator('li, p').first().waitFor();
 
     const notes = part('Notes left');
-    await notes.getByText('Nobody left a note in the last eight days.').waitFor();
+    await notes.getByText('No note is open, and none was seen to in the last eight days.').waitFor();
     await notes.getByLabel('For whoever takes over').fill('The second timer beeps late.');
     await notes.getByText(/No patient’s name or number/).waitFor();
     await notes.getByRole('button', { name: 'Leave the note' }).click();
@@ -74,6 +74,9 @@ describeWith('chromium', 'The hand-over page', (chromiumPath) => {
     await taking.getByRole('button', { name: 'Take over' }).click();
     await page.getByText(/At the bench: Corvin Lanternquay\./).waitFor();
     await notes.getByText(/^Tansy Pebbleworth, /).waitFor();
+    await notes.getByRole('button', { name: 'Seen to: The second timer beeps late.' }).click();
+    await notes.getByText(/by Corvin Lanternquay/).waitFor();
+    expect(await notes.getByRole('button', { name: /^Seen to/ }).count()).toBe(0);
 
     await page.emulateMedia({ media: 'print' });
     expect(await racks.isVisible()).toBe(true);

@@ -1,4 +1,4 @@
-import { Body, Controller, Get, Post } from '@nestjs/common';
+import { Body, Controller, Get, HttpCode, Param, Post } from '@nestjs/common';
 import { HandOverNoteDto, HandOverNotesDto, NewHandOverNoteDto } from '../../contract/hand-over.dto.js';
 import { Acting, Allow, OnceKey, SignedIn } from '../http/access.js';
 import { HandOverService } from './hand-over.service.js';
@@ -23,5 +23,13 @@ export class HandOverController {
     @OnceKey() key?: string,
   ): Promise<HandOverNoteDto> {
     return this.service.leave(acting, asked, key);
+  }
+
+  /** Says that a note is seen to. */
+  @Allow('technician', 'releaser', 'manager', 'director')
+  @Post('notes/:id/done')
+  @HttpCode(200)
+  see(@Acting() acting: Acting, @Param('id') id: string, @OnceKey() key?: string): Promise<HandOverNoteDto> {
+    return this.service.see(acting, id, key);
   }
 }

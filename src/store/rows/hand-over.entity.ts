@@ -15,3 +15,17 @@ export class HandOverNoteRow extends FactRow {
   @Column('text')
   personId: string;
 }
+
+/** That a note is seen to, by whom and when. */
+@Entity('hand_over_note_end')
+@Index('hand_over_note_end_note', ['noteId'], { unique: true })
+export class HandOverNoteEndRow extends FactRow {
+  @Column('text')
+  noteId: string;
+
+  @Column('text')
+  at: Instant;
+
+  @Column('text')
+  personId: string;
+}
