@@ -10,6 +10,7 @@ import { Unsent } from '../offline/Unsent.js';
 import { useNewVersion } from '../offline/version.js';
 import { OFFLINE } from '../offline/words.js';
 import { sayProblem } from '../parts/notices.js';
+import { LOCALE, localeInWords, LOCALES, setLocale } from '../parts/locale.js';
 import { setMuted, useSound } from '../parts/sound.js';
 import { setTheme, type Theme, THEMES, useTheme } from '../parts/theme.js';
 import { useBeat, benchClock } from '../parts/ticker.js';
@@ -45,7 +46,7 @@ export function useTruth(): void {
 /** What stands around every screen: where one is, who one is, and whether what is shown is true now. */
 export function Shell({ children }: { children: ReactNode }) {
   const path = usePath();
-  const { laboratory, person, may } = useSession();
+  const { laboratory, may } = useSession();
   const screens = SCREENS.filter((screen) => screen.inNavigation && isFor(screen, may));
   const navigation = useRef<HTMLElement>(null);
   useEffect(() => {
@@ -81,16 +82,7 @@ export function Shell({ children }: { children: ReactNode }) {
           </Link>
         </div>
         <Truth />
-        <details className="own">
-          <summary>{person.name}</summary>
-          <div className="own-sheet">
-            <p>{laboratory.name}</p>
-            <SoundSwitch />
-            <ThemeSwitch />
-            <TakeOver />
-            <SignOut />
-          </div>
-        </details>
+        <Own path={path} />
         {laboratory.demo && <p className="demo">{APP_WORDS.demo}</p>}
       </header>
       {(laboratory.demo || may('administrator', 'director')) && (
@@ -103,6 +95,45 @@ export function Shell({ children }: { children: ReactNode }) {
         {children}
       </main>
     </div>
+  );
+}
+
+/** Who one is, and what is one's own on this device: opened by its name, away once one goes on to something else. */
+function Own({ path }: { path: string }) {
+  const { laboratory, person } = useSession();
+  const sheet = useRef<HTMLDetailsElement>(null);
+  useEffect(() => {
+    const close = (): void => sheet.current?.removeAttribute('open');
+    const elsewhere = ({ target }: Event): void => {
+      // A dialog that was opened from here stands outside of it, and goes with it.
+      const within = target instanceof Element && (sheet.current?.contains(target) || target.closest('[role=dialog]'));
+      if (!within) close();
+    };
+    const escape = ({ key }: KeyboardEvent): void => {
+      if (key !== 'Escape' || !sheet.current?.open || document.querySelector('[role=dialog]')) return;
+      close();
+      sheet.current.querySelector('summary')?.focus();
+    };
+    close();
+    document.addEventListener('pointerdown', elsewhere);
+    document.addEventListener('keydown', escape);
+    return () => {
+      document.removeEventListener('pointerdown', elsewhere);
+      document.removeEventListener('keydown', escape);
+    };
+  }, [path, person.id]);
+  return (
+    <details ref={sheet} className="own">
+      <summary>{person.name}</summary>
+      <div className="own-sheet">
+        <p>{laboratory.name}</p>
+        <SoundSwitch />
+        <ThemeSwitch />
+        <LocaleSwitch />
+        <TakeOver />
+        <SignOut />
+      </div>
+    </details>
   );
 }
 
@@ -237,6 +268,22 @@ function SoundSwitch() {
       </span>
       <Button onPress={() => setMuted(sound !== 'muted')}>{sound === 'muted' ? words.unmute : words.mute}</Button>
     </p>
+  );
+}
+
+function LocaleSwitch() {
+  return (
+    <label className="own-line">
+      {APP_WORDS.locale}
+      <select value={LOCALE ?? ''} onChange={({ target }) => setLocale(LOCALES.find((each) => each === target.value))}>
+        <option value="">{APP_WORDS.localeOfBrowser}</option>
+        {LOCALES.map((each) => (
+          <option key={each} value={each}>
+            {localeInWords(each)}
+          </option>
+        ))}
+      </select>
+    </label>
   );
 }
 
