@@ -41,6 +41,13 @@ describeWith('chromium', 'Dates and numbers in a browser', (chromiumPath) => {
     await page.getByText('Marl Dunewick', { exact: true }).click();
     const choice = page.getByLabel('Dates and numbers');
     expect(await choice.inputValue()).toBe('');
+    for (const width of [390, 820, 1280, 1600]) {
+      await page.setViewportSize({ width, height: 900 });
+      const parts = await page.locator('.own-sheet *').all();
+      const boxes = await Promise.all(parts.map((part) => part.boundingBox()));
+      const beyond = boxes.filter((box) => box !== null && (box.x < 0 || box.x + box.width > width));
+      expect([width, beyond]).toEqual([width, []]);
+    }
     await choice.selectOption('de-DE');
     await german.waitFor();
     expect(await american.count()).toBe(0);

@@ -81,8 +81,10 @@ export function Shell({ children }: { children: ReactNode }) {
             {APP_WORDS.screens.help}
           </Link>
         </div>
-        <Truth />
-        <Own path={path} />
+        <div className="top-end">
+          <Truth />
+          <Own path={path} />
+        </div>
         {laboratory.demo && <p className="demo">{APP_WORDS.demo}</p>}
       </header>
       {(laboratory.demo || may('administrator', 'director')) && (
