@@ -44,6 +44,13 @@ describeWith('chromium', 'Finding from anywhere', (chromiumPath) => {
     await page.keyboard.press('Enter');
     await page.waitForURL('**/controls/instruments');
     await page.getByRole('heading', { name: 'Instruments', level: 1 }).waitFor();
+    await page.keyboard.press('Control+k');
+    await page.keyboard.type('lookback');
+    await page.getByRole('menuitem').filter({ hasText: 'or a lot was recalled' }).waitFor();
+    await page.keyboard.press('ArrowUp');
+    await page.keyboard.press('Enter');
+    await page.waitForURL('**/help?find=lookback');
+    await page.getByText(/^1 of \d+ shown$/).waitFor();
     expect(errors).toEqual([]);
   }, 60_000);
 

@@ -15,6 +15,7 @@ import { api, got } from '../api.js';
 import { navigate } from '../app/router.js';
 import { isFor, type Screen } from '../app/screen.js';
 import { useSession } from '../app/session.js';
+import { type Term, TERMS } from '../help/terms.js';
 import { Tick } from '../parts/Choice.js';
 import { shortLabel } from '../parts/format.js';
 import { Opens } from '../parts/opens.js';
@@ -27,6 +28,7 @@ import { FIND } from './words.js';
 
 const LEAST = 2;
 const FEW_PAGES = 6;
+const FEW_TERMS = 3;
 
 /** Finds things and pages by part of their names, by keyboard, finger or scanner. */
 export default function FindSheet({ screens, onClose }: { screens: readonly Screen[]; onClose: () => void }) {
@@ -57,7 +59,8 @@ export default function FindSheet({ screens, onClose }: { screens: readonly Scre
     navigate(path);
   };
   const answered = text.trim() === asked && !(asks && isFetching);
-  const first = things[0] ?? pages[0];
+  const meanings = termsCalled(asked);
+  const first = things[0] ?? pages[0] ?? meanings[0];
   const onKeyDownCapture = useEarlyEnter(text, answered, () => first && go(first.path));
   const empty = asked.length < LEAST ? FIND.begin : answered ? FIND.nothing(asked) : WORDS.loading;
   return (
@@ -100,6 +103,16 @@ export default function FindSheet({ screens, onClose }: { screens: readonly Scre
               ))}
             </MenuSection>
           )}
+          {meanings.length > 0 && (
+            <MenuSection>
+              <Header>{FIND.meanings}</Header>
+              {meanings.map(({ word, means, path }) => (
+                <MenuItem key={word} id={`word ${path}`} textValue={word} className="find-item">
+                  <strong>{word}</strong> <span className="small">{means}</span>
+                </MenuItem>
+              ))}
+            </MenuSection>
+          )}
         </Menu>
       </Autocomplete>
       <Tick on={slash} onChange={setSlash}>
@@ -117,4 +130,14 @@ function pagesCalled(text: string, screens: readonly Screen[]): readonly Screen[
   return plain
     .filter(({ title, inSection }) => `${inSection ?? ''} ${title}`.toLowerCase().includes(wanted))
     .slice(0, FEW_PAGES);
+}
+
+/** What the program's words mean, and where the help says it. */
+function termsCalled(text: string): readonly (Term & { path: string })[] {
+  if (text.length < LEAST) return [];
+  const wanted = text.toLowerCase();
+  return TERMS.flatMap(({ terms }) => terms)
+    .filter(({ word }) => word.includes(wanted))
+    .slice(0, FEW_TERMS)
+    .map((term) => ({ ...term, path: `/help?find=${encodeURIComponent(term.word)}` }));
 }

@@ -12,6 +12,7 @@ export const FIND = {
   begin: 'Write at least two letters, or choose a page.',
   slash: 'The / key opens this, where no field takes it',
   pages: 'Pages',
+  meanings: 'What a word means here',
   results: 'What was found',
   kinds: {
     specimen: 'specimen',
