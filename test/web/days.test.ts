@@ -1,5 +1,5 @@
 import { afterAll, beforeAll, expect, it } from '@jest/globals';
-import type { Browser, Page } from 'playwright-core';
+import type { Browser, Locator, Page } from 'playwright-core';
 import { LABORATORY, PASSWORD, PEOPLE } from '../../src/demo/laboratory.js';
 import { openBrowser, openPage, signIn } from '../support/browser.js';
 import { type RunningDemo, startDemo } from '../support/demo.js';
@@ -64,7 +64,7 @@ describeWith('chromium', 'A day in a browser', (chromiumPath) => {
     expect(errors).toEqual([]);
   }, 90_000);
 
-  it('of the releaser: what waits is signed, what is held says why and leaves by two hands alone', async () => {
+  it('of the releaser: what waits is signed and amended, what is held says why and leaves by two hands alone', async () => {
     const { page, errors } = await as('pathologist');
     const open = async (slide: string): Promise<void> => {
       await go(page, 'Release');
@@ -84,6 +84,13 @@ describeWith('chromium', 'A day in a browser', (chromiumPath) => {
     await sheet.getByRole('button', { name: 'Sign and release' }).click();
     await sheet.waitFor({ state: 'hidden' });
     await page.getByRole('button', { name: 'Release', exact: true }).waitFor({ state: 'hidden' });
+    await page.getByRole('button', { name: 'Amend it' }).first().click();
+    await sheet.getByLabel(/^Words/).fill('Invented: stained material stands; the coverslip was mounted anew.');
+    await sheet.getByLabel('Your password, once more').fill(PASSWORD);
+    await sheet.getByRole('button', { name: 'Sign and release' }).click();
+    await sheet.waitFor({ state: 'hidden' });
+    await page.getByText('amended', { exact: true }).first().waitFor();
+    await page.getByText('the coverslip was mounted anew').first().waitFor();
 
     await open('TARN-981C');
     await page.getByText('Stain nuclei was too long.').first().waitFor();
@@ -194,5 +201,58 @@ describeWith('chromium', 'A day in a browser', (chromiumPath) => {
       await page.getByText(act, { exact: true }).first().waitFor();
     }
     expect(errors).toEqual([]);
+  }, 90_000);
+
+  it('of a deviation: done by one, its effect checked by another who had no part in it, closed by the manager', async () => {
+    const faults: string[] = [];
+    const open = async (who: keyof typeof PEOPLE): Promise<Page> => {
+      const { page, errors } = await as(who);
+      page.once('close', () => faults.push(...errors));
+      await go(page, 'Quality');
+      await page.getByRole('link', { name: 'Labels came off in the clearing bath' }).first().click();
+      return page;
+    };
+    /** Opens a sheet by its button, fills it and enters it. */
+    const enter = async (page: Page, button: string, fill: (sheet: Locator) => Promise<void>): Promise<void> => {
+      const sheet = page.getByRole('dialog');
+      await page.getByRole('button', { name: button, exact: true }).first().click();
+      await fill(sheet);
+      await sheet.getByRole('button', { name: /^(Enter it|Sign and close)$/ }).click();
+      await sheet.waitFor({ state: 'hidden' });
+    };
+
+    const technician = await open('technician');
+    await enter(technician, 'It is done', (sheet) =>
+      sheet.getByLabel('What was done').fill('Invented: the labels used before are back; ten lay an hour in xylene.'),
+    );
+    await technician.close();
+
+    const manager = await open('manager');
+    await enter(manager, 'Plan the check', async (sheet) => {
+      await sheet.getByLabel(/^Criterion/).fill('Invented: no label of the next two racks comes off.');
+      // Who did it is not among those who may check it.
+      const names = await sheet.getByLabel('Who').getByRole('option').allTextContents();
+      expect(names).not.toContain(PEOPLE.technician.name);
+      await sheet.getByLabel('Who').selectOption({ label: PEOPLE.pathologist.name });
+      await sheet.getByLabel('First day on which it can be checked').fill(today());
+      await sheet.getByLabel('Last day for it').fill(today());
+    });
+
+    const releaser = await open('pathologist');
+    await enter(releaser, 'Record the check', async (sheet) => {
+      await sheet.getByText('Invented: no label of the next two racks comes off.').waitFor();
+      await sheet.getByText('met: it works').click();
+      await sheet.getByLabel('What was looked at, and what was seen').fill('Invented: two racks, no label came off.');
+    });
+    await releaser.close();
+
+    await manager.reload();
+    await enter(manager, 'Close it', async (sheet) => {
+      await sheet.getByLabel('In a few sentences').fill('Invented: the old labels hold; the new kind is not bought.');
+      await sheet.getByLabel('Your password, once more').fill(PASSWORD);
+    });
+    await manager.getByText('closed', { exact: true }).first().waitFor();
+    await manager.close();
+    expect(faults).toEqual([]);
   }, 90_000);
 });
