@@ -127,6 +127,10 @@ describeWith('chromium', 'Writing a protocol in a browser', (chromiumPath) => {
     });
     expect(draft.content.change).toEqual({ ...base.content.change, maxSlides: 40, status: 'set by this laboratory' });
     expect(draft.content.fitness).toEqual(base.content.fitness);
+    await page.goto(`${test.url}/protocols/${base.id}/compare/${draft.id}`);
+    await page.getByText('Both on an axis of the same length.').waitFor();
+    expect(await page.getByRole('figure').count()).toBe(2);
+    expect(await page.getByText('Drain on a lint-free pad').count()).toBe(2);
     // What was kept on the device went with the draft.
     await page.goto(`${test.url}/protocols/${base.id}/edit`);
     await page.getByText('Nothing is different yet.').waitFor();

@@ -8,6 +8,7 @@ import { placeOf, Value } from './Differences.js';
 import { useRevision } from './protocols.js';
 import './protocols.css';
 import { RevisionTags } from './Standing.js';
+import { Timeline } from './Timeline.js';
 import { PROTOCOLS } from './words.js';
 
 const words = PROTOCOLS.compare;
@@ -31,6 +32,16 @@ export default function CompareScreen({ a = '', b = '' }: ScreenProps) {
       {data && (
         <>
           <Side sides={[first.data, second.data]} differences={data.differences.filter((each) => !ofStanding(each))} />
+          {first.data && second.data && data.differences.some(({ path }) => path[0] === 'steps') && (
+            <Part title={PROTOCOLS.timeline.title} about={words.oneAxis}>
+              {[first.data, second.data].map((revision, n, both) => (
+                <div key={revision.id}>
+                  <h3>{PROTOCOLS.revision(revision.number)}</h3>
+                  <Timeline protocol={revision.content} beside={(both[1 - n] ?? revision).content} />
+                </div>
+              ))}
+            </Part>
+          )}
           {data.differences.some(ofStanding) && (
             <Part title={words.standing} about={words.standingAbout}>
               <Side sides={[first.data, second.data]} differences={data.differences.filter(ofStanding)} />

@@ -7,10 +7,23 @@ import { PROTOCOLS } from './words.js';
 
 const words = PROTOCOLS.timeline;
 
-/** The steps of a protocol on one axis of time, as they follow one another when each takes its target. */
-export function Timeline({ protocol }: { protocol: Pick<Protocol, 'steps'> }) {
+type Timed = Pick<Protocol, 'steps'>;
+
+/** How long an axis has to be so that these protocols fit on it. */
+function axisMs(protocols: readonly Timed[]): number {
+  const ends = protocols.flatMap((each) =>
+    timelineOf(each).steps.flatMap(({ toMs, latestMs }) => [toMs, latestMs ?? 0]),
+  );
+  return Math.max(1, ...ends);
+}
+
+/**
+ * The steps of a protocol on one axis of time, as they follow one another when each takes its target; the axis is as long
+ * as that of another protocol `beside` it needs, so that the two are compared by eye.
+ */
+export function Timeline({ protocol, beside }: { protocol: Timed; beside?: Timed }) {
   const { steps, targetMs, leastMs, mostMs, handsOnMs } = timelineOf(protocol);
-  const wholeMs = steps.reduce((most, { toMs, latestMs }) => Math.max(most, toMs, latestMs ?? 0), 1);
+  const wholeMs = axisMs(beside ? [protocol, beside] : [protocol]);
   const share = (ms: number): string => `${(100 * ms) / wholeMs}%`;
   return (
     <figure className="timeline">

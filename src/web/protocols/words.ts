@@ -212,6 +212,7 @@ export const PROTOCOLS = {
     same: 'They are equal in every figure and word.',
     standing: 'What figures stand on',
     standingAbout: 'The figure is the same; how far it can be trusted changed.',
+    oneAxis: 'Both on an axis of the same length.',
     place: 'Where',
     absent: 'nothing',
     differences: (count: number) => (count === 1 ? '1 difference' : `${count} differences`),
