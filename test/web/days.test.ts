@@ -114,6 +114,53 @@ describeWith('chromium', 'A day in a browser', (chromiumPath) => {
     expect(errors).toEqual([]);
   }, 90_000);
 
+  it('of a new lot: compared on the same material by keyboard alone, and accepted by a signature', async () => {
+    const { page, errors } = await as('manager');
+    await go(page, 'Controls');
+    await within(page, 'New lots');
+    const open = page.getByRole('listitem').filter({ hasText: 'nuclear signal to background' });
+    const number = /^Lot (\S+) against/.exec(await open.getByRole('link').innerText())?.[1] ?? 'none';
+    await open.getByRole('link').click();
+    const planned = /(\d+) of (\d+) pairs/.exec(await page.getByText(/^\d+ of \d+ pairs$/).innerText());
+    const [counted, whole] = [Number(planned?.[1]), Number(planned?.[2])];
+    expect([counted, whole > counted]).toEqual([4, true]);
+    await page.getByLabel('Block or slide').focus();
+    for (let n = counted + 1; n <= whole; n += 1) {
+      const value = 5 + (n % 4) / 2;
+      for (const text of [`invented trim ${n}`, value.toFixed(1), (value + (n % 2 ? 0.2 : -0.2)).toFixed(1)]) {
+        await page.keyboard.type(text);
+        await page.keyboard.press('Tab');
+      }
+      await page.keyboard.press('Enter');
+      await page.getByText(`${n} of ${whole} pairs`, { exact: true }).waitFor();
+    }
+    const sheet = page.getByRole('dialog');
+    await page.getByRole('button', { name: 'Decide and sign' }).click();
+    await sheet.getByText('Accept the lot').click();
+    await sheet.getByLabel('Why', { exact: true }).fill('Invented: a fifth of a unit apart, within what was planned.');
+    // The plan was kept, so nothing has to be said about leaving it.
+    expect(await sheet.getByLabel('Why the plan is left').count()).toBe(0);
+    await sheet.getByLabel('Your password, once more').fill(PASSWORD);
+    await sheet.getByRole('button', { name: 'Sign the decision' }).click();
+    await sheet.waitFor({ state: 'hidden' });
+    await page.getByRole('heading', { name: 'Decision' }).waitFor();
+
+    await go(page, 'Stock');
+    await page.getByRole('searchbox').fill(number);
+    await page.getByText('accepted', { exact: true }).first().waitFor();
+    await go(page, 'Controls');
+    await within(page, 'Results');
+    // Which lot made pale slides.
+    await page.getByLabel('Show', { exact: true }).selectOption({ label: 'by lot' });
+    await page.getByText('made paler slides').waitFor();
+    const poor = page
+      .getByRole('row')
+      .filter({ hasText: 'Harris haematoxylin' })
+      .filter({ hasText: /\d poor/ });
+    await poor.first().getByRole('link').waitFor();
+    expect(errors).toEqual([]);
+  }, 90_000);
+
   it('of the manager: what runs short is ordered, a delivery taken in, cover looked up, a lot recalled with all it touched', async () => {
     const { page, errors } = await as('manager');
     const sheet = page.getByRole('dialog');
