@@ -45,9 +45,14 @@ describeWith('chromium', 'Finding from anywhere', (chromiumPath) => {
     await page.waitForURL('**/controls/instruments');
     await page.getByRole('heading', { name: 'Instruments', level: 1 }).waitFor();
     await page.keyboard.press('Control+k');
+    const answer = page.waitForResponse((each) => each.request().postData() === '{"text":"lookback"}');
     await page.keyboard.type('lookback');
-    await page.getByRole('menuitem').filter({ hasText: 'or a lot was recalled' }).waitFor();
+    await answer;
+    const at = page.locator('[role=menuitem][data-focused]');
+    await at.filter({ hasText: 'Lookbacks' }).waitFor();
+    // From the first line up to the last one.
     await page.keyboard.press('ArrowUp');
+    await at.filter({ hasText: 'or a lot was recalled' }).waitFor();
     await page.keyboard.press('Enter');
     await page.waitForURL('**/help?find=lookback');
     await page.getByText(/^1 of \d+ shown$/).waitFor();
