@@ -61,7 +61,7 @@ export default function FindSheet({ screens, onClose }: { screens: readonly Scre
   const answered = text.trim() === asked && !(asks && isFetching);
   const meanings = termsCalled(asked);
   const first = things[0] ?? pages[0] ?? meanings[0];
-  const onKeyDownCapture = useEarlyEnter(text, answered, () => first && go(first.path));
+  const onKeyDownCapture = useEarlyEnter(text, answered, () => asked !== '' && first && go(first.path));
   const empty = asked.length < LEAST ? FIND.begin : answered ? FIND.nothing(asked) : WORDS.loading;
   return (
     <Sheet title={FIND.title} onClose={onClose} closeWord={WORDS.cancel}>

@@ -23,10 +23,13 @@ export function useEarlyEnter(text: string, answered: boolean, openFirst: () => 
   }, [answered]);
   return (event: KeyboardEvent<HTMLElement>): void => {
     if (ARROWS.has(event.key) && event.target instanceof HTMLInputElement) arrowed.current = text;
-    if (event.key !== 'Enter' || !(event.target instanceof HTMLInputElement) || answered) return;
-    if (arrowed.current === text && event.target.hasAttribute('aria-activedescendant')) return;
+    if (event.key !== 'Enter' || !(event.target instanceof HTMLInputElement)) return;
     event.preventDefault();
     event.stopPropagation();
-    early.current = text;
+    // The line that is seen to be chosen: what the field says of it may lag behind by half a second.
+    const line = event.currentTarget.parentElement?.querySelector<HTMLElement>('[role=menuitem][data-focused]');
+    if (line && (answered || arrowed.current === text)) line.click();
+    else if (answered) openFirst();
+    else early.current = text;
   };
 }
