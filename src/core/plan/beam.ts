@@ -1,43 +1,11 @@
-import type { Flow } from './flow.js';
-
-const NOTHING = -1;
+import { afterBlocked, type Beginning, endOf, type Slot } from './beginning.js';
+import { type Flow, NOTHING } from './flow.js';
+import { type LookAhead, Outlook } from './outlook.js';
 
 /** How a beam is held. */
-export interface Beam {
+export interface Beam extends LookAhead {
   /** How many beginnings of a schedule are kept at each length. */
   width: number;
-  /** How many hands-on moments a beginning is looked ahead. */
-  ahead: number;
-  /** How much a second of expected lateness weighs against a second of the aim. */
-  caution: number;
-  /** How much each moment further ahead counts of the one before it, from 0 to 1. */
-  fade: number;
-}
-
-/** The beginning of a schedule: some steps of each run in the order in which hands come to them. */
-interface Beginning {
-  /** By moment, -1 where not there yet. */
-  starts: Float64Array;
-  /** By moment: the latest second, once the pair of hands must be elsewhere after it. */
-  limits: Float64Array;
-  /** By moment: what the same pair of hands does next. */
-  thenHands: Int32Array;
-  /** By stay, as `stayOf` numbers it: what enters the place that is left when it ends. */
-  thenPlace: Int32Array;
-  /** By run: how many of its steps are there. */
-  count: Int16Array;
-  /** By pair of hands: what it did last. */
-  last: Int32Array;
-  /** By station and place. */
-  places: Slot[][];
-  workLeft: number;
-}
-
-/** The last stay at a place: the moments that begin and end it, -1 for none; open while the one that ends it is not there. */
-interface Slot {
-  began: number;
-  ends: number;
-  open: boolean;
 }
 
 interface Step {
@@ -93,18 +61,13 @@ export function buildByBeam(
 class Builder {
   private readonly raised: { moment: number; was: number }[] = [];
   private readonly queue: number[] = [];
-  /** Of each run under way: its next moment, from when it can be and until when it is due. */
-  private readonly nextMoment: Int32Array;
-  private readonly nextFrom: Float64Array;
-  private readonly nextDue: Float64Array;
+  private readonly outlook: Outlook;
 
   constructor(
     private readonly flow: Flow,
-    private readonly beam: Beam,
+    ahead: LookAhead,
   ) {
-    this.nextMoment = new Int32Array(flow.runs.length);
-    this.nextFrom = new Float64Array(flow.runs.length);
-    this.nextDue = new Float64Array(flow.runs.length);
+    this.outlook = new Outlook(flow, ahead);
   }
 
   begin(): Beginning {
@@ -159,7 +122,7 @@ class Builder {
       const person = this.freePerson(parent, moment, place);
       if (person === null) return;
       const placed = this.push(parent, moment, person, place);
-      const value = placed ? this.outlook(parent, moment, person, below) : Number.POSITIVE_INFINITY;
+      const value = placed ? this.outlook.of(parent, moment, person, below) : Number.POSITIVE_INFINITY;
       this.takeBack(parent, moment, person, place);
       if (value < below) steps.push({ parent, moment, person, place, value });
     });
@@ -226,7 +189,7 @@ class Builder {
     (beginning.places[station] ?? []).forEach(({ ends, open }, place) => {
       // A stay that ends with the hands-on moment of this very step makes room only after it.
       if (open) return;
-      const free = ends === NOTHING ? 0 : this.endOf(beginning, ends);
+      const free = ends === NOTHING ? 0 : endOf(this.flow, beginning, ends);
       if (free < first) [best, first] = [place, free];
     });
     return best;
@@ -239,16 +202,12 @@ class Builder {
     let [first, idle] = [Number.POSITIVE_INFINITY, Number.POSITIVE_INFINITY];
     for (let person = 0; person < beginning.last.length; person++) {
       const last = beginning.last[person] as number;
-      const free = last === NOTHING ? 0 : this.endOf(beginning, last);
+      const free = last === NOTHING ? 0 : endOf(this.flow, beginning, last);
       const start = this.startOf(beginning, moment, person, place);
       if (start < first || (start === first && start - free < idle))
         [best, first, idle] = [person, start, start - free];
     }
     return best;
-  }
-
-  private endOf({ starts }: Beginning, moment: number): number {
-    return (starts[moment] as number) + (this.flow.handsOn[moment] as number);
   }
 
   private startOf(beginning: Beginning, moment: number, person: number, place: number): number {
@@ -259,10 +218,10 @@ class Builder {
       sec = Math.max(sec, (beginning.starts[previous] as number) + (least[previous] as number));
     }
     const slot = beginning.places[station[moment] as number]?.[place];
-    if (slot && slot.ends !== NOTHING) sec = Math.max(sec, this.endOf(beginning, slot.ends));
+    if (slot && slot.ends !== NOTHING) sec = Math.max(sec, endOf(this.flow, beginning, slot.ends));
     if (person === NOTHING) return sec;
     const last = beginning.last[person] as number;
-    if (last !== NOTHING) sec = Math.max(sec, this.endOf(beginning, last));
+    if (last !== NOTHING) sec = Math.max(sec, endOf(this.flow, beginning, last));
     return afterBlocked(blocked[person] ?? [], sec, handsOn[moment] as number);
   }
 
@@ -321,91 +280,4 @@ class Builder {
     const left = this.stayOf(places[this.flow.station[moment] as number]?.[place]);
     if (left !== NOTHING) thenPlace[left] = NOTHING;
   }
-
-  /**
-   * What the aim can still become after the step, and how late the steps of the runs under way would be if hands always
-   * went to what can start first: starting too much too early shows here.
-   */
-  private outlook(beginning: Beginning, moment: number, person: number, below: number): number {
-    const { runs, before, after, earliest, latest, least, most, goal, toGoal, handsOn, runOf, blocked } = this.flow;
-    const { starts, count, last, workLeft } = beginning;
-    const free: number[] = [];
-    let [sum, soonest] = [workLeft - (handsOn[moment] as number), Number.POSITIVE_INFINITY];
-    for (let p = 0; p < last.length; p++) {
-      const doing = p === person ? moment : (last[p] as number);
-      const sec = doing === NOTHING ? 0 : this.endOf(beginning, doing);
-      free.push(sec);
-      sum += sec;
-      soonest = Math.min(soonest, sec);
-    }
-    let value = this.flow.aimIsEverything ? sum / last.length : 0;
-    const { nextMoment, nextFrom, nextDue } = this;
-    let under = 0;
-    for (let r = 0; r < runs.length; r++) {
-      const there = (count[r] as number) + (r === runOf[moment] ? 1 : 0);
-      const moments = runs[r] as number[];
-      const m = moments[there];
-      const g = goal[r] as number;
-      if (g !== NOTHING && (starts[g] as number) !== NOTHING) {
-        value = Math.max(value, (starts[g] as number) + (toGoal[g] as number));
-      }
-      if (m === undefined) continue;
-      const b = before[m] as number;
-      const from = Math.max(
-        handsOn[m] === 0 ? 0 : soonest,
-        earliest[m] as number,
-        b === NOTHING ? 0 : (starts[b] as number) + (least[b] as number),
-      );
-      if (from > (latest[m] as number)) return Number.POSITIVE_INFINITY;
-      if (g !== NOTHING && (starts[g] as number) === NOTHING) value = Math.max(value, from + (toGoal[m] as number));
-      if (there === 0) continue;
-      nextMoment[under] = m;
-      nextFrom[under] = from;
-      nextDue[under] = (starts[b] as number) + (most[b] as number);
-      under++;
-    }
-    const { ahead, caution, fade } = this.beam;
-    let late = 0;
-    let weight = 1;
-    for (let k = 0; k < ahead && under > 0 && value + caution * late < below; k++) {
-      let who = 0;
-      for (let p = 1; p < free.length; p++) if ((free[p] as number) < (free[who] as number)) who = p;
-      const ready = free[who] ?? 0;
-      let which = 0;
-      let at = Number.POSITIVE_INFINITY;
-      for (let i = 0; i < under; i++) {
-        const from = nextFrom[i] as number;
-        const sec = from > ready ? from : ready;
-        if (sec < at || (sec === at && (nextDue[i] as number) < (nextDue[which] as number))) {
-          which = i;
-          at = sec;
-        }
-      }
-      const m = nextMoment[which] as number;
-      const length = handsOn[m] as number;
-      const sec = length > 0 ? afterBlocked(blocked[who] ?? [], at, length) : (nextFrom[which] as number);
-      if (sec > (nextDue[which] as number)) late += (sec - (nextDue[which] as number)) * weight;
-      weight *= fade;
-      if (length > 0) free[who] = sec + length;
-      const then = after[m] as number;
-      if (then === NOTHING) {
-        under--;
-        nextMoment[which] = nextMoment[under] as number;
-        nextFrom[which] = nextFrom[under] as number;
-        nextDue[which] = nextDue[under] as number;
-      } else {
-        nextMoment[which] = then;
-        nextFrom[which] = sec + (least[m] as number);
-        nextDue[which] = sec + (most[m] as number);
-      }
-    }
-    return value + caution * late;
-  }
-}
-
-/** The first second from `sec` on at which a pair of hands has `length` seconds in one piece. */
-function afterBlocked(blocked: { from: number; to: number }[], sec: number, length: number): number {
-  let at = sec;
-  for (const { from, to } of blocked) if (from < at + length && to > at) at = to;
-  return at;
 }

@@ -3,7 +3,8 @@ import { placedAt, shareOut } from './share-out.js';
 import type { Aim } from './tighten.js';
 import type { PlanProblem, PlanRun } from './problem.js';
 
-const NOTHING = -1;
+/** Stands where there is no moment, no pair of hands and no place. */
+export const NOTHING = -1;
 
 /** A model laid out by moment, for building schedules from front to back. Moments that are not there are -1. */
 export interface Flow {
