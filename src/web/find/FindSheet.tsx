@@ -21,7 +21,7 @@ import { shortLabel } from '../parts/format.js';
 import { Opens } from '../parts/opens.js';
 import { Sheet } from '../parts/Sheet.js';
 import { WORDS } from '../words.js';
-import { useEarlyEnter } from './early-enter.js';
+import { useEnter } from './enter.js';
 import './find.css';
 import { useSlashChoice } from './slash.js';
 import { FIND } from './words.js';
@@ -61,7 +61,7 @@ export default function FindSheet({ screens, onClose }: { screens: readonly Scre
   const answered = text.trim() === asked && !(asks && isFetching);
   const meanings = termsCalled(asked);
   const first = things[0] ?? pages[0] ?? meanings[0];
-  const onKeyDownCapture = useEarlyEnter(text, answered, () => asked !== '' && first && go(first.path));
+  const onKeyDownCapture = useEnter(text, answered, () => asked !== '' && first && go(first.path));
   const empty = asked.length < LEAST ? FIND.begin : answered ? FIND.nothing(asked) : WORDS.loading;
   return (
     <Sheet title={FIND.title} onClose={onClose} closeWord={WORDS.cancel}>

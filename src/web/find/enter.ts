@@ -3,14 +3,14 @@ import { type KeyboardEvent, useEffect, useEffectEvent, useRef } from 'react';
 const ARROWS = new Set(['ArrowDown', 'ArrowUp']);
 
 /**
- * Enter pressed before the answer to what stands in the field: a scanner ends with it at once, and a quick typist does.
- * It is kept until the answer is there and then opens what stands first in it, never what an earlier text had found.
- * Whoever went to a line by the arrows means that line.
+ * Enter opens the line that is seen to be chosen, or the first where none is. Pressed before the answer to what stands in
+ * the field, as a scanner and a quick typist do, it is kept until the answer is there and then opens what stands first in
+ * it, never what an earlier text had found; whoever went to a line by the arrows means that line.
  *
  * @param answered Whether the list answers what stands in the field.
  * @param openFirst Opens the first line of the list, if it has one.
  */
-export function useEarlyEnter(text: string, answered: boolean, openFirst: () => void) {
+export function useEnter(text: string, answered: boolean, openFirst: () => void) {
   const early = useRef<string | null>(null);
   const arrowed = useRef<string | null>(null);
   const open = useEffectEvent(() => {
