@@ -1,68 +1,11 @@
 import { Tick } from '../../parts/Choice.js';
 import { CardList } from './CardList.js';
 import { OWN, withKey } from './draft.js';
-import { ChoiceAt, KeysAt, NumberAt, TextAt } from './fields.js';
+import { KeysAt, NumberAt, TextAt } from './fields.js';
 import type { ListProps } from './Lists.js';
 import { EDITOR } from './words.js';
 
 const words = EDITOR.card;
-
-/** What harms the hands that do it, by the classes of the GHS. */
-export function CautionList({ draft, faults, onChange }: ListProps) {
-  return (
-    <CardList
-      list="cautions"
-      items={draft.cautions}
-      faults={faults}
-      nameOf={words.caution}
-      lineOf={({ agent, codes }) => [agent || words.unnamed, ...codes].join(', ')}
-      onChange={(cautions) => onChange({ ...draft, cautions })}
-      fresh={() => ({ agent: '', codes: [], signal: 'Warning' as const, source: '' })}
-      addWord={words.addCaution}
-      fields={(caution, at, change) => (
-        <>
-          <TextAt
-            at={[...at, 'agent']}
-            label={EDITOR.caution.agent}
-            value={caution.agent}
-            onChange={(agent) => change({ ...caution, agent })}
-          />
-          <div className="draft-row">
-            <ChoiceAt
-              at={[...at, 'signal']}
-              label={EDITOR.caution.signal}
-              value={caution.signal}
-              onChange={(signal) => change({ ...caution, signal })}
-              options={['Danger', 'Warning', 'none']}
-            />
-            <KeysAt
-              at={[...at, 'codes']}
-              label={EDITOR.caution.codes}
-              help={EDITOR.caution.codesHelp}
-              value={caution.codes}
-              onChange={(codes) => change({ ...caution, codes })}
-            />
-            <TextAt
-              at={[...at, 'source']}
-              label={EDITOR.caution.source}
-              help={EDITOR.caution.sourceHelp}
-              value={caution.source}
-              onChange={(source) => change({ ...caution, source })}
-            />
-          </div>
-          <TextAt
-            at={[...at, 'advice']}
-            label={EDITOR.caution.advice}
-            help={EDITOR.caution.adviceHelp}
-            value={caution.advice ?? ''}
-            onChange={(advice) => change(withKey(caution, 'advice', advice || undefined))}
-            lines={2}
-          />
-        </>
-      )}
-    />
-  );
-}
 
 /** When what is shared is changed and filtered, and what it means for cytological specimens. */
 export function ChangeFields({ draft, onChange }: Omit<ListProps, 'faults'>) {

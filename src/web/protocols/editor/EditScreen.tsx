@@ -20,13 +20,13 @@ import { useRevision } from '../protocols.js';
 import '../protocols.css';
 import { Timeline } from '../Timeline.js';
 import { PROTOCOLS } from '../words.js';
-import { CautionList, ChangeFields, FitnessList, StorageList } from './Afterwards.js';
+import { ChangeFields, FitnessList, StorageList } from './Afterwards.js';
 import { Changes } from './Changes.js';
 import { type Draft, drawable, emptyDraft, named } from './draft.js';
 import './editor.css';
 import { FaultList } from './FaultList.js';
 import { Faults, useFaults } from './faults.js';
-import { ControlList, PointList, StepList } from './Lists.js';
+import { CautionList, ControlList, PointList, StepList } from './Lists.js';
 import { WholeFields } from './WholeFields.js';
 import { EDITOR as words } from './words.js';
 

@@ -1,9 +1,9 @@
 import { CONTROL_KINDS, CONTROL_TIMES } from '../../../core/protocol/protocol.js';
 import { Tick } from '../../parts/Choice.js';
 import { CardList } from './CardList.js';
-import { type Draft, type DraftStep, newControl, newPoint, newStep } from './draft.js';
+import { type Draft, type DraftStep, newControl, newPoint, newStep, withKey } from './draft.js';
 import type { Fault } from './faults.js';
-import { ChoiceAt, TextAt } from './fields.js';
+import { ChoiceAt, KeysAt, TextAt } from './fields.js';
 import { StepFields } from './StepFields.js';
 import { EDITOR } from './words.js';
 
@@ -122,6 +122,63 @@ export function PointList({ draft, faults, onChange }: ListProps) {
               nameOf={(id) => steps.find((step) => step.id === id)?.action || words.unnamed}
             />
           </div>
+        </>
+      )}
+    />
+  );
+}
+
+/** What harms the hands that do it, by the classes of the GHS. */
+export function CautionList({ draft, faults, onChange }: ListProps) {
+  return (
+    <CardList
+      list="cautions"
+      items={draft.cautions}
+      faults={faults}
+      nameOf={words.caution}
+      lineOf={({ agent, codes }) => [agent || words.unnamed, ...codes].join(', ')}
+      onChange={(cautions) => onChange({ ...draft, cautions })}
+      fresh={() => ({ agent: '', codes: [], signal: 'Warning' as const, source: '' })}
+      addWord={words.addCaution}
+      fields={(caution, at, change) => (
+        <>
+          <TextAt
+            at={[...at, 'agent']}
+            label={EDITOR.caution.agent}
+            value={caution.agent}
+            onChange={(agent) => change({ ...caution, agent })}
+          />
+          <div className="draft-row">
+            <ChoiceAt
+              at={[...at, 'signal']}
+              label={EDITOR.caution.signal}
+              value={caution.signal}
+              onChange={(signal) => change({ ...caution, signal })}
+              options={['Danger', 'Warning', 'none']}
+            />
+            <KeysAt
+              at={[...at, 'codes']}
+              label={EDITOR.caution.codes}
+              help={EDITOR.caution.codesHelp}
+              value={caution.codes}
+              onChange={(codes) => change({ ...caution, codes })}
+            />
+            <TextAt
+              at={[...at, 'source']}
+              label={EDITOR.caution.source}
+              help={EDITOR.caution.sourceHelp}
+              value={caution.source}
+              onChange={(source) => change({ ...caution, source })}
+            />
+          </div>
+          <TextAt
+            at={[...at, 'advice']}
+            label={EDITOR.caution.advice}
+            help={EDITOR.caution.adviceHelp}
+            value={caution.advice ?? ''}
+            onChange={(advice) => change(withKey(caution, 'advice', advice || undefined))}
+            lines={2}
+          />
         </>
       )}
     />

@@ -18,7 +18,7 @@ export function useFaults(draft: Draft): { faults: readonly Fault[]; checked: bo
     const timer = setTimeout(() => setRested(draft), REST_MS);
     return () => clearTimeout(timer);
   }, [draft]);
-  // The last answer stands until the next one is there; "placeholder" is the library's own name for that.
+  // Until the next answer is there the last one stands, under the name that the library has for that.
   const { data, isPlaceholderData, error } = useQuery({
     queryKey: ['protocol-check', rested],
     queryFn: () => got(api.POST('/api/protocols/checks', { body: { content: { ...named(rested) } } })),

@@ -39,13 +39,50 @@ export function TextAt({
   );
 }
 
-/** A list of short words with commas between them, as it is typed until the field is left. */
-export function KeysAt({
+/** A value that is read from what is typed, which stays as it was typed. */
+function ReadAt<T>({
   at,
   label,
   help,
-  value,
+  begun,
+  read,
   onChange,
+  within = false,
+  inputMode,
+}: {
+  at: Place;
+  label: string;
+  help?: string | undefined;
+  /** What stands in the field at first. */
+  begun: string;
+  read: (typed: string) => T;
+  onChange: (value: T) => void;
+  /** Faults of single items of the value are the field's as well. */
+  within?: boolean;
+  inputMode?: 'decimal';
+}) {
+  const error = useFault(at, within);
+  const [text, setText] = useState(begun);
+  return (
+    <Field
+      label={label}
+      value={text}
+      onChange={(typed) => {
+        setText(typed);
+        onChange(read(typed));
+      }}
+      error={error}
+      autoComplete="off"
+      {...(inputMode && { inputMode })}
+      {...(help !== undefined && { help })}
+    />
+  );
+}
+
+/** A list of short words with commas between them. */
+export function KeysAt({
+  value,
+  ...rest
 }: {
   at: Place;
   label: string;
@@ -53,21 +90,7 @@ export function KeysAt({
   value: readonly string[];
   onChange: (value: string[]) => void;
 }) {
-  const error = useFault(at, true);
-  const [text, setText] = useState(value.join(', '));
-  return (
-    <Field
-      label={label}
-      help={help}
-      value={text}
-      onChange={(typed) => {
-        setText(typed);
-        onChange(keysIn(typed));
-      }}
-      error={error}
-      autoComplete="off"
-    />
-  );
+  return <ReadAt {...rest} begun={value.join(', ')} read={keysIn} within />;
 }
 
 function keysIn(text: string): string[] {
@@ -79,11 +102,8 @@ function keysIn(text: string): string[] {
 
 /** A number of the draft: what is no number stays as it was typed, and is said to be none. */
 export function NumberAt({
-  at,
-  label,
-  help,
   value,
-  onChange,
+  ...rest
 }: {
   at: Place;
   label: string;
@@ -91,22 +111,7 @@ export function NumberAt({
   value: number | string | undefined;
   onChange: (value: number | string | undefined) => void;
 }) {
-  const error = useFault(at);
-  const [text, setText] = useState(String(value ?? ''));
-  return (
-    <Field
-      label={label}
-      value={text}
-      onChange={(typed) => {
-        setText(typed);
-        onChange(numberIn(typed));
-      }}
-      error={error}
-      inputMode="decimal"
-      autoComplete="off"
-      {...(help !== undefined && { help })}
-    />
-  );
+  return <ReadAt {...rest} begun={String(value ?? '')} read={numberIn} inputMode="decimal" />;
 }
 
 /** Undefined for nothing; the text itself where it is no number, so that it is refused and not lost. */
