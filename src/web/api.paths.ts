@@ -75,10 +75,10 @@ type Fine<T> = [Meant<T>] extends [never]
   : Meant<T>;
 
 /** Every route of the API, as the client takes it. */
-export type HandOverNote = Said['HandOverNoteDto'];
 export type paths = { [Path in keyof Documented]: Fine<Documented[Path]> };
 
 export type Session = Fine<Said['SessionDto']>;
+export type HandOverNote = Fine<Said['HandOverNoteDto']>;
 export type Signature = Fine<Said['SignatureDto']>;
 export type ProtocolLine = Fine<Said['ProtocolSummaryDto']>;
 export type Revision = Fine<Said['RevisionDto']>;

@@ -201,10 +201,14 @@ describeOnEachDatabase('Handing a station over', (fresh) => {
       ['The filter paper is in drawer 2.', undefined],
       ['Bath 3 foams; filtered twice.', 'Corvin Lanternquay'],
     ]);
-    test.clock.forward(8 * 24 * 3_600_000 - 1_800_000);
+    const lastSeen = 8 * 24 * 3_600_000;
+    test.clock.forward(lastSeen);
+    const still = await (await test.signIn('tansy')).get<HandOverNotesDto>('/api/hand-over/notes');
+    expect(still.body.items.map(({ id }) => id)).toContain(left.body.id);
+    test.clock.forward(1);
     const later = await (await test.signIn('tansy')).get<HandOverNotesDto>('/api/hand-over/notes');
     expect(later.body.items.map(({ text: open }) => open)).toEqual([last, 'The filter paper is in drawer 2.']);
-    test.clock.forward(-8 * 24 * 3_600_000 - 1_800_000);
+    test.clock.forward(-lastSeen - 3_600_001);
   });
 
   it('ends with a new badge, and when it was lost', async () => {

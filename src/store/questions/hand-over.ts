@@ -26,7 +26,7 @@ export async function handOverNotes(view: View, now: Instant): Promise<LeftNote[
     .createQueryBuilder(HandOverNoteRow, 'note')
     .leftJoinAndMapOne('note.end', HandOverNoteEndRow, 'seen', 'seen.noteId = note.id')
     .where('note.laboratoryId = :laboratoryId', { laboratoryId: view.laboratoryId })
-    .andWhere('(seen.id IS NULL OR note.at >= :since)', { since: plusMs(now, -SHOWN_MS) })
+    .andWhere('(seen.id IS NULL OR seen.at >= :since)', { since: plusMs(now, -SHOWN_MS) })
     .orderBy('CASE WHEN seen.id IS NULL THEN 0 ELSE 1 END')
     .addOrderBy('note.seq', 'DESC')
     .limit(MOST)
