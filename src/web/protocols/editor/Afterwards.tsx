@@ -52,7 +52,7 @@ export function ChangeFields({ draft, onChange }: Omit<ListProps, 'faults'>) {
         {EDITOR.cytology.takes}
       </Tick>
       {cytology && (
-        <>
+        <div id="draft-cytology" className="draft-whole">
           <Tick
             on={cytology.papanicolaou === true}
             onChange={(on) =>
@@ -68,7 +68,7 @@ export function ChangeFields({ draft, onChange }: Omit<ListProps, 'faults'>) {
             value={cytology.separation ?? ''}
             onChange={(text) => onChange({ ...draft, cytology: withKey(cytology, 'separation', text || undefined) })}
           />
-        </>
+        </div>
       )}
     </div>
   );
