@@ -38,6 +38,7 @@ describeWith('chromium', 'Finding from anywhere', (chromiumPath) => {
     await page.getByRole('heading', { name: 'Acridine orange, fresh tissue, single dye' }).first().waitFor();
 
     await page.keyboard.press('Control+k');
+    await page.getByRole('combobox').or(page.getByRole('searchbox')).and(page.locator(':focus')).waitFor();
     await page.keyboard.type('instruments');
     await page.getByRole('menuitem', { name: 'Instruments' }).waitFor();
     await page.keyboard.press('ArrowDown');
