@@ -38,7 +38,7 @@ describeWith('chromium', 'Finding from anywhere', (chromiumPath) => {
     await page.getByRole('heading', { name: 'Acridine orange, fresh tissue, single dye' }).first().waitFor();
 
     await page.keyboard.press('Control+k');
-    await page.getByRole('combobox').or(page.getByRole('searchbox')).and(page.locator(':focus')).waitFor();
+    await page.getByRole('searchbox').and(page.locator(':focus')).waitFor();
     await page.keyboard.type('instruments');
     await page.getByRole('menuitem', { name: 'Instruments' }).waitFor();
     await page.keyboard.press('ArrowDown');
@@ -77,6 +77,28 @@ describeWith('chromium', 'Finding from anywhere', (chromiumPath) => {
     await page.getByRole('menu', { name: 'What was found' }).getByText('Fetching…').waitFor();
     await page.waitForURL('**/release/*');
     await page.getByRole('dialog', { name: 'Find' }).waitFor({ state: 'hidden' });
+    expect(errors).toEqual([]);
+  }, 60_000);
+
+  it('keeps what is typed while it is still coming, and nothing on the page is pressed by it', async () => {
+    const context = await browser.newContext({ viewport: { width: 1280, height: 900 }, serviceWorkers: 'block' });
+    const { page, errors } = await openPage(context);
+    await signIn(page, test.url, 'tansy', PASSWORD);
+    await page.route('**/FindSheet*.js', async (route) => {
+      await new Promise((done) => setTimeout(done, 1_000));
+      await route.continue();
+    });
+    await page.getByRole('link', { name: 'Help' }).focus();
+    await page.keyboard.press('Control+k');
+    await page.keyboard.type('qx-101');
+    for (let n = 0; n < 'x-101'.length; n += 1) await page.keyboard.press('Backspace');
+    await page.keyboard.type('y-101');
+    await page.keyboard.press('Enter');
+    await page.getByRole('menuitem', { name: 'specimen QY-101' }).waitFor();
+    expect(await page.getByRole('searchbox').inputValue()).toBe('qy-101');
+    expect(new URL(page.url()).pathname).toBe('/');
+    await page.keyboard.press('Enter');
+    await page.waitForURL('**/release/*');
     expect(errors).toEqual([]);
   }, 60_000);
 });

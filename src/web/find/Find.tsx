@@ -1,7 +1,8 @@
-import { lazy, Suspense, useEffect, useState } from 'react';
+import { lazy, Suspense, useEffect, useEffectEvent, useRef, useState } from 'react';
 import type { Screen } from '../app/screen.js';
 import { Button } from '../parts/Button.js';
 import { useSlash } from './slash.js';
+import { takeAhead } from './type-ahead.js';
 import { FIND } from './words.js';
 
 /** Loaded when first asked for, since the bench has no time for it. */
@@ -10,25 +11,32 @@ const FindSheet = lazy(() => import('./FindSheet.js'));
 /** One way to any specimen, lot, bottle, protocol, order, person or page: a button, Ctrl and K, or a lone slash. */
 export function Find({ screens }: { screens: readonly Screen[] }) {
   const [open, setOpen] = useState(false);
-  useSlash(() => setOpen(true));
+  const ahead = useRef<() => string>(() => '');
+  const call = (): void => {
+    if (open) return;
+    ahead.current = takeAhead();
+    setOpen(true);
+  };
+  const byKeys = useEffectEvent(call);
+  useSlash(call);
   useEffect(() => {
     const listen = (event: KeyboardEvent): void => {
       const called = (event.ctrlKey || event.metaKey) && event.key.toLowerCase() === 'k';
       if (!called) return;
       event.preventDefault();
-      setOpen(true);
+      byKeys();
     };
     addEventListener('keydown', listen);
     return () => removeEventListener('keydown', listen);
   }, []);
   return (
     <>
-      <Button look="quiet" onPress={() => setOpen(true)} aria-keyshortcuts="Control+K">
+      <Button look="quiet" onPress={call} aria-keyshortcuts="Control+K">
         {FIND.open} <kbd className="key">{FIND.shortcut}</kbd>
       </Button>
       {open && (
         <Suspense>
-          <FindSheet screens={screens} onClose={() => setOpen(false)} />
+          <FindSheet screens={screens} typedAhead={() => ahead.current()} onClose={() => setOpen(false)} />
         </Suspense>
       )}
     </>

@@ -31,14 +31,23 @@ const FEW_PAGES = 6;
 const FEW_TERMS = 3;
 
 /** Finds things and pages by part of their names, by keyboard, finger or scanner. */
-export default function FindSheet({ screens, onClose }: { screens: readonly Screen[]; onClose: () => void }) {
+export default function FindSheet({
+  screens,
+  typedAhead,
+  onClose,
+}: {
+  screens: readonly Screen[];
+  /** Ends the taking of keys, and tells those that came before the field was there. */
+  typedAhead: () => string;
+  onClose: () => void;
+}) {
   const { may, format } = useSession();
   const [slash, setSlash] = useSlashChoice();
   const opens = use(Opens);
   const field = useRef<HTMLInputElement>(null);
-  // Whoever asks for it wants to write.
+  // Whoever asks for it wants to write, and may have begun.
+  const [text, setText] = useState(typedAhead);
   useEffect(() => field.current?.focus(), []);
-  const [text, setText] = useState('');
   const asked = useDeferredValue(text.trim());
   const asks = asked.length >= LEAST && !may('reviewer');
   const { data, isFetching } = useQuery({
