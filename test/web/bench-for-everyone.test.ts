@@ -61,6 +61,35 @@ describeWith('chromium', 'The bench for everyone', (chromiumPath) => {
     expect(errors).toEqual([]);
   }, 30_000);
 
+  // WCAG 2.2, 3.2.1: a key that was meant for a link must not press the act that came to the page meanwhile.
+  it('gives the next act the focus as the bench comes, unless somebody has gone on to something else', async () => {
+    const { page, errors } = await openPage(await browser.newContext({ serviceWorkers: 'block' }));
+    let come = (): void => undefined;
+    const coming = new Promise<void>((resolve) => (come = resolve));
+    let asked = false;
+    await page.route('**/api/bench*', async (route) => {
+      asked = true;
+      await coming;
+      await route.continue();
+    });
+    const act = page.locator('#next-act');
+    await signIn(page, test.url, 'tansy', PASSWORD);
+    const help = page.getByRole('link', { name: 'Help', exact: true });
+    await help.focus();
+    while (!asked) await page.waitForTimeout(20);
+    come();
+    await act.waitFor();
+    expect(await help.and(page.locator(':focus')).count()).toBe(1);
+    await page.keyboard.press('Enter');
+    await page.getByRole('heading', { name: 'Help', level: 1 }).waitFor();
+
+    await page.getByRole('link', { name: 'Bench', exact: true }).click();
+    await act.and(page.locator(':focus')).waitFor();
+    await page.reload();
+    await act.and(page.locator(':focus')).waitFor();
+    expect(errors).toEqual([]);
+  }, 30_000);
+
   // WCAG 2.2, 1.1.1 and 2.1.1: what the axis draws is there in words, by the keyboard, in the order of time.
   it('says its axis in words', async () => {
     const { page } = await atTheBench({});

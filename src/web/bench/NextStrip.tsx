@@ -1,4 +1,4 @@
-import { useRef } from 'react';
+import { useRef, useState } from 'react';
 import { type ContainerFacts, whyUnusable } from '../../core/lot/facts.js';
 import type { BenchStamp, RunPurpose } from '../../core/run/events.js';
 import type { NextAction } from '../../core/run/next.js';
@@ -58,10 +58,20 @@ export function NextStrip({
   );
 }
 
+/**
+ * Whether the next act may have the focus as it comes: nothing else has it, or only the link that led here. Whoever has gone
+ * on to something else would press the act with a key that was meant for that.
+ */
+function isFocusFree(): boolean {
+  const at = document.activeElement;
+  return at === null || at === document.body || (at instanceof HTMLAnchorElement && at.pathname === location.pathname);
+}
+
 function First({ action, run, onAct }: { action: NextAction; run: Standing; onAct: OnAct }) {
   const { may } = useSession();
   const { phase, word, text } = useCountdown(action);
   const pressed = useRef(Number.NEGATIVE_INFINITY);
+  const [takesFocus] = useState(isFocusFree);
   const { step } = action;
   const patients = run.subjects.filter(({ role }) => role === 'patient');
   const subjects = patients.length > 0 ? patients : run.subjects;
@@ -93,7 +103,7 @@ function First({ action, run, onAct }: { action: NextAction; run: Standing; onAc
         <PedalButton
           look={phase === 'early' ? 'bench-wait' : 'bench'}
           id={NEXT_ACT}
-          takesFocus
+          takesFocus={takesFocus}
           aria-describedby="pedal-help"
           onAct={(stamp: BenchStamp) => {
             const now = performance.now();
