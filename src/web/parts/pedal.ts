@@ -68,7 +68,8 @@ export function useKeys(onScan: (text: string) => void, onStray?: () => void): v
       }
       clearTimeout(settling);
       decide(reader.key(key, event.timeStamp));
-      first ??= { stamp: benchClock.now(), pressed };
+      // The key that ends a scan belongs to the scan: kept, it would let the next key press what had the focus then.
+      if (reader.waiting) first ??= { stamp: benchClock.now(), pressed };
       settling = setTimeout(() => decide(reader.settle()), reader.speed.gapMs + 20);
     }
 

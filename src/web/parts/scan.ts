@@ -29,6 +29,11 @@ export class ScanReader {
     return this.#keys.filter((key) => !ENDS.includes(key)).length >= this.speed.leastKeys;
   }
 
+  /** Whether keys wait to be told a scan or typing. */
+  get waiting(): boolean {
+    return this.#keys.length > 0;
+  }
+
   /** Takes a key pressed at `at` ms; answers what is decided by it, which may be nothing yet. */
   key(key: string, at: number): Keyed[] {
     const decided = at - this.#last > this.speed.gapMs ? this.settle() : [];
