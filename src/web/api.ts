@@ -19,6 +19,11 @@ export class Problem extends Error {
     this.name = 'Problem';
   }
 
+  /** All of it in one line, for where there is no room to list it. */
+  get said(): string {
+    return [this.message, ...this.problems.map(({ message }) => message)].join(' ');
+  }
+
   /** True when the same request may well succeed a moment later: no answer, a server starting, a session to renew. */
   get passing(): boolean {
     return [0, 401, 502, 503, 504].includes(this.status);

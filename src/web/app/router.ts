@@ -2,10 +2,15 @@ import { useSyncExternalStore } from 'react';
 
 const CHANGED = 'stainwright:address';
 
-/** Goes to an address of this page without loading it anew. */
+/**
+ * Goes to an address of this page without loading it anew. Another page begins at its top, unless the address names a place
+ * on it; on the way back the browser knows itself where one was.
+ */
 export function navigate(to: string, how: 'push' | 'replace' = 'push'): void {
+  const from = location.pathname;
   history[how === 'push' ? 'pushState' : 'replaceState'](null, '', to);
   dispatchEvent(new Event(CHANGED));
+  if (location.pathname !== from && location.hash === '') scrollTo(0, 0);
 }
 
 function subscribe(listener: () => void): () => void {

@@ -4,7 +4,7 @@ import { epochMs, instantOf } from '../../core/time/instant.js';
 import { useSession } from '../app/session.js';
 import { beatNow, useBeat } from '../parts/ticker.js';
 import './ahead.css';
-import { aheadOf, clashesWithin, clashId } from './ahead.js';
+import { aheadOf, clashesToSay, clashesWithin, clashId } from './ahead.js';
 import type { Standing } from './bench.js';
 import { BENCH, stepName } from './words.js';
 
@@ -54,7 +54,11 @@ export function Ahead({ runs }: { runs: readonly Standing[] }) {
         <div className="ahead-window">
           <Moving anchorMs={anchorMs} spanMs={spanMs}>
             {Array.from({ length: TICKS + 3 }, (_, n) => firstTick + n * tickMs).map((ms) => (
-              <span key={ms} className="ahead-tick" style={{ left: left(ms) }}>
+              <span
+                key={ms}
+                className={(ms / tickMs) % 2 === 0 ? 'ahead-tick' : 'ahead-tick ahead-tick-between'}
+                style={{ left: left(ms) }}
+              >
                 {format.clock(instantOf(ms))}
               </span>
             ))}
@@ -117,16 +121,18 @@ export function Ahead({ runs }: { runs: readonly Standing[] }) {
       </InWords>
       {found.length > 0 && (
         <ul className="ahead-clashes">
-          {found.slice(0, 2).map(({ first, second }) => (
-            <li key={clashId({ first, second })}>
-              {BENCH.ahead.clash(
-                format.clock(instantOf(anchorMs + first.fromMs)),
-                name(first),
-                name(second),
-                first.byEye && second.byEye,
-              )}
-            </li>
-          ))}
+          {clashesToSay(found)
+            .slice(0, 2)
+            .map(({ first, second }) => (
+              <li key={clashId({ first, second })}>
+                {BENCH.ahead.clash(
+                  format.clock(instantOf(anchorMs + first.fromMs)),
+                  name(first),
+                  name(second),
+                  first.byEye && second.byEye,
+                )}
+              </li>
+            ))}
         </ul>
       )}
     </section>

@@ -4,7 +4,7 @@ import type { Step } from '../../core/protocol/protocol.js';
 import { epochMs, instantOf } from '../../core/time/instant.js';
 import { useSession } from '../app/session.js';
 import { beatNow, useBeat } from '../parts/ticker.js';
-import { aheadOf, clashesWithin, clashId, hasBegun } from './ahead.js';
+import { aheadOf, clashesToSay, clashesWithin, clashId, hasBegun } from './ahead.js';
 import type { Standing } from './bench.js';
 import { BENCH, stepName } from './words.js';
 
@@ -50,11 +50,13 @@ export function LoadAhead({ steps, runs }: { steps: readonly Step[]; runs: reado
       )}
       {found.length > 0 && (
         <ul className="ahead-clashes">
-          {found.slice(0, EYES).map(({ first, second }) => (
-            <li key={clashId({ first, second })}>
-              {words.clash(format.clock(first.at), name(first), name(second), first.byEye && second.byEye)}
-            </li>
-          ))}
+          {clashesToSay(found)
+            .slice(0, EYES)
+            .map(({ first, second }) => (
+              <li key={clashId({ first, second })}>
+                {words.clash(format.clock(first.at), name(first), name(second), first.byEye && second.byEye)}
+              </li>
+            ))}
         </ul>
       )}
     </div>

@@ -4,6 +4,7 @@ import type { BenchStamp, RunPurpose } from '../../core/run/events.js';
 import type { NextAction } from '../../core/run/next.js';
 import { containersFor } from '../../core/run/state.js';
 import { shortLabel, someLabels } from '../parts/format.js';
+import { isFocusFree } from '../parts/focus.js';
 import { PedalButton } from '../parts/PedalButton.js';
 import { beatNow, useBeat } from '../parts/ticker.js';
 import { useSession } from '../app/session.js';
@@ -38,7 +39,7 @@ export function NextStrip({
   const run = runs.find(({ id }) => id === first?.runId);
   if (!first || !run) return null;
   return (
-    <section className="next" aria-label={BENCH.next}>
+    <section ref={tellHeight} className="next" aria-label={BENCH.next}>
       <First action={first} run={run} onAct={onAct} />
       {rest.length > 0 && (
         <ol className="then" aria-label={BENCH.then}>
@@ -58,20 +59,32 @@ export function NextStrip({
   );
 }
 
+/** Tells the styles how high the strip is, since it lies over what is scrolled to beneath it. */
+function tellHeight(strip: HTMLElement | null): (() => void) | undefined {
+  if (!strip) return undefined;
+  const { style } = document.documentElement;
+  const watch = new ResizeObserver(() => style.setProperty('--next-height', `${strip.offsetHeight}px`));
+  watch.observe(strip);
+  return () => {
+    watch.disconnect();
+    style.removeProperty('--next-height');
+  };
+}
+
 /**
  * Whether the next act may have the focus as it comes: nothing else has it, or only the link that led here. Whoever has gone
  * on to something else would press the act with a key that was meant for that.
  */
-function isFocusFree(): boolean {
+function mayTakeFocus(): boolean {
   const at = document.activeElement;
-  return at === null || at === document.body || (at instanceof HTMLAnchorElement && at.pathname === location.pathname);
+  return isFocusFree() || (at instanceof HTMLAnchorElement && at.pathname === location.pathname);
 }
 
 function First({ action, run, onAct }: { action: NextAction; run: Standing; onAct: OnAct }) {
   const { may } = useSession();
   const { phase, word, text } = useCountdown(action);
   const pressed = useRef(Number.NEGATIVE_INFINITY);
-  const [takesFocus] = useState(isFocusFree);
+  const [takesFocus] = useState(mayTakeFocus);
   const { step } = action;
   const patients = run.subjects.filter(({ role }) => role === 'patient');
   const subjects = patients.length > 0 ? patients : run.subjects;

@@ -1,4 +1,4 @@
-import { type ReactNode, useState } from 'react';
+import { type ReactNode, useEffect, useRef, useState } from 'react';
 import { eventsOf } from '../../core/run/state.js';
 import { useSession } from '../app/session.js';
 import { Button } from '../parts/Button.js';
@@ -38,8 +38,15 @@ export function RunPanel({
 }) {
   const { revision, purpose, station } = run.view;
   const { abandoned } = run.state;
+  const panel = useRef<HTMLElement>(null);
+  const opened = onClose !== null;
+  useEffect(() => {
+    // Below the list on a narrow screen, above a long one on a wide screen: whoever opens a run wants to see where it begins.
+    const top = panel.current?.getBoundingClientRect().top ?? 0;
+    if (opened && (top < 0 || top > innerHeight / 2)) panel.current?.scrollIntoView({ block: 'start' });
+  }, [opened]);
   return (
-    <article className="run" aria-label={revision.content.title}>
+    <article ref={panel} className="run" aria-label={revision.content.title}>
       <header className="run-head">
         {onClose && (
           <Button look="quiet" onPress={onClose}>

@@ -41,3 +41,10 @@ function handsOf({ view }: Standing): string {
 export function clashId({ first, second }: Clash): string {
   return [first, second].map(({ runId, step, kind }) => `${runId} ${step.id} ${kind}`).join(' ');
 }
+
+/** Of clashes those to say: a rack that is lifted from one bath into the next clashes once, not with its end and its start. */
+export function clashesToSay<Moment extends MomentOfRun>(found: readonly Clash<Moment>[]): Clash<Moment>[] {
+  const moved = ({ first, second }: Clash): string =>
+    [first, second].map(({ runId, inMs, byEye }) => `${runId} ${inMs} ${byEye}`).join(' ');
+  return [...new Map(found.toReversed().map((clash) => [moved(clash), clash])).values()].toReversed();
+}

@@ -115,11 +115,12 @@ function TooEarly({
   onGoOn: () => void;
   onEnd: () => void;
 }) {
+  const { format } = useSession();
   const { step, since, minMs } = action;
   if (!step || !since || minMs === null) return null;
   return (
     <Sheet title={BENCH.early.title(stepName(step))} urgent>
-      <p>{BENCH.early.text(spanText(minMs - passedMs(since, stamp)))}</p>
+      <p>{BENCH.early.text(format.clock(stamp.at), spanText(minMs - passedMs(since, stamp)))}</p>
       <div className="ways">
         <PedalButton takesFocus onAct={onGoOn}>
           {BENCH.early.goOn}

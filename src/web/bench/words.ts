@@ -165,7 +165,8 @@ export const BENCH = {
   },
   early: {
     title: (name: string) => `${name} is too short yet`,
-    text: (left: string) => `It may end in ${left}. Ending it before is a finding.`,
+    text: (pressed: string, left: string) =>
+      `You pressed at ${pressed}, ${left} before it may end. Ended then, it is a finding.`,
     goOn: 'Go on with the step',
     end: 'End it all the same',
   },

@@ -29,7 +29,7 @@ import { WORDS } from '../words.js';
 import '../bench/bench.css';
 import './new-run.css';
 import { type OfferedControl, offeredControls } from './offered.js';
-import { SubjectPicker } from './SubjectPicker.js';
+import { SubjectPicker, whyNoSubject } from './SubjectPicker.js';
 import { NEW_RUN as words } from './words.js';
 
 /** Everything a run needs before its first step: the protocol, the place, what is stained, and its controls. */
@@ -68,13 +68,21 @@ export default function NewRunScreen() {
     },
   );
 
+  /** Scans may come faster than their answers, so that what is on the run is known only as each is added. */
+  const add = (subject: Subject): void =>
+    setPatients((on) => (on.some(({ id }) => id === subject.id) ? on : [...on, subject]));
+
   // A scan outside the fields can only mean what is stained; which control a control answers, a person says.
   useKeys((text) => {
-    got(api.POST('/api/scan', { body: { text }, ...once(newId()) })).then(({ subject, message }) => {
-      if (!subject) return say(message);
-      if (subject.kind === 'control') return say(words.whichControl(shortLabel(subject.label)));
-      if (patients.some(({ id }) => id === subject.id)) return say(words.already(shortLabel(subject.label)));
-      return setPatients([...patients, subject]);
+    got(api.POST('/api/scan', { body: { text }, ...once(newId()) })).then((scanned) => {
+      const { subject } = scanned;
+      if (!subject) return say(whyNoSubject(scanned, text));
+      const label = shortLabel(subject.label);
+      if (subject.kind === 'control') return say(words.whichControl(label));
+      if (purpose !== 'patients') return say(words.notForThis(label));
+      if (patients.some(({ id }) => id === subject.id)) return say(words.already(label));
+      add(subject);
+      return say(words.added(label, subject.description));
     }, sayProblem);
   });
 
@@ -146,13 +154,13 @@ export default function NewRunScreen() {
         isRequired
       />
       <ProblemNote problem={revision.error ?? plan.error} />
-      {protocol && purpose === 'patients' && (
+      {(protocol || patients.length > 0) && purpose === 'patients' && (
         <Specimens
           protocol={protocol}
           patients={patients}
           taken={taken}
           confirmed={confirmed}
-          onAdd={(subject) => setPatients([...patients, subject])}
+          onAdd={add}
           onRemove={(id) => setPatients(patients.filter((each) => each.id !== id))}
           onConfirm={(id) => setConfirmed(new Set([...confirmed, id]))}
         />
@@ -260,7 +268,8 @@ function Specimens({
   onRemove,
   onConfirm,
 }: {
-  protocol: Protocol;
+  /** Not chosen yet; what was scanned before it is shown all the same. */
+  protocol: Protocol | undefined;
   patients: readonly Subject[];
   taken: readonly string[];
   confirmed: ReadonlySet<string>;
@@ -294,13 +303,17 @@ function Specimens({
           </li>
         ))}
       </ul>
-      <SubjectPicker
-        kind={protocol.material.form === 'fresh tissue' ? 'specimen' : 'slide'}
-        irreplaceable={protocol.material.irreplaceable}
-        description=""
-        taken={taken}
-        onPick={onAdd}
-      />
+      {protocol ? (
+        <SubjectPicker
+          kind={protocol.material.form === 'fresh tissue' ? 'specimen' : 'slide'}
+          irreplaceable={protocol.material.irreplaceable}
+          description=""
+          taken={taken}
+          onPick={onAdd}
+        />
+      ) : (
+        <p className="small">{words.protocolFirst}</p>
+      )}
       {confirming && (
         <IdentitySheet
           subjectId={confirming.id}

@@ -1,8 +1,10 @@
 import { useState } from 'react';
+import { looksLikeLabel } from '../../core/gs1/label.js';
 import { api, got, once, Problem } from '../api.js';
-import type { Subject } from '../api.paths.js';
+import type { Scanned, Subject } from '../api.paths.js';
 import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
+import { shortLabel } from '../parts/format.js';
 import { ScanField } from '../parts/ScanField.js';
 import { RegisterSheet } from './RegisterSheet.js';
 import { NEW_RUN as words } from './words.js';
@@ -26,16 +28,17 @@ export function SubjectPicker({
   const [registering, setRegistering] = useState(false);
   const find = useChange(
     (text: string, key) => got(api.POST('/api/scan', { body: { text }, ...once(key) })),
-    ({ subject, message, kind: found }, text) => {
-      if (!subject) return setFault(found === 'unknown' ? words.notASpecimen(text) : message);
-      if (taken.includes(subject.id)) return setFault(words.already(subject.label));
-      if (kind === 'control' && subject.kind !== 'control') return setFault(words.notAControl(subject.label));
-      if (kind !== 'control' && subject.kind === 'control') return setFault(words.isControl(subject.label));
-      setFault(undefined);
+    (scanned, text) => {
+      const { subject } = scanned;
+      if (!subject) return setFault(whyNoSubject(scanned, text));
+      const label = shortLabel(subject.label);
+      if (taken.includes(subject.id)) return setFault(words.already(label));
+      if (kind === 'control' && subject.kind !== 'control') return setFault(words.notAControl(label));
+      if (kind !== 'control' && subject.kind === 'control') return setFault(words.isControl(label));
       return onPick(subject);
     },
   );
-  const problem = find.error instanceof Problem ? find.error.detail : find.error?.message;
+  const problem = find.error instanceof Problem ? find.error.said : find.error?.message;
   return (
     <div className="picker">
       <ScanField
@@ -43,7 +46,10 @@ export function SubjectPicker({
         action={words.find}
         error={fault ?? problem}
         busy={find.isPending}
-        onText={(text) => find.ask(text)}
+        onText={(text) => {
+          setFault(undefined);
+          find.ask(text);
+        }}
       />
       <Button onPress={() => setRegistering(true)}>{words.register}</Button>
       {registering && (
@@ -57,4 +63,11 @@ export function SubjectPicker({
       )}
     </div>
   );
+}
+
+/** Why what was scanned or typed puts nothing on a run. */
+export function whyNoSubject({ kind, message }: Scanned, text: string): string {
+  if (kind !== 'unknown') return words.notOnARun(message);
+  // Of a label of ours it is known what is wrong; called unknown, it would be registered a second time.
+  return looksLikeLabel(text) ? message : words.notASpecimen(text);
 }

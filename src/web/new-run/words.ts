@@ -16,6 +16,7 @@ export const NEW_RUN = {
   stationHelp: 'The bench place where the run is done, such as Ultrasound 1.',
   specimens: 'What is stained',
   specimensHelp: 'Scan its label at any time, or register it now.',
+  protocolFirst: 'To register one here, choose the protocol first.',
   scan: 'Scan or type a label',
   find: 'Add',
   register: 'Register a new one',
@@ -49,6 +50,10 @@ export const NEW_RUN = {
     `There is no specimen with the label ${label}. Leave it empty, or register it first.`,
   notASpecimen: (text: string) =>
     `“${text}” names no specimen, slide or control here. Register it, or scan its own label.`,
+  notOnARun: (message: string) => `${message} It goes on the tray once the run is started.`,
+  notForThis: (label: string) =>
+    `${label} was not added: this run takes controls only. Choose Patients above, then scan it again.`,
+  added: (label: string, description: string) => `${label} is on this run: ${description}`,
   notAControl: (label: string) => `${label} is not control material.`,
   isControl: (label: string) => `${label} is control material; add it as a control.`,
   whichControl: (label: string) =>

@@ -1,6 +1,5 @@
-import { type ReactNode, use, useEffect } from 'react';
+import { type ReactNode, use } from 'react';
 import { Link } from 'react-aria-components';
-import { usePath } from '../app/router.js';
 import { WORDS } from '../words.js';
 import './desk.css';
 import { Opens } from './opens.js';
@@ -20,12 +19,7 @@ export function Page({
   ways?: ReactNode;
   children: ReactNode;
 }) {
-  const path = usePath();
   const opens = use(Opens);
-  useEffect(() => {
-    // A page begins at its top, unless the address names a place on it.
-    if (location.hash === '') scrollTo(0, 0);
-  }, [path]);
   return (
     <div className="desk">
       <header className="desk-head">

@@ -1,4 +1,5 @@
 import { useMutation, type UseMutationResult } from '@tanstack/react-query';
+import { useRef } from 'react';
 import { credentials, Problem } from '../api.js';
 import { WORDS } from '../words.js';
 import { newId } from './ids.js';
@@ -33,15 +34,26 @@ const PERSISTENT = {
   retryDelay: (tries: number) => Math.min(500 * 2 ** tries, LONGEST_WAIT_MS),
 } as const;
 
-/** A change that a person asks for, tried with one key until the server has answered. */
+/**
+ * A change that a person asks for, tried with one key until the server has answered. The same asked again before that is the
+ * second press of a finger that bounced, sooner than a button can be switched off.
+ */
 export function useChange<Input, Output>(
   send: (input: Input, key: string) => Promise<Output>,
   onDone?: (output: Output, input: Input) => unknown,
 ): Omit<UseMutationResult<Output, Error, Intent<Input>>, 'mutate'> & { ask: (input: Input) => void } {
+  const asked = useRef(new Set<string>());
   const mutation = useMutation<Output, Error, Intent<Input>>({
     ...PERSISTENT,
     mutationFn: carryOut(send),
     onSuccess: (output, { input }) => onDone?.(output, input),
+    onSettled: (_output, _problem, { input }) => void asked.current.delete(JSON.stringify(input)),
   });
-  return { ...mutation, ask: (input) => mutation.mutate(intent(input)) };
+  function ask(input: Input): void {
+    const same = JSON.stringify(input);
+    if (asked.current.has(same)) return;
+    asked.current.add(same);
+    mutation.mutate(intent(input));
+  }
+  return { ...mutation, ask };
 }

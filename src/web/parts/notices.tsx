@@ -34,7 +34,7 @@ export function say(text: string, act?: Notice['act']): void {
 
 /** Says what went wrong, until it is put away. */
 export function sayProblem(problem: Error): void {
-  const text = problem instanceof Problem ? problem.detail || problem.title : problem.message;
+  const text = problem instanceof Problem ? problem.said : problem.message;
   if (notices.some((notice) => notice.text === text)) return;
   set([...notices.slice(-2), { id: newId(), text, urgent: true }]);
 }

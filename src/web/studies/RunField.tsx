@@ -55,7 +55,7 @@ export function RunField({
   );
   const listed = (latest.data?.items ?? []).filter(comparable);
   const runs: Run[] = scanned && !listed.some(({ id }) => id === scanned.id) ? [scanned, ...listed] : listed;
-  const problem = find.error instanceof Problem ? find.error.detail : find.error?.message;
+  const problem = find.error instanceof Problem ? find.error.said : find.error?.message;
   return (
     <div className="run-field">
       <SelectField

@@ -1,0 +1,43 @@
+/** What keys press, write into or choose; anything else only holds the place. */
+const ANSWERS =
+  'a[href], button, input, select, textarea, summary, [contenteditable], [role=dialog], [role=alertdialog]';
+
+/** Whether nothing that answers to keys has the focus. */
+export function isFocusFree(): boolean {
+  const at = document.activeElement;
+  return at === null || at === document.body || !(at.matches(ANSWERS) || at.hasAttribute('data-rac'));
+}
+
+/** From an element outwards, as far as the page itself. */
+function around(element: Element): Element[] {
+  const found: Element[] = [];
+  for (let at: Element | null = element; at && at !== document.body; at = at.parentElement) found.push(at);
+  return found;
+}
+
+/**
+ * Keeps the place of whoever works by keys: when what had the focus leaves the page, as a button does that has done its
+ * work, the nearest of what stood around it has the focus, and not the top of the page. What a dialog held is gone with
+ * it; the place is then where the dialog was opened.
+ */
+export function keepFocus(): void {
+  let place: Element[] = [];
+  document.addEventListener('focusin', ({ target }) => {
+    if (target instanceof Element && !target.closest('[role=dialog], [role=alertdialog]')) place = around(target);
+  });
+  const lost = (): boolean => document.activeElement === null || document.activeElement === document.body;
+  function mend(): void {
+    const [last] = place;
+    if (!lost() || !last || last.isConnected) return;
+    const left = place.find((each): each is HTMLElement => each instanceof HTMLElement && each.isConnected);
+    // Only inside the content: around it there is no place to keep.
+    if (!left?.closest('#content')) return;
+    if (!left.hasAttribute('tabindex')) left.tabIndex = -1;
+    left.focus({ preventScroll: true });
+  }
+  new MutationObserver(() => {
+    const [last] = place;
+    // A dialog that closes gives the focus back in the next frame; whoever has it by then keeps it.
+    if (lost() && last && !last.isConnected) requestAnimationFrame(() => requestAnimationFrame(mend));
+  }).observe(document.body, { childList: true, subtree: true });
+}
