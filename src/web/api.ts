@@ -19,9 +19,14 @@ export class Problem extends Error {
     this.name = 'Problem';
   }
 
+  /** What single fields have, beyond what is said of the whole. */
+  get more(): { at: string; message: string }[] {
+    return this.problems.filter(({ message }) => !this.message.includes(message));
+  }
+
   /** All of it in one line, for where there is no room to list it. */
   get said(): string {
-    return [this.message, ...this.problems.map(({ message }) => message)].join(' ');
+    return [this.message, ...this.more.map(({ message }) => message)].join(' ');
   }
 
   /** True when the same request may well succeed a moment later: no answer, a server starting, a session to renew. */

@@ -142,8 +142,10 @@ async function write(content: AsyncIterable<Uint8Array>, file: FileHandle, limit
 function typeOf(first: Uint8Array): FileType {
   const type = fileTypeOf(first);
   if (type !== null) return type;
-  const found = first.length === 0 ? 'The file is empty' : 'By its first bytes the file is none of these';
-  throw new Refusal('invalid', 'file-type', `${found}; send ${FILE_TYPES.join(', ')}. Nothing was kept.`);
+  const found =
+    first.length === 0 ? 'The file is empty' : 'By its first bytes the file is of no kind that is kept here';
+  const right = FILE_TYPES.map((type) => type.replace(/^.*\//, '').toUpperCase()).join(', ');
+  throw new Refusal('invalid', 'file-type', `${found}; send one of these: ${right}. Nothing was kept.`);
 }
 
 /** A new name survives a power cut only once its folder is on the disk. */

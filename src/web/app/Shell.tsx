@@ -9,6 +9,7 @@ import { useSettledBench } from '../offline/settling.js';
 import { Unsent } from '../offline/Unsent.js';
 import { useNewVersion } from '../offline/version.js';
 import { OFFLINE } from '../offline/words.js';
+import { useFolding } from '../parts/folding.js';
 import { LOCALE, localeInWords, LOCALES, setLocale } from '../parts/locale.js';
 import { sayProblem } from '../parts/notices.js';
 import { setMuted, useSound } from '../parts/sound.js';
@@ -103,29 +104,11 @@ export function Shell({ children }: { children: ReactNode }) {
 /** Who one is, and what is one's own on this device: opened by its name, away once one goes on to something else. */
 function Own({ path }: { path: string }) {
   const { laboratory, person } = useSession();
-  const sheet = useRef<HTMLDetailsElement>(null);
-  useEffect(() => {
-    const close = (): void => sheet.current?.removeAttribute('open');
-    const elsewhere = ({ target }: Event): void => {
-      // A dialog that was opened from here stands outside of it, and goes with it.
-      const within = target instanceof Element && (sheet.current?.contains(target) || target.closest('[role=dialog]'));
-      if (!within) close();
-    };
-    const escape = ({ key }: KeyboardEvent): void => {
-      if (key !== 'Escape' || !sheet.current?.open || document.querySelector('[role=dialog]')) return;
-      close();
-      sheet.current.querySelector('summary')?.focus();
-    };
-    close();
-    document.addEventListener('pointerdown', elsewhere);
-    document.addEventListener('keydown', escape);
-    return () => {
-      document.removeEventListener('pointerdown', elsewhere);
-      document.removeEventListener('keydown', escape);
-    };
-  }, [path, person.id]);
+  const { ref } = useFolding();
+  // A page or a person later it would stand open over what was not asked about.
+  useEffect(() => ref.current?.removeAttribute('open'), [ref, path, person.id]);
   return (
-    <details ref={sheet} className="own">
+    <details ref={ref} className="own">
       <summary>{person.name}</summary>
       <div className="own-sheet">
         <p>{laboratory.name}</p>

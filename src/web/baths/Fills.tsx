@@ -3,6 +3,7 @@ import { api, got, once } from '../api.js';
 import type { NewBath } from '../api.paths.js';
 import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
+import { shortLabel } from '../parts/format.js';
 import { Field } from '../parts/Field.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { ScanField } from '../parts/ScanField.js';
@@ -15,6 +16,8 @@ const words = BATHS.sheet;
 export interface Fill {
   id: string;
   label: string;
+  /** What it holds, by its name. */
+  holds: string;
   amount: string;
 }
 
@@ -27,17 +30,28 @@ export function fillsOf(fills: readonly Fill[]): NewBath['fills'] {
 }
 
 /** The containers that a bath is poured from, scanned one by one. */
-export function Fills({ fills, onChange }: { fills: readonly Fill[]; onChange: (fills: readonly Fill[]) => void }) {
+export function Fills({
+  wanted,
+  fills,
+  onChange,
+}: {
+  /** What stands in the bath; null while that is not chosen. */
+  wanted: { code: string; name: string } | null;
+  fills: readonly Fill[];
+  onChange: (fills: readonly Fill[]) => void;
+}) {
   const [said, setSaid] = useState<string | null>(null);
   const scan = useChange(
     (text: string, key) => got(api.POST('/api/scan', { body: { text }, ...once(key) })),
-    ({ container, message }) => {
+    ({ container, reagent, message }) => {
       if (!container || fills.some(({ id }) => id === container.id)) {
         setSaid(container ? null : `${words.notOne} ${message}`);
         return;
       }
-      setSaid(container.reasons.length > 0 ? container.reasons.map((reason) => reason.message).join('; ') : null);
-      onChange([...fills, { id: container.id, label: container.label, amount: '' }]);
+      const holds = reagent?.name ?? '';
+      const other = wanted && reagent && reagent.code !== wanted.code ? [words.other(holds, wanted.name)] : [];
+      setSaid([...other, ...container.reasons.map((reason) => reason.message)].join('; ') || null);
+      onChange([...fills, { id: container.id, label: container.label, holds, amount: '' }]);
     },
   );
   return (
@@ -45,7 +59,9 @@ export function Fills({ fills, onChange }: { fills: readonly Fill[]; onChange: (
       <legend>{words.fills}</legend>
       {fills.map((fill) => (
         <div key={fill.id} className="bath-fill">
-          <span className="label">{fill.label}</span>
+          <span>
+            <span className="label">{shortLabel(fill.label)}</span> {fill.holds}
+          </span>
           <Field
             label={words.amount}
             value={fill.amount}

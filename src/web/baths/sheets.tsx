@@ -72,7 +72,11 @@ export function MakeUpSheet({ onClose }: { onClose: () => void }) {
             .map(({ code: id, name }) => ({ id, name }))
             .sort((a, b) => a.name.localeCompare(b.name))}
         />
-        <Fills fills={fills} onChange={setFills} />
+        <Fills
+          wanted={(reagents.data ?? []).find(({ code }) => code === reagent) ?? null}
+          fills={fills}
+          onChange={setFills}
+        />
         <div className="fields">
           <Field
             label={words.station}
@@ -166,7 +170,7 @@ export function MakeUpSheet({ onClose }: { onClose: () => void }) {
   );
 }
 
-export function TopUpSheet({ bath, onClose }: { bath: Pick<Bath, 'id' | 'name'>; onClose: () => void }) {
+export function TopUpSheet({ bath, onClose }: { bath: Pick<Bath, 'id' | 'name' | 'reagent'>; onClose: () => void }) {
   const [fills, setFills] = useState<readonly Fill[]>([]);
   const kept = useKept(onClose);
   const send = useChange(
@@ -178,7 +182,7 @@ export function TopUpSheet({ bath, onClose }: { bath: Pick<Bath, 'id' | 'name'>;
     <Sheet title={words.topUp(bath.name)} onClose={onClose} closeWord={WORDS.cancel}>
       <div className="form">
         <p>{words.topUpHelp}</p>
-        <Fills fills={fills} onChange={setFills} />
+        <Fills wanted={{ code: bath.reagent, name: bath.name }} fills={fills} onChange={setFills} />
         <ProblemNote problem={send.error} />
         <Button
           look="main"
@@ -238,7 +242,7 @@ export function ChangeSheet({ bath, onClose }: { bath: Bath; onClose: () => void
         <Tick on={next} onChange={setNext}>
           {words.next}
         </Tick>
-        {next && <Fills fills={fills} onChange={setFills} />}
+        {next && <Fills wanted={{ code: bath.reagent, name: bath.name }} fills={fills} onChange={setFills} />}
         <Field label={words.reason} help={WORDS.optional} value={reason} onChange={setReason} />
         <ProblemNote problem={send.error} />
         <Button

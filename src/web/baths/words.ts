@@ -50,6 +50,8 @@ export const BATHS = {
     add: 'Take',
     amount: 'mL poured',
     remove: 'Take away',
+    other: (holds: string, wanted: string) =>
+      `It holds ${holds}, and the bath ${wanted}: take it away, unless one may stand in for the other`,
     notOne: 'Scan a container that is in stock.',
     next: 'Make the next one up in its place',
     reason: 'Reason',

@@ -37,7 +37,7 @@ export function BathWays({ container: { id, reagent, bath } }: { container: Cont
         </div>
       )}
       <ProblemNote problem={filter.error} />
-      {toppingUp && <TopUpSheet bath={{ id, name: name(reagent) }} onClose={() => setToppingUp(false)} />}
+      {toppingUp && <TopUpSheet bath={{ id, name: name(reagent), reagent }} onClose={() => setToppingUp(false)} />}
     </>
   );
 }

@@ -6,6 +6,7 @@ import type { Performance, StepState } from '../../core/run/state.js';
 import { useSession } from '../app/session.js';
 import { Button } from '../parts/Button.js';
 import { Tick } from '../parts/Choice.js';
+import { useFolding } from '../parts/folding.js';
 import { spanText } from '../parts/format.js';
 import { Thumbnail } from '../parts/PictureField.js';
 import { benchClock } from '../parts/ticker.js';
@@ -173,11 +174,17 @@ function More({
   onAct: OnAct;
 }) {
   const [asked, setAsked] = useState<'temperature' | 'picture' | null>(null);
+  const { ref, fold } = useFolding();
+  const ask = (about: typeof asked): void => {
+    fold();
+    setAsked(about);
+  };
   const close = (): void => setAsked(null);
   const startable = standing === 'done' || standing === 'to-come';
   const seen = standing === 'done' || standing === 'running';
   if (!startable && !seen && !step.temperature) return null;
-  const start = (): void =>
+  const start = (): void => {
+    fold();
     onAct(
       {
         runId: run.id,
@@ -195,13 +202,14 @@ function More({
       },
       benchClock.now(),
     );
+  };
   return (
-    <details className="step-more">
+    <details ref={ref} className="step-more">
       <summary aria-label={`${words.more}: ${stepName(step)}`}>···</summary>
       <div className="step-more-ways">
         {startable && <Button onPress={start}>{standing === 'done' ? words.again : words.outOfOrder}</Button>}
-        {step.temperature && <Button onPress={() => setAsked('temperature')}>{words.temperature}</Button>}
-        {seen && <Button onPress={() => setAsked('picture')}>{words.picture}</Button>}
+        {step.temperature && <Button onPress={() => ask('temperature')}>{words.temperature}</Button>}
+        {seen && <Button onPress={() => ask('picture')}>{words.picture}</Button>}
       </div>
       {asked === 'temperature' && <TemperatureSheet run={run} step={step} onClose={close} />}
       {asked === 'picture' && (

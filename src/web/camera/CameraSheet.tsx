@@ -1,5 +1,6 @@
-import { useId, useState } from 'react';
+import { useState } from 'react';
 import { Tick } from '../parts/Choice.js';
+import { FileWay } from '../parts/FileWay.js';
 import { Sheet } from '../parts/Sheet.js';
 import { WORDS } from '../words.js';
 import './camera.css';
@@ -10,7 +11,6 @@ import { CAMERA as words } from './words.js';
 
 /** Reads one code with the camera of the device, or from a photograph, and closes. */
 export default function CameraSheet({ onText, onClose }: { onText: (text: string) => void; onClose: () => void }) {
-  const id = useId();
   const camera = useCamera();
   const [problem, setProblem] = useState<'noCode' | 'noReader' | null>(null);
   const stream = camera instanceof MediaStream ? camera : null;
@@ -18,8 +18,7 @@ export default function CameraSheet({ onText, onClose }: { onText: (text: string
     onClose();
     onText(text);
   };
-  const read = async (file: File | undefined): Promise<void> => {
-    if (!file) return;
+  const read = async (file: File): Promise<void> => {
     setProblem(null);
     try {
       const text = await codeIn(file);
@@ -34,16 +33,7 @@ export default function CameraSheet({ onText, onClose }: { onText: (text: string
       {stream && <Viewfinder stream={stream} onCode={take} onNoReader={() => setProblem('noReader')} />}
       <p role="status">{problem ? words[problem] : words.state[camera instanceof MediaStream ? 'looking' : camera]}</p>
       {stream && <Light stream={stream} />}
-      <span className="file-way">
-        <label htmlFor={id}>{words.file}</label>
-        <input
-          id={id}
-          type="file"
-          accept="image/*"
-          capture="environment"
-          onChange={({ target }) => void read(target.files?.[0])}
-        />
-      </span>
+      <FileWay word={words.file} accept="image/*" capture="environment" onFile={(file) => void read(file)} />
     </Sheet>
   );
 }

@@ -1,6 +1,7 @@
 import { useId, useState } from 'react';
 import type { ReactNode } from 'react';
 import type { KeptFile } from '../api.paths.js';
+import { FileWay } from './FileWay.js';
 import { ProblemNote } from './ProblemNote.js';
 import './picture-field.css';
 import { fileAddress, sendFile } from './upload.js';
@@ -34,8 +35,7 @@ export function PictureField({
   const id = useId();
   const [share, setShare] = useState<number | null>(null);
   const [problem, setProblem] = useState<Error | null>(null);
-  const take = async (file: File | undefined): Promise<void> => {
-    if (!file) return;
+  const take = async (file: File): Promise<void> => {
     setProblem(null);
     setShare(0);
     onKept(null);
@@ -47,24 +47,14 @@ export function PictureField({
       setShare(null);
     }
   };
-  const input = (which: string, word: string, more: object) => (
-    <span className="file-way">
-      <label htmlFor={`${id}-${which}`}>{word}</label>
-      <input
-        id={`${id}-${which}`}
-        type="file"
-        aria-describedby={`${id}-help`}
-        disabled={share !== null}
-        onChange={({ target }) => void take(target.files?.[0])}
-        {...more}
-      />
-    </span>
-  );
+  const way = { onFile: (file: File) => void take(file), disabled: share !== null, 'aria-describedby': `${id}-help` };
   return (
     <fieldset className="picture-field">
       <legend>{label}</legend>
-      {input('file', WORDS.choose, { accept: documents ? `${PICTURES},application/pdf` : PICTURES })}
-      {!documents && input('camera', WORDS.camera, { accept: 'image/*', capture: 'environment' })}
+      <div className="file-ways">
+        <FileWay {...way} word={WORDS.choose} accept={documents ? `${PICTURES},application/pdf` : PICTURES} />
+        {!documents && <FileWay {...way} word={WORDS.camera} accept="image/*" capture="environment" />}
+      </div>
       <span id={`${id}-help`} className="field-help">
         {help ?? (documents ? WORDS.document : WORDS.picture)}
       </span>

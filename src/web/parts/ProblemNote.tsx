@@ -10,9 +10,10 @@ function whatToDo({ status, code, problems }: Problem): string {
   if (status === 0 || status >= 502 || code === 'no-pass') return words.noAnswer;
   if (status === 401) return words.lost;
   if (status === 403) return words.forbidden;
+  // What is named can be mended; only a conflict that names nothing came from elsewhere.
+  if (status === 422 || problems.length > 0) return words.invalid;
   if (status === 409) return words.conflict;
-  if (status === 429) return words.tooMany;
-  return status === 422 || problems.length > 0 ? words.invalid : words.other;
+  return status === 429 ? words.tooMany : words.other;
 }
 
 /** Whoever pressed a button at the foot of a long form sees at once that it did not work. */
@@ -28,9 +29,9 @@ export function ProblemNote({ problem, onRetry }: { problem: Error | null; onRet
   return (
     <div className="problem" role="alert" ref={intoSight}>
       <p className="problem-title">{within(known.detail || known.title)}</p>
-      {known.problems.length > 0 && (
+      {known.more.length > 0 && (
         <ul>
-          {known.problems.map(({ at, message }) => (
+          {known.more.map(({ at, message }) => (
             <li key={at + message}>
               {at && <code>{at}</code>} {within(message)}
             </li>

@@ -18,7 +18,7 @@ function around(element: Element): Element[] {
 /**
  * Keeps the place of whoever works by keys: when what had the focus leaves the page, as a button does that has done its
  * work, the nearest of what stood around it has the focus, and not the top of the page. What a dialog held is gone with
- * it; the place is then where the dialog was opened.
+ * it; the place is then where the dialog was opened. What was only switched off while its act went on has it back.
  */
 export function keepFocus(): void {
   let place: Element[] = [];
@@ -27,17 +27,16 @@ export function keepFocus(): void {
   });
   const lost = (): boolean => document.activeElement === null || document.activeElement === document.body;
   function mend(): void {
-    const [last] = place;
-    if (!lost() || !last || last.isConnected) return;
     const left = place.find((each): each is HTMLElement => each instanceof HTMLElement && each.isConnected);
     // Only inside the content: around it there is no place to keep.
-    if (!left?.closest('#content')) return;
-    if (!left.hasAttribute('tabindex')) left.tabIndex = -1;
+    if (!lost() || !left?.closest('#content') || left.matches(':disabled')) return;
+    if (left !== place[0] && !left.hasAttribute('tabindex')) left.tabIndex = -1;
     left.focus({ preventScroll: true });
   }
-  new MutationObserver(() => {
+  new MutationObserver((changes) => {
     const [last] = place;
+    const moved = last && (!last.isConnected || changes.some(({ target }) => target === last));
     // A dialog that closes gives the focus back in the next frame; whoever has it by then keeps it.
-    if (lost() && last && !last.isConnected) requestAnimationFrame(() => requestAnimationFrame(mend));
-  }).observe(document.body, { childList: true, subtree: true });
+    if (moved && lost()) requestAnimationFrame(() => requestAnimationFrame(mend));
+  }).observe(document.body, { childList: true, subtree: true, attributeFilter: ['disabled'] });
 }
