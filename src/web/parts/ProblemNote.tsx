@@ -9,9 +9,9 @@ function whatToDo({ status, code, problems }: Problem): string {
   if (code === 'badge-or-pin') return words.badge;
   if (status === 0 || status >= 502 || code === 'no-pass') return words.noAnswer;
   if (status === 401) return words.lost;
-  if (status === 403) return words.forbidden;
-  // What is named can be mended; only a conflict that names nothing came from elsewhere.
+  // What is named can be mended here; else it is the person who may not, or somebody else who came first.
   if (status === 422 || problems.length > 0) return words.invalid;
+  if (status === 403) return words.forbidden;
   if (status === 409) return words.conflict;
   return status === 429 ? words.tooMany : words.other;
 }

@@ -2,6 +2,8 @@
 const ANSWERS =
   'a[href], button, input, select, textarea, summary, [contenteditable], [role=dialog], [role=alertdialog]';
 
+const DIALOG = '[role=dialog], [role=alertdialog]';
+
 /** Whether nothing that answers to keys has the focus. */
 export function isFocusFree(): boolean {
   const at = document.activeElement;
@@ -21,20 +23,27 @@ function around(element: Element): Element[] {
  * it; the place is then where the dialog was opened. What was only switched off while its act went on has it back.
  */
 export function keepFocus(): void {
-  let place: Element[] = [];
+  /** What had the focus last, with what stands around it: on the page, and in the dialog over it. */
+  let onPage: Element[] = [];
+  let inDialog: Element[] = [];
   document.addEventListener('focusin', ({ target }) => {
-    if (target instanceof Element && !target.closest('[role=dialog], [role=alertdialog]')) place = around(target);
+    if (!(target instanceof Element)) return;
+    inDialog = target.closest(DIALOG) ? around(target) : [];
+    if (inDialog.length === 0) onPage = around(target);
   });
   const lost = (): boolean => document.activeElement === null || document.activeElement === document.body;
   function mend(): void {
-    const left = place.find((each): each is HTMLElement => each instanceof HTMLElement && each.isConnected);
-    // Only inside the content: around it there is no place to keep.
-    if (!lost() || !left?.closest('#content') || left.matches(':disabled')) return;
-    if (left !== place[0] && !left.hasAttribute('tabindex')) left.tabIndex = -1;
+    // Around content and dialogs there is no place to keep.
+    const left = [...inDialog, ...onPage].find(
+      (each): each is HTMLElement =>
+        each instanceof HTMLElement && each.isConnected && each.closest(`#content, ${DIALOG}`) !== null,
+    );
+    if (!lost() || !left || left.matches(':disabled')) return;
+    if (left !== inDialog[0] && left !== onPage[0] && !left.hasAttribute('tabindex')) left.tabIndex = -1;
     left.focus({ preventScroll: true });
   }
   new MutationObserver((changes) => {
-    const [last] = place;
+    const last = inDialog[0] ?? onPage[0];
     const moved = last && (!last.isConnected || changes.some(({ target }) => target === last));
     // A dialog that closes gives the focus back in the next frame; whoever has it by then keeps it.
     if (moved && lost()) requestAnimationFrame(() => requestAnimationFrame(mend));

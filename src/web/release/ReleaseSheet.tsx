@@ -70,6 +70,7 @@ export function ReleaseSheet({
     return data.subject === subjectId && data.point === point.point && said !== undefined ? [{ id, said }] : [];
   });
   const refused = send.error instanceof Problem ? holding(send.error.findings) : [];
+  const what = `${shortLabel(label)}: ${point.title}`;
   const needsWords = kind !== 'stained material';
   const ready =
     kind !== null &&
@@ -77,7 +78,11 @@ export function ReleaseSheet({
     (!needsWords || text.trim() !== '') &&
     (!over || Object.values(second).every((each) => each.trim() !== ''));
   return (
-    <Sheet title={`${shortLabel(label)}: ${point.title}`} onClose={onClose} closeWord={words.cancel}>
+    <Sheet
+      title={amends ? words.amend.title(what) : over ? words.exception.title(what) : what}
+      onClose={onClose}
+      closeWord={words.cancel}
+    >
       <Form
         className="form"
         onSubmit={(event) => {

@@ -63,7 +63,7 @@ export function Released({ release, onAmend }: { release: Release; onAmend: () =
         </p>
       )}
       <p className="small">
-        {RELEASE.signed.judged(release.judgedTo, release.rules)} · {RELEASE.signed.notes(findings.length)}
+        {RELEASE.signed.judged(release.judgedTo, release.rules)} · {RELEASE.signed.notes(findings.length, release.exception !== null)}
       </p>
       {findings.length > 0 && (
         <details>

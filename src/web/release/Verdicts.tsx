@@ -131,8 +131,18 @@ const FRAMES = {
   closed: 'soft',
 } as const satisfies Record<PointStanding, string>;
 
-export function StandingTag({ standing, count = 1 }: { standing: PointStanding; count?: number }) {
-  return <Tag frame={FRAMES[standing]}>{RELEASE.run.counted(count, RELEASE.standing[standing])}</Tag>;
+export function StandingTag({
+  standing,
+  count = 1,
+  counted = count > 1,
+}: {
+  standing: PointStanding;
+  count?: number;
+  /** Says how many even of one, where others stand otherwise. */
+  counted?: boolean;
+}) {
+  const word = RELEASE.standing[standing];
+  return <Tag frame={FRAMES[standing]}>{counted ? RELEASE.run.counted(count, word) : word}</Tag>;
 }
 
 function Clear({ point: { findings } }: { point: PointJudgement }) {

@@ -137,7 +137,7 @@ function RunLine({ line: { run, judgement, points } }: { line: Line }) {
           <li key={point} className="tag-line">
             <span>{title}</span>
             {counts.map(([standing, count]) => (
-              <StandingTag key={standing} standing={standing} count={count} />
+              <StandingTag key={standing} standing={standing} count={count} counted={counts.length > 1} />
             ))}
             {counts.some(([standing]) => standing === 'held') && (
               <span className="small">{heldBy(judgement, point).join(', ')}</span>

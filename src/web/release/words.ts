@@ -64,7 +64,7 @@ export const RELEASE = {
       acceptance: 'to accept a lot',
       training: 'for training',
     } satisfies Record<RunPurpose, string>,
-    counted: (count: number, standing: string) => (count === 1 ? standing : `${count} ${standing}`),
+    counted: (count: number, standing: string) => `${count} ${standing}`,
     more: (count: number) => `and ${count} more`,
     judging: 'Asking the gate…',
     none: 'no patient’s specimen',
@@ -106,6 +106,7 @@ export const RELEASE = {
     place: 'Where you read it',
     placeHelp: 'Empty when you sit in the laboratory; otherwise the place, such as: at home, by the picture.',
     exception: {
+      title: (what: string) => `By exception: ${what}`,
       open: 'Release by exception',
       about:
         'The gate holds this. Two people may let it out over these findings, with a reason that stands beside the result from then on.',
@@ -117,6 +118,7 @@ export const RELEASE = {
       password: 'That person’s password',
     },
     amend: {
+      title: (what: string) => `Amend ${what}`,
       open: 'Amend it',
       about: 'The release before stays readable, with this one beside it.',
     },
@@ -127,12 +129,12 @@ export const RELEASE = {
   signed: {
     title: (kind: string) => `Released: ${kind}`,
     judged: (seq: number, rules: string) => `Judged up to record number ${seq}, rules version ${rules}`,
-    notes: (count: number) =>
-      count === 0
-        ? 'No findings then'
-        : count === 1
-          ? '1 finding then, settled or a note'
-          : `${count} findings then, settled or notes`,
+    notes: (count: number, exception: boolean) => {
+      if (count === 0) return 'No findings then';
+      const findings = count === 1 ? '1 finding then' : `${count} findings then`;
+      // Over an exception at least one of them was neither.
+      return exception ? findings : `${findings}, settled or ${count === 1 ? 'a note' : 'notes'}`;
+    },
   },
 
   after: {
