@@ -63,7 +63,8 @@ export function Released({ release, onAmend }: { release: Release; onAmend: () =
         </p>
       )}
       <p className="small">
-        {RELEASE.signed.judged(release.judgedTo, release.rules)} · {RELEASE.signed.notes(findings.length, release.exception !== null)}
+        {RELEASE.signed.judged(release.judgedTo, release.rules)} ·{' '}
+        {RELEASE.signed.notes(findings.length, release.exception !== null)}
       </p>
       {findings.length > 0 && (
         <details>
