@@ -247,14 +247,17 @@ const QUIET_MS = 120;
 
 /**
  * What is wrong with the page that is open, in words. Every rule of axe-core, with target size (WCAG 2.2, 2.5.8), which
- * it leaves out unless asked; one heading of the first level (2.4.6); no scrolling in two directions
- * (1.4.10).
+ * it leaves out unless asked; one heading of the first level (2.4.6); each cell of a table names its column; no scrolling in
+ * two directions (1.4.10).
  */
 const LOOK = `(async () => {
   const { violations } = await axe.run({ rules: { 'target-size': { enabled: true } }, resultTypes: ['violations'] });
   const faults = violations.map(({ id, nodes }) => id + ' (' + nodes.length + '): ' + nodes[0].html.slice(0, 160) + ' ' + (nodes[0].failureSummary ?? '').slice(0, 300));
   const headings = document.querySelectorAll('h1').length;
   if (headings !== 1) faults.push(headings + ' headings of the first level');
+  // On a phone a row is a card, in which a cell has nothing else to say what it is.
+  const unnamed = [...document.querySelectorAll('.table-place tbody td:not([data-label], [colspan])')].filter((cell) => cell.textContent.trim() !== '');
+  if (unnamed.length > 0) faults.push(unnamed.length + ' cells of a table without the name of their column: ' + unnamed[0].outerHTML.slice(0, 160));
   if (document.documentElement.scrollWidth > innerWidth) faults.push('scrolls sideways: ' + document.documentElement.scrollWidth);
   return faults;
 })()`;

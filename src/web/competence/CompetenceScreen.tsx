@@ -76,7 +76,7 @@ function Matrix({ list, onDecide }: { list: CompetenceList; onDecide?: (about: C
                 );
                 if (!item) return <td key={protocol.protocolId} />;
                 return (
-                  <td key={protocol.protocolId}>
+                  <td key={protocol.protocolId} data-label={protocol.title}>
                     <p>
                       <Tag frame={FRAMES[item.standing]}>{words.standings[item.standing]}</Tag>
                     </p>

@@ -44,7 +44,8 @@ export function keepFocus(): void {
   }
   new MutationObserver((changes) => {
     const last = inDialog[0] ?? onPage[0];
-    const moved = last && (!last.isConnected || changes.some(({ target }) => target === last));
+    const moved =
+      last && (!last.isConnected || changes.some(({ type, target }) => type === 'attributes' && target === last));
     // A dialog that closes gives the focus back in the next frame; whoever has it by then keeps it.
     if (moved && lost()) requestAnimationFrame(() => requestAnimationFrame(mend));
   }).observe(document.body, { childList: true, subtree: true, attributeFilter: ['disabled'] });

@@ -65,8 +65,12 @@ export function TemperatureChart({ place: { readings, min, max } }: { place: Pla
             <tbody>
               {readings.slice(-LISTED).map(({ at, celsius: value }) => (
                 <tr key={at}>
-                  <td className="figures">{format.dayAndClock(at)}</td>
-                  <td className="figures">{value}</td>
+                  <td data-label={words.time} className="figures">
+                    {format.dayAndClock(at)}
+                  </td>
+                  <td data-label={words.celsius} className="figures">
+                    {value}
+                  </td>
                 </tr>
               ))}
             </tbody>

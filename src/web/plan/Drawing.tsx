@@ -128,10 +128,12 @@ export function Moments({ runs }: { runs: readonly PlannedRun[] }) {
               <th scope="row" className="figures">
                 {format.clock(startsAt)}
               </th>
-              <td>{action}</td>
-              <td>{title}</td>
-              <td>{hands}</td>
-              <td className="figures">{words.seconds(handsOnSec)}</td>
+              <td data-label={words.what}>{action}</td>
+              <td data-label={words.rack}>{title}</td>
+              <td data-label={words.who}>{hands}</td>
+              <td data-label={words.lasts} className="figures">
+                {words.seconds(handsOnSec)}
+              </td>
             </tr>
           ))}
         </tbody>

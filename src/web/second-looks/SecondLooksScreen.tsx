@@ -166,7 +166,7 @@ function Table({ title, head, rows }: { title: string; head: [string, string]; r
           {rows.map(([act, said]) => (
             <tr key={act}>
               <th scope="row">{act}</th>
-              <td>{said}</td>
+              <td data-label={head[1]}>{said}</td>
             </tr>
           ))}
         </tbody>
