@@ -225,12 +225,13 @@ function Protocols({
   chosen: string | null;
   onChoose: (revisionId: string) => void;
 }) {
-  const { data, error, refetch } = useProtocols();
+  const { data, error, failureCount, refetch } = useProtocols();
   const options = optionsOf(data ?? [], purpose);
   if (data && options.length === 0) return <p className="held-note">{words.noProtocol}</p>;
   return (
     <>
       <ProblemNote problem={error} onRetry={() => void refetch()} />
+      {!data && !error && failureCount > 0 && <p className="held-note">{words.noAnswer}</p>}
       <Choice
         label={words.protocol}
         help={purpose === 'patients' ? words.protocolHelp : words.protocolHelpAny}

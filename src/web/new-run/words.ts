@@ -9,6 +9,8 @@ export const NEW_RUN = {
   protocol: 'Protocol',
   protocolHelp: 'Those whose revision is in force today.',
   protocolHelpAny: 'Any revision, since nothing of this run is released.',
+  noAnswer:
+    'The server does not answer, and it alone knows what is in force. Work on a numbered paper sheet and enter it later, or wait: the protocols come by themselves.',
   noProtocol: 'No protocol is in force. The director approves one, with a verification record and an effective date.',
   revision: (number: number) => `revision ${number}`,
   notInForce: 'not in force',
