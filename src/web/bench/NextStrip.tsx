@@ -3,6 +3,7 @@ import { type ContainerFacts, whyUnusable } from '../../core/lot/facts.js';
 import type { BenchStamp, RunPurpose } from '../../core/run/events.js';
 import type { NextAction } from '../../core/run/next.js';
 import { containersFor } from '../../core/run/state.js';
+import { isFocusFree } from '../parts/focus.js';
 import { shortLabel, someLabels } from '../parts/format.js';
 import { PedalButton } from '../parts/PedalButton.js';
 import { beatNow, useBeat } from '../parts/ticker.js';
@@ -62,16 +63,16 @@ export function NextStrip({
  * Whether the next act may have the focus as it comes: nothing else has it, or only the link that led here. Whoever has gone
  * on to something else would press the act with a key that was meant for that.
  */
-function isFocusFree(): boolean {
+function mayTakeFocus(): boolean {
   const at = document.activeElement;
-  return at === null || at === document.body || (at instanceof HTMLAnchorElement && at.pathname === location.pathname);
+  return isFocusFree() || (at instanceof HTMLAnchorElement && at.pathname === location.pathname);
 }
 
 function First({ action, run, onAct }: { action: NextAction; run: Standing; onAct: OnAct }) {
   const { may } = useSession();
   const { phase, word, text } = useCountdown(action);
   const pressed = useRef(Number.NEGATIVE_INFINITY);
-  const [takesFocus] = useState(isFocusFree);
+  const [takesFocus] = useState(mayTakeFocus);
   const { step } = action;
   const patients = run.subjects.filter(({ role }) => role === 'patient');
   const subjects = patients.length > 0 ? patients : run.subjects;

@@ -25,14 +25,17 @@ export function ProblemNote({ problem, onRetry }: { problem: Error | null; onRet
   const within = useTimesWithin();
   if (problem === null) return null;
   const known = problem instanceof Problem ? problem : new Problem(500, 'unexpected', problem.message, problem.message);
+  const title = known.detail || known.title;
+  // A problem that is the whole of it is said once.
+  const parts = known.problems.filter(({ message }) => message !== title);
   return (
     <div className="problem" role="alert" ref={intoSight}>
-      <p className="problem-title">{within(known.detail || known.title)}</p>
-      {known.problems.length > 0 && (
+      <p className="problem-title">{within(title)}</p>
+      {parts.length > 0 && (
         <ul>
-          {known.problems.map(({ at, message }) => (
+          {parts.map(({ at, message }) => (
             <li key={at + message}>
-              {at && <code>{at}</code>} {within(message)}
+              {at && !message.startsWith(`${at} `) && <code>{at}</code>} {within(message)}
             </li>
           ))}
         </ul>

@@ -1,4 +1,5 @@
 import { useMutation, type UseMutationResult } from '@tanstack/react-query';
+import { useRef } from 'react';
 import { credentials, Problem } from '../api.js';
 import { WORDS } from '../words.js';
 import { newId } from './ids.js';
@@ -33,15 +34,33 @@ const PERSISTENT = {
   retryDelay: (tries: number) => Math.min(500 * 2 ** tries, LONGEST_WAIT_MS),
 } as const;
 
-/** A change that a person asks for, tried with one key until the server has answered. */
+/** The same for two inputs that ask for the same. */
+function meantBy(input: unknown): string {
+  return JSON.stringify([input], (_key, value: unknown) =>
+    value instanceof File ? [value.name, value.size, value.lastModified] : value,
+  );
+}
+
+/**
+ * A change that a person asks for, tried with one key until the server has answered. Asked for again meanwhile it is the
+ * same wish, such as of a hand that presses twice before the button is seen to wait.
+ */
 export function useChange<Input, Output>(
   send: (input: Input, key: string) => Promise<Output>,
   onDone?: (output: Output, input: Input) => unknown,
 ): Omit<UseMutationResult<Output, Error, Intent<Input>>, 'mutate'> & { ask: (input: Input) => void } {
+  const underWay = useRef(new Set<string>());
   const mutation = useMutation<Output, Error, Intent<Input>>({
     ...PERSISTENT,
     mutationFn: carryOut(send),
     onSuccess: (output, { input }) => onDone?.(output, input),
+    onSettled: (_output, _problem, { input }) => void underWay.current.delete(meantBy(input)),
   });
-  return { ...mutation, ask: (input) => mutation.mutate(intent(input)) };
+  const ask = (input: Input): void => {
+    const meant = meantBy(input);
+    if (underWay.current.has(meant)) return;
+    underWay.current.add(meant);
+    mutation.mutate(intent(input));
+  };
+  return { ...mutation, ask };
 }

@@ -1,5 +1,6 @@
 import { useEffect, useRef, type RefObject } from 'react';
 import type { BenchStamp } from '../../core/run/events.js';
+import { isFocusFree } from './focus.js';
 import { ScanReader, keyOf } from './scan.js';
 import { benchClock } from './ticker.js';
 
@@ -52,7 +53,7 @@ export function useKeys(onScan: (text: string) => void, onStray?: () => void): v
         if (each.kind === 'scan') latest.current.onScan(each.text);
         else if (MOVES.includes(each.keys[0] ?? 'Tab')) continue;
         else if (pressedAt?.pressed) pressedAt.pressed(pressedAt.stamp);
-        else if (document.activeElement === document.body) latest.current.onStray?.();
+        else if (isFocusFree()) latest.current.onStray?.();
       }
     }
 
