@@ -9,7 +9,7 @@ import { useSettledBench } from '../offline/settling.js';
 import { Unsent } from '../offline/Unsent.js';
 import { useNewVersion } from '../offline/version.js';
 import { OFFLINE } from '../offline/words.js';
-import { CONTENT } from '../parts/focus.js';
+import { CONTENT, useFocusNotLost } from '../parts/focus.js';
 import { LOCALE, localeInWords, LOCALES, setLocale } from '../parts/locale.js';
 import { sayProblem } from '../parts/notices.js';
 import { setMuted, useSound } from '../parts/sound.js';
@@ -50,6 +50,7 @@ export function Shell({ children }: { children: ReactNode }) {
   const { laboratory, may } = useSession();
   const screens = SCREENS.filter((screen) => screen.inNavigation && isFor(screen, may));
   const navigation = useRef<HTMLElement>(null);
+  useFocusNotLost();
   useEffect(() => {
     // On a phone the links scroll sideways, and where one is must not stand out of sight.
     const nav = navigation.current;

@@ -191,7 +191,7 @@ export const ORDERS = {
     price: 'Per pack',
     total: 'Total',
     in: 'In',
-    ofOrdered: (received: number, ordered: number) => `${received} of ${ordered}`,
+    ofOrdered: (received: number, ordered: number) => `${received} of ${ordered} containers`,
     containers: (count: number) => (count === 1 ? '1 container' : `${count} containers`),
     receive: 'Receive',
     receiveLine: (name: string) => `Receive ${name}`,

@@ -3,7 +3,6 @@ import { Link } from 'react-aria-components';
 import { usePath } from '../app/router.js';
 import { WORDS } from '../words.js';
 import './desk.css';
-import { focusFollows } from './focus.js';
 import { Opens } from './opens.js';
 import { ProblemNote } from './ProblemNote.js';
 
@@ -26,7 +25,6 @@ export function Page({
   useEffect(() => {
     // A page begins at its top, unless the address names a place on it.
     if (location.hash === '') scrollTo(0, 0);
-    focusFollows(path);
   }, [path]);
   return (
     <div className="desk">

@@ -13,13 +13,27 @@ export function focusContent(): void {
   document.getElementById(CONTENT)?.focus({ preventScroll: true });
 }
 
-/** The address whose page was shown last. */
-let shown = location.pathname;
-
-/** Goes on in a page that has come when what led there, and had the focus, went with the page before. */
-export function focusFollows(path: string): void {
-  if (path !== shown && isFocusFree()) focusContent();
-  shown = path;
+/**
+ * Goes on in the page when what had the focus is gone, such as a button whose act is done or a link that led to another
+ * page: a browser lets it fall to nothing, from where the next Tab begins at the very top.
+ */
+export function useFocusNotLost(): void {
+  useEffect(() => {
+    let last: EventTarget | null = null;
+    const held = ({ target }: FocusEvent): void => void (last = target);
+    const gone = new MutationObserver(() => {
+      if (!(last instanceof Element) || last.isConnected) return;
+      last = null;
+      // What comes in its place, or a dialog that gives it back to where it was opened, goes first, within one frame.
+      requestAnimationFrame(() => requestAnimationFrame(() => isFocusFree() && focusContent()));
+    });
+    document.addEventListener('focusin', held);
+    gone.observe(document.body, { childList: true, subtree: true });
+    return () => {
+      document.removeEventListener('focusin', held);
+      gone.disconnect();
+    };
+  }, []);
 }
 
 /**
