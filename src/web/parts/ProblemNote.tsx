@@ -10,7 +10,7 @@ function whatToDo({ status, code, problems }: Problem): string {
   if (status === 0 || status >= 502 || code === 'no-pass') return words.noAnswer;
   if (status === 401) return words.lost;
   if (status === 403) return words.forbidden;
-  if (status === 409) return words.conflict;
+  if (status === 409 && problems.length === 0) return words.conflict;
   if (status === 429) return words.tooMany;
   return status === 422 || problems.length > 0 ? words.invalid : words.other;
 }
