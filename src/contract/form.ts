@@ -53,7 +53,8 @@ function problemsOf(error: ValidationError, parent: Path): Problem[] {
   const key = Array.isArray(error.target) ? Number(error.property) : error.property;
   const path = [...parent, key];
   const { whitelistValidation: unknown, nestedValidation: _covered, ...constraints } = error.constraints ?? {};
-  const own = Object.values(constraints);
+  const own = Object.values(constraints).map(plainly);
+  const others = Object.entries(constraints).flatMap(([kind, said]) => (LENGTHS.includes(kind) ? [] : plainly(said)));
   const children = error.children ?? [];
   if (unknown !== undefined) {
     return [
@@ -61,12 +62,38 @@ function problemsOf(error: ValidationError, parent: Path): Problem[] {
     ];
   }
   if (error.value === undefined && own.length > 0) {
-    return [{ path, code: 'missing-key', message: `"${error.property}" is missing; ${own[own.length - 1]}` }];
+    const right = others.at(-1) ?? own.at(-1);
+    return [{ path, code: 'missing-key', message: `"${error.property}" is missing; ${right}` }];
+  }
+  if (own.length > 0 && isEmpty(error.value, others.length < own.length)) {
+    const right = others.length > 0 ? others.join('; ') : howFilled(error.value);
+    return [{ path, code: 'form', message: `${error.property} is empty; ${right}` }];
   }
   if (own.length > 0) {
     return [{ path, code: 'form', message: `${own.join('; ')}; found ${shown(error.value)}` }];
   }
   return children.flatMap((child) => problemsOf(child, path));
+}
+
+/** What of an empty value says no more than that it is empty. */
+const LENGTHS = ['isLength', 'minLength', 'isNotEmpty', 'arrayMinSize', 'arrayNotEmpty'];
+
+/** Whether a value is wrong for being empty: any text, and a list where a list is wanted. */
+function isEmpty(value: unknown, tooShort: boolean): boolean {
+  return value === '' || (tooShort && Array.isArray(value) && value.length === 0);
+}
+
+function howFilled(value: unknown): string {
+  return value === '' ? 'fill it in' : 'add at least one';
+}
+
+/** The validator's wording of sizes as people say it. */
+function plainly(said: string): string {
+  return said
+    .replace(/must be longer than or equal to (\d+) characters$/, 'must have at least $1 characters')
+    .replace(/must be shorter than or equal to (\d+) characters$/, 'must have at most $1 characters')
+    .replace(/must contain at least (\d+) elements$/, 'must have at least $1 in its list')
+    .replace(/must contain no more than (\d+) elements$/, 'must have at most $1 in its list');
 }
 
 function knownKeys(target: object | undefined): string {

@@ -67,7 +67,7 @@ export const WORDS = {
     forbidden: 'Your account does not have the role for this. Ask someone who has, or the administrator.',
     badge: 'Scan the badge once more and enter its PIN; a lost badge is ended by the manager.',
     password: 'Type it again. After several wrong ones your account waits before it takes another.',
-    conflict: 'Somebody or something was faster. Look at what stands there now, then decide again.',
+    conflict: 'It does not fit what stands there now; somebody may have been faster. Look at that, then decide again.',
     tooMany: 'Wait a little, then try again.',
     invalid: 'Mend what is named here and send again.',
     other: 'Try again. If it stays, tell the administrator the number of the request.',

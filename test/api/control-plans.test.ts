@@ -156,7 +156,7 @@ describeOnEachDatabase('Control plans', (fresh) => {
     const lot = (await tasks('?day=2026-11-25')).find(({ clock }) => clock === 'each new lot or shipment');
     expect(lot).toMatchObject({
       state: 'answered',
-      aboutWords: 'lot QUILL-acridine-orange-working of acridine-orange-working',
+      aboutWords: 'lot QUILL-acridine-orange-working of Acridine orange working solution, 0.6 mmol/L',
     });
   });
 

@@ -237,7 +237,7 @@ describe('Putting away', () => {
     expect((await move(dye, 'SHELF-1')).body).toMatchObject({
       code: 'conditions-not-kept',
       problems: [
-        { message: expect.stringContaining('between 2 and 8 Cel') },
+        { message: expect.stringContaining('between 2 and 8 °C') },
         { message: expect.stringContaining('dark') },
       ],
     });

@@ -79,7 +79,7 @@ describe('Opening stock', () => {
   it('reports every bad row by number and field, and takes nothing', async () => {
     const file = table(
       GOOD,
-      'eosin-y-alcoholik,A,2027-06-30,500,mL,1,,Tarn,,,,',
+      'eosin-y-alcoholik,A,2027-06-30,-500,mL,1,,Tarn,,,,',
       'eosin-y-alcoholic,B,2027-02-30,500,mL,1,,Tarn,,,,',
       'eosin-y-alcoholic,C,2027-06-30,500,g,1,,Tarn,,,,',
       'eosin-y-alcoholic,D,2027-06-30,-5,mL,1.5,,Tarn,,,,',
@@ -95,6 +95,7 @@ describe('Opening stock', () => {
     expect(body).toMatchObject({ rows: 11, right: 1, taken: false });
     expect(body.bad.map(({ row, field }) => `${row} ${field}`)).toEqual([
       '3 reagent',
+      '3 amount',
       '4 expiry',
       '5 unit',
       '6 amount',

@@ -127,6 +127,29 @@ describeWith('chromium', 'The desk in a browser', (chromiumPath) => {
     expect(errors).toEqual([]);
   }, 60_000);
 
+  it('says a fault once, keeps the focus where the hand is, and takes a doubled press as one', async () => {
+    const { page, errors } = await open('marl', '/stock/receive');
+    await page.getByLabel('Reagent').selectOption({ label: 'Xylene' });
+    await page.getByRole('textbox', { name: 'Lot number', exact: true }).fill('LOT8');
+    await page.getByLabel('Supplier').fill('Tidewater Reagents (invented)');
+    const expiry = page.getByRole('textbox', { name: 'Expiry' });
+    await expiry.fill('31.03.2028');
+    const receive = page.getByRole('button', { name: 'Receive it' });
+    await receive.click();
+    const note = page.getByRole('alert');
+    await note.getByText('cannot be read as a date').waitFor();
+    expect(await note.getByText('cannot be read as a date').count()).toBe(1);
+    await page.waitForFunction(`document.activeElement.textContent === 'Receive it'`);
+
+    await expiry.fill('2028-03-31');
+    await receive.dblclick();
+    await page.getByRole('button', { name: 'Decide on this lot' }).waitFor();
+    await page.waitForFunction(`document.activeElement.id === 'content'`);
+    const lots = await test.store.read(LABORATORY, (view) => view.all(LotRow, { number: 'LOT8' }));
+    expect(lots).toHaveLength(1);
+    expect(errors).toEqual([]);
+  }, 30_000);
+
   it('reads the separator that a hand scanner sends as a control key', async () => {
     const { page, errors } = await open('marl', '/stock/receive');
     await page.getByRole('textbox', { name: 'Scan the code on the box or the bottle' }).focus();

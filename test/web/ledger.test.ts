@@ -112,7 +112,7 @@ describeWith('chromium', 'The shelf and its ledger in a browser', (chromiumPath)
     await (await chooser).setFiles({ name: 'opening.csv', mimeType: 'text/csv', buffer: Buffer.from(TABLE) });
     await page.getByRole('heading', { name: '1 of 2 rows are right' }).waitFor();
     await page.getByRole('row', { name: /^3 expiry/ }).waitFor();
-    await page.getByRole('button', { name: 'Take the 1 right rows only' }).click();
+    await page.getByRole('button', { name: 'Take the one right row only' }).click();
     await page.getByRole('link', { name: 'To the lots' }).waitFor();
     const { body } = await manager.get<OnHandListDto>('/api/stock/on-hand?reagent=eosin-y-alcoholic');
     expect(body.items.map(({ total, valueCents }) => [total.value, valueCents])).toEqual([[250, 1_850]]);

@@ -200,9 +200,10 @@ class RowReading {
     const value = this.number('amount');
     const unit = this.cell('unit') ?? '';
     const quantity = { value: value ?? 0, unit };
-    if (value !== undefined && unit !== '' && reagent) {
-      const field = value > 0 ? 'unit' : 'amount';
-      this.attempt(field, () => microOf(quantity, reagent.unit ?? USUAL_UNIT, 'amount'));
+    if (value !== undefined && unit !== '') {
+      // Of a reagent that nobody knows the amount is looked at all the same, in its own unit.
+      const declared = reagent ? (reagent.unit ?? USUAL_UNIT) : unit;
+      this.attempt(value > 0 ? 'unit' : 'amount', () => microOf(quantity, declared, 'amount'));
     }
     return quantity;
   }

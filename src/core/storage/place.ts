@@ -37,7 +37,7 @@ export function celsiusOf(reading: Quantity, at: string): number {
   }
   if (celsius >= PLAUSIBLE.min && celsius <= PLAUSIBLE.max) return celsius;
   throw refused(
-    `${value} ${unit} is no temperature of a store; it lies between ${PLAUSIBLE.min} and ${PLAUSIBLE.max} Cel`,
+    `${value} ${unit === 'Cel' ? '°C' : unit} is no temperature of a store; it lies between ${PLAUSIBLE.min} and ${PLAUSIBLE.max} °C`,
   );
 }
 
@@ -46,17 +46,17 @@ export function isOutside(celsius: number, { min, max }: Pick<Place, 'min' | 'ma
   return (min !== null && celsius < min) || (max !== null && celsius > max);
 }
 
-/** 'between 2 and 8 Cel', 'up to 25 Cel', 'without limits'. */
+/** 'between 2 and 8 °C', 'up to 25 °C', 'without limits'. */
 export function limitsText({ min, max }: Pick<Place, 'min' | 'max'>): string {
-  if (min !== null && max !== null) return `between ${min} and ${max} Cel`;
-  if (min !== null) return `from ${min} Cel up`;
-  return max === null ? 'without limits' : `up to ${max} Cel`;
+  if (min !== null && max !== null) return `between ${min} and ${max} °C`;
+  if (min !== null) return `from ${min} °C up`;
+  return max === null ? 'without limits' : `up to ${max} °C`;
 }
 
 /** Refuses a place whose lower limit lies above its upper one. */
 export function checkPlace({ min, max }: Pick<Place, 'min' | 'max'>): void {
   if (min === null || max === null || min <= max) return;
-  const message = `min, ${min} Cel, lies above max, ${max} Cel; exchange them`;
+  const message = `min, ${min} °C, lies above max, ${max} °C; exchange them`;
   throw new Refusal('invalid', 'window', message, [{ at: 'min', message }]);
 }
 

@@ -63,7 +63,7 @@ export function readTemperatureRows(
     if (other === undefined) taken.set(reading.at, reading);
     else if (other === reading.celsius) repeated += 1;
     else {
-      const message = `${cell(TIME)} has the reading ${other} Cel already, and this one is ${reading.celsius} Cel; keep the right one`;
+      const message = `${cell(TIME)} has the reading ${other} °C already, and this one is ${reading.celsius} °C; keep the right one`;
       problems.push({ at: place(TEMPERATURE), message });
     }
   }

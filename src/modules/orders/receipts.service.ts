@@ -153,10 +153,10 @@ function refuseOdd(
   if (first === undefined || reason !== undefined) return;
   const said: Record<ReceiptOddity, string> = {
     substitute: `${line.name} was ordered, and ${product.name} came`,
-    'short-dated': `fewer days of use are left than the ${product.shelfLifeDays} that the supplier promises`,
-    'over-delivery': `${line.open} containers are still to come, and more came`,
+    'short-dated': `Fewer days of use are left than the ${product.shelfLifeDays} that the supplier promises`,
+    'over-delivery': `Only ${line.open} containers are still to come, and more came`,
   };
-  const message = `${odd.map((each) => said[each]).join('; ')}. Give a reason to take it in, or refuse the delivery.`;
+  const message = `${odd.map((each) => said[each]).join('. ')}. Give a reason to take it in, or refuse the delivery.`;
   throw new Refusal('conflict', first, message, [{ at: 'reason', message: 'say why it is taken in all the same' }], {
     oddities: [...odd],
   });

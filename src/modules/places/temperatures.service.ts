@@ -40,7 +40,7 @@ export class TemperaturesService {
         throw refused(
           'conflict',
           'read-already',
-          `${place.name} has the reading ${known.celsius} Cel of ${at} already.`,
+          `${place.name} has the reading ${known.celsius} °C of ${at} already.`,
         );
       }
       const recorded = await recordTemperatures(unit, place, [{ at, celsius }], 'by hand');

@@ -9,6 +9,7 @@ import { InstrumentActRow, InstrumentRow } from '../rows/instruments.entity.js';
 import { LotRow } from '../rows/stock.entity.js';
 import type { View } from '../view.js';
 import { controlSchedule } from './control-schedule.js';
+import { catalogue } from './reagents.js';
 
 const LOT = clockName({ when: 'each new lot or shipment' });
 const SERVICE = clockName({ when: 'after service of an instrument' });
@@ -17,12 +18,13 @@ const SERVICE = clockName({ when: 'after service of an instrument' });
 export async function aboutWords(view: View, tasks: readonly ControlTask[]): Promise<Map<string, string>> {
   const ids = (clock: string): string[] => tasks.flatMap((task) => (task.clock === clock ? (task.about ?? []) : []));
   const lots = await view.all(LotRow, { id: In(ids(LOT)) });
+  const names = new Map((await catalogue(view)).map(({ code, name }) => [code, name]));
   const acts = await view.all(InstrumentActRow, { id: In(ids(SERVICE)) });
   const instruments = await view.all(InstrumentRow, { id: In(acts.map(({ instrumentId }) => instrumentId)) });
   return new Map(
     tasks.flatMap(({ key, clock, about }): [string, string][] => {
       const lot = clock === LOT && lots.find(({ id }) => id === about);
-      if (lot) return [[key, `lot ${lot.number} of ${lot.reagentCode}`]];
+      if (lot) return [[key, `lot ${lot.number} of ${names.get(lot.reagentCode) ?? lot.reagentCode}`]];
       const act = clock === SERVICE && acts.find(({ id }) => id === about);
       const instrument = act && instruments.find(({ id }) => id === act.instrumentId);
       return instrument ? [[key, `${instrument.name} (${instrument.code})`]] : [];

@@ -9,6 +9,7 @@ import { useSettledBench } from '../offline/settling.js';
 import { Unsent } from '../offline/Unsent.js';
 import { useNewVersion } from '../offline/version.js';
 import { OFFLINE } from '../offline/words.js';
+import { CONTENT } from '../parts/focus.js';
 import { useFolding } from '../parts/folding.js';
 import { LOCALE, localeInWords, LOCALES, setLocale } from '../parts/locale.js';
 import { sayProblem } from '../parts/notices.js';
@@ -58,7 +59,7 @@ export function Shell({ children }: { children: ReactNode }) {
   }, [path]);
   return (
     <div className="shell">
-      <a className="skip" href="#content">
+      <a className="skip" href={`#${CONTENT}`}>
         {APP_WORDS.skip}
       </a>
       <header className="top">
@@ -93,7 +94,7 @@ export function Shell({ children }: { children: ReactNode }) {
           <Strip />
         </Suspense>
       )}
-      <main id="content" tabIndex={-1}>
+      <main id={CONTENT} tabIndex={-1}>
         <SectionScreens path={path} />
         {children}
       </main>

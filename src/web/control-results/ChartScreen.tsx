@@ -9,10 +9,10 @@ import { useSession } from '../app/session.js';
 import { Button } from '../parts/Button.js';
 import { Field } from '../parts/Field.js';
 import { unitText } from '../parts/format.js';
+import { decimals, figures } from '../parts/numbers.js';
 import { Page, Part, Tag, Waiting } from '../parts/Page.js';
 import { PdfLink } from '../parts/PdfLink.js';
 import { Chart, useWidth } from './Chart.js';
-import { figure } from './ChartsScreen.js';
 import { type Evaluation, SERIES_KEY, useEvaluation } from './queries.js';
 import './results.css';
 import { LimitsSheet, MarkSheet, ValuesSheet } from './series-sheets.js';
@@ -132,7 +132,7 @@ function Level({ judged, level }: { judged: Evaluation; level: string }) {
       <ul className="grades">
         {own.map(({ id, mean, sd, n, since, source, provisional, reason, signature }) => (
           <li key={id} className="small">
-            {words.limits}: {words.limitsText(figure(mean), figure(sd), unitText(unit), n)} ({source}
+            {words.limits}: {words.limitsText(figures(mean), figures(sd), unitText(unit), n)} ({source}
             {provisional && `, ${words.provisional}`}) · {format.dayAndClock(since)} · {signature.name}: {reason}
           </li>
         ))}
@@ -161,10 +161,10 @@ function Level({ judged, level }: { judged: Evaluation; level: string }) {
                     {format.dayAndClock(at)}
                   </th>
                   <td data-label={words.value} className="figures">
-                    {figure(value)} {unitText(unit)}
+                    {figures(value)} {unitText(unit)}
                   </td>
                   <td data-label={words.sd} className="figures">
-                    {z === null ? '—' : z.toFixed(2)}
+                    {z === null ? '—' : decimals(z, 2)}
                   </td>
                   <td data-label={words.rules}>
                     {verdict === null ? words.unjudged : words.verdicts[verdict]}{' '}

@@ -3,6 +3,7 @@ import { Link } from 'react-aria-components';
 import { useSession } from '../app/session.js';
 import { Button } from '../parts/Button.js';
 import { unitText } from '../parts/format.js';
+import { figures } from '../parts/numbers.js';
 import { Nothing, Page, Tag, Waiting } from '../parts/Page.js';
 import { type Series, useSeriesList } from './queries.js';
 import { CreateSheet } from './CreateSheet.js';
@@ -53,7 +54,7 @@ function SeriesLine({ series: { title, unit, levels, limits } }: { series: Serie
           return (
             <span key={id}>
               {level} ({unitText(unit)}):{' '}
-              {own ? `${figure(own.mean)} ± ${figure(own.sd)}` : <Tag frame="soft">{words.noLimits}</Tag>}{' '}
+              {own ? `${figures(own.mean)} ± ${figures(own.sd)}` : <Tag frame="soft">{words.noLimits}</Tag>}{' '}
               {own?.provisional && <Tag frame="soft">{words.provisional}</Tag>}
             </span>
           );
@@ -61,9 +62,4 @@ function SeriesLine({ series: { title, unit, levels, limits } }: { series: Serie
       </p>
     </div>
   );
-}
-
-/** A number to four figures. */
-export function figure(value: number): string {
-  return String(Number(value.toPrecision(4)));
 }

@@ -7,6 +7,7 @@ import { useCatalogue } from '../bench/bench.js';
 import { csvOf, Export } from '../parts/Export.js';
 import { Finder } from '../parts/Finder.js';
 import { asWords } from '../parts/format.js';
+import { decimals } from '../parts/numbers.js';
 import { Nothing, Page, Waiting } from '../parts/Page.js';
 import { SelectField } from '../parts/SelectField.js';
 import { WORDS } from '../words.js';
@@ -141,7 +142,7 @@ function LotLine({ lot: { reagent, lotId, number, results, failed, criteria, fir
       <td data-label={RESULTS.criteria}>
         {criteria.map(({ criterion, mean, judged, poor }) => (
           <p key={criterion}>
-            {asWords(criterion)} {words.graded(mean.toFixed(1), judged, poor)}
+            {asWords(criterion)} {words.graded(decimals(mean, 1), judged, poor)}
           </p>
         ))}
       </td>

@@ -8,13 +8,13 @@ import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
 import { Field } from '../parts/Field.js';
 import { say } from '../parts/notices.js';
+import { figures } from '../parts/numbers.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { SelectField } from '../parts/SelectField.js';
 import { Sheet } from '../parts/Sheet.js';
 import { Signing } from '../parts/Signing.js';
 import { typedNumber } from '../parts/typed-number.js';
 import { WORDS } from '../words.js';
-import { figure } from './ChartsScreen.js';
 import { type Evaluation, RESULTS_KEY, type Series, SERIES_KEY } from './queries.js';
 import { RESULTS } from './words.js';
 
@@ -176,7 +176,7 @@ export function LimitsSheet({ judged, onClose }: { judged: Evaluation; onClose: 
         </Button>
         {see.data && (
           <div role="status">
-            <p>{words.proposal(figure(see.data.mean), figure(see.data.sd), see.data.n)}</p>
+            <p>{words.proposal(figures(see.data.mean), figures(see.data.sd), see.data.n)}</p>
             {see.data.provisional && <p className="small">{words.provisional}</p>}
             {see.data.suspect !== null && <p className="held-note">{words.suspect}</p>}
           </div>

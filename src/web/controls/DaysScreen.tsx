@@ -3,6 +3,7 @@ import type { ProtocolDays } from '../api.paths.js';
 import { plusDays } from '../../core/time/days.js';
 import { Field } from '../parts/Field.js';
 import { Finder } from '../parts/Finder.js';
+import { LOCALE } from '../parts/locale.js';
 import { Nothing, Page, Part, Waiting } from '../parts/Page.js';
 import { SelectField } from '../parts/SelectField.js';
 import { WORDS } from '../words.js';
@@ -110,7 +111,7 @@ function Months({
     <div className="months">
       {months.map((month) => (
         <table key={month} className="month">
-          <caption>{month}</caption>
+          <caption>{monthText(month)}</caption>
           <thead>
             <tr>
               {words.weekdays.map((day) => (
@@ -173,6 +174,13 @@ function rangeOf(from: string, to: string): string[] {
   const days: string[] = [];
   for (let day = from; day <= to; day = plusDays(day, 1)) days.push(day);
   return days;
+}
+
+/** '2026-11' is 'November 2026' where English is read. */
+function monthText(month: string): string {
+  return new Intl.DateTimeFormat(LOCALE, { month: 'long', year: 'numeric', timeZone: 'UTC' }).format(
+    Date.parse(`${month}-01`),
+  );
 }
 
 /** The weeks of a month that touch a period, Monday first, filled up with the days around it. */

@@ -44,8 +44,8 @@ export default function TodayScreen() {
   const all = data?.tasks ?? [];
   const stations = [...new Set(all.flatMap((task) => task.station ?? []))].sort();
   const tasks = station === null ? all : all.filter((task) => task.station === null || task.station === station);
-  const count = (state: ControlTask['state']): number => tasks.filter((task) => task.state === state).length;
   const dues = duesOf(tasks);
+  const count = (state: ControlTask['state']): number => dues.filter(({ first }) => first.state === state).length;
   const open = dues.filter(({ first }) => first.state !== 'answered');
   const done = dues.filter(({ first }) => first.state === 'answered');
   return (
@@ -62,7 +62,7 @@ export default function TodayScreen() {
       )}
       {data && all.length > 0 && (
         <>
-          <Finder found={tasks.length} all={all.length}>
+          <Finder found={dues.length} all={duesOf(all).length}>
             <SelectField
               label={words.station}
               value={station ?? 'every'}

@@ -1,5 +1,6 @@
 import { useWidth } from '../control-results/Chart.js';
 import { LOCALE } from '../parts/locale.js';
+import { figures } from '../parts/numbers.js';
 import type { TrendChart as Charted } from './queries.js';
 import { DEVIATIONS } from './words.js';
 
@@ -76,5 +77,5 @@ export function monthName(month: string): string {
 
 /** A rate per hundred, to three digits. */
 export function percent(rate: number): string {
-  return String(Number((rate * 100).toPrecision(3)));
+  return figures(Number((rate * 100).toPrecision(3)));
 }

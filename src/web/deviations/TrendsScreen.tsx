@@ -3,6 +3,7 @@ import { useParam } from '../app/router.js';
 import { useSession } from '../app/session.js';
 import { Choice } from '../parts/Choice.js';
 import { Field } from '../parts/Field.js';
+import { figures } from '../parts/numbers.js';
 import './deviations.css';
 import { type TrendGroup, type TrendPeriod, type Trends, useSupport, useTrends } from './queries.js';
 import { monthName, percent, TrendChart } from './TrendChart.js';
@@ -192,7 +193,7 @@ function Help({ period }: { period: TrendPeriod }) {
         <ul className="plain-list">
           {data.support.map(({ personId, name, deviations, runs, expected }) => (
             <li key={personId}>
-              {name}: {words.standWords(deviations, runs, String(Number(expected.toPrecision(2))))}
+              {name}: {words.standWords(deviations, runs, figures(Number(expected.toPrecision(2))))}
             </li>
           ))}
         </ul>

@@ -2,6 +2,7 @@ import { use } from 'react';
 import { Link } from 'react-aria-components';
 import { usePath } from '../app/router.js';
 import { Button } from '../parts/Button.js';
+import { focusContent } from '../parts/focus.js';
 import { say } from '../parts/notices.js';
 import { Opens } from '../parts/opens.js';
 import './guide.css';
@@ -20,7 +21,7 @@ export default function Strip() {
     setAway(true);
     say(words.putAwayDone);
     // The button is gone with the line that it stood in.
-    document.getElementById('content')?.focus();
+    focusContent();
   };
   return (
     <aside className="guide-strip" aria-label={title}>

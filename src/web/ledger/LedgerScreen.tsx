@@ -158,9 +158,9 @@ function Line({ movement }: { movement: Movement }) {
             <Link href={`/release/${runId}`}>{words.run}</Link>{' '}
           </>
         )}
-        {intoLotId !== null && (
+        {intoLotId !== null && intoLotId !== lotId && (
           <>
-            <Link href={`/stock/${intoLotId}`}>{words.lot('')}</Link>{' '}
+            <Link href={`/stock/${intoLotId}`}>{words.into}</Link>{' '}
           </>
         )}
         {place !== null && `${words.to_(place)} `}

@@ -96,6 +96,7 @@ export const LEDGER_WORDS = {
       'Movements come from deliveries, preparations, runs and counts, and from what is booked by hand on the shelf.',
     none: 'No movement fits what is asked above.',
     lot: (number: string) => `lot ${number}`,
+    into: 'what was made of it',
     run: 'run',
     short: (text: string) => `${text} more than was there on paper`,
     by: (name: string) => `by ${name}`,
@@ -202,7 +203,7 @@ export const LEDGER_WORDS = {
     field: 'Column',
     message: 'What is wrong and what would be right',
     takeAll: (rows: number) => (rows === 1 ? 'Take this row' : `Take all ${rows} rows`),
-    takeRight: (right: number) => `Take the ${right} right rows only`,
+    takeRight: (right: number) => (right === 1 ? 'Take the one right row only' : `Take the ${right} right rows only`),
     mend: 'Mend the table and choose it again, or take the right rows now and the others later.',
     done: (lots: number, containers: number) =>
       `Taken: ${lots} lots with ${containers} containers. Print their labels next.`,

@@ -67,6 +67,7 @@ export default function BuyingScreen() {
             <ProductLine
               key={product.code}
               product={product}
+              supplier={suppliers.data?.find(({ code }) => code === product.supplier)?.name ?? product.supplier}
               currency={buying.data?.currency ?? 'EUR'}
               {...(writing && { onChange: () => setAsked({ product }) })}
             />
@@ -110,7 +111,17 @@ export default function BuyingScreen() {
   );
 }
 
-function ProductLine({ product, currency, onChange }: { product: Product; currency: string; onChange?: () => void }) {
+function ProductLine({
+  product,
+  supplier,
+  currency,
+  onChange,
+}: {
+  product: Product;
+  supplier: string;
+  currency: string;
+  onChange?: () => void;
+}) {
   const { name } = useCatalogue();
   const { amount, containers, minimumPacks, shelfLifeDays } = product;
   const terms = [
@@ -127,7 +138,7 @@ function ProductLine({ product, currency, onChange }: { product: Product; curren
       <span>
         {name(product.reagent)}
         <span className="small order-more">
-          {product.supplier}, {product.itemNumber}
+          {supplier}, {product.itemNumber}
         </span>
       </span>
       <span>

@@ -7,6 +7,7 @@ import { navigate, useText } from '../app/router.js';
 import { useSession } from '../app/session.js';
 import { api, got, once } from '../api.js';
 import type { OrderSummary, Reorder } from '../api.paths.js';
+import { useCatalogue } from '../bench/bench.js';
 import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
 import { csvOf, Export } from '../parts/Export.js';
@@ -98,6 +99,7 @@ export default function OrdersScreen() {
 function Proposals() {
   const { may } = useSession();
   const changed = useStockChanged();
+  const { name } = useCatalogue();
   const { data, error, refetch } = useReorder();
   const draft = useChange(
     (from: Reorder['suppliers'][number], key) =>
@@ -123,7 +125,12 @@ function Proposals() {
   return (
     <>
       {suppliers.length === 0 && <p>{words.noProposals}</p>}
-      {withoutProduct.length > 0 && <p className="held-note">{words.withoutProduct(withoutProduct.join(', '))}</p>}
+      {withoutProduct.length > 0 && (
+        <p className="held-note">
+          {words.withoutProduct(withoutProduct.map(name).join('; '))}{' '}
+          {may('manager', 'director') && <Link href="/stock/buying">{words.writeProduct}</Link>}
+        </p>
+      )}
       {suppliers.map((each) => (
         <section key={each.supplier} className="of-supplier">
           <header>

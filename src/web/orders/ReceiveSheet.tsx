@@ -52,6 +52,7 @@ export function ReceiveSheet({ order, index, onClose }: { order: Order; index: n
     (scanned) => read(scanned),
   );
   const containers = typed(count) ?? 0;
+  const counted = Number.isInteger(containers) && containers >= 1;
   const send = useChange(
     (_: null, key) => {
       const came = {
@@ -78,7 +79,7 @@ export function ReceiveSheet({ order, index, onClose }: { order: Order; index: n
       await changed();
     },
   );
-  const whole = number.trim() !== '' && containers >= 1 && (way === 'in' ? expiry.trim() !== '' : reason.trim() !== '');
+  const whole = number.trim() !== '' && counted && (way === 'in' ? expiry.trim() !== '' : reason.trim() !== '');
   return (
     <Sheet title={words.title(line.name)} onClose={onClose} closeWord={WORDS.cancel}>
       <p>{words.about}</p>
@@ -112,6 +113,7 @@ export function ReceiveSheet({ order, index, onClose }: { order: Order; index: n
         <Field
           label={words.count}
           help={words.countHelp(line.open)}
+          error={count !== '' && !counted ? words.notCount : undefined}
           value={count}
           onChange={setCount}
           inputMode="numeric"
@@ -119,7 +121,7 @@ export function ReceiveSheet({ order, index, onClose }: { order: Order; index: n
         {serials.length > 0 && <p className="small">{words.serials(serials.join(', '))}</p>}
         <Field
           label={way === 'in' ? words.reason : words.refuseReason}
-          help={way === 'in' ? `${words.reasonHelp} ${WORDS.optional}` : undefined}
+          help={way === 'in' ? words.reasonHelp : undefined}
           value={reason}
           onChange={setReason}
           lines={2}

@@ -1,7 +1,7 @@
 import { LOCALE } from '../parts/locale.js';
+import { figures } from '../parts/numbers.js';
 import { typedNumber } from '../parts/typed-number.js';
 
-const PLAIN = new Intl.NumberFormat(LOCALE, { maximumSignificantDigits: 4 });
 const DAY = new Intl.DateTimeFormat(LOCALE, { timeZone: 'UTC', day: 'numeric', month: 'short', year: 'numeric' });
 
 /** UCUM units that people write otherwise. */
@@ -15,7 +15,7 @@ const WRITTEN: Record<string, string> = {
 
 /** To four figures; what no balance shows is nothing. */
 export function numberText(value: number): string {
-  return PLAIN.format(Math.abs(value) < 1e-6 ? 0 : value);
+  return figures(Math.abs(value) < 1e-6 ? 0 : value);
 }
 
 /** '1,250 mL'. */

@@ -2,6 +2,7 @@ import { useId, useState } from 'react';
 import type { ReactNode } from 'react';
 import type { KeptFile } from '../api.paths.js';
 import { FileWay } from './FileWay.js';
+import { decimals } from './numbers.js';
 import { ProblemNote } from './ProblemNote.js';
 import './picture-field.css';
 import { fileAddress, sendFile } from './upload.js';
@@ -83,5 +84,5 @@ export function Thumbnail({ file }: { file: KeptFile }) {
 }
 
 function sizeText(bytes: number): string {
-  return bytes < 1e6 ? `${Math.max(1, Math.round(bytes / 1e3))} kB` : `${(bytes / 1e6).toFixed(1)} MB`;
+  return bytes < 1e6 ? `${Math.max(1, Math.round(bytes / 1e3))} kB` : `${decimals(bytes / 1e6, 1)} MB`;
 }

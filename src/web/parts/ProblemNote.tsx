@@ -33,7 +33,7 @@ export function ProblemNote({ problem, onRetry }: { problem: Error | null; onRet
         <ul>
           {known.more.map(({ at, message }) => (
             <li key={at + message}>
-              {at && <code>{at}</code>} {within(message)}
+              {at && !message.startsWith(`${at} `) && <code>{at}</code>} {within(message)}
             </li>
           ))}
         </ul>

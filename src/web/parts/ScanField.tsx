@@ -41,6 +41,8 @@ export function ScanField({
         const taken = text.trim();
         if (taken === '') return;
         setText('');
+        // The next one is scanned or typed into the same field; the button that was pressed has nothing to do before.
+        event.currentTarget.querySelector('input')?.focus();
         onText(taken);
       }}
     >

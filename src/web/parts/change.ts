@@ -34,26 +34,33 @@ const PERSISTENT = {
   retryDelay: (tries: number) => Math.min(500 * 2 ** tries, LONGEST_WAIT_MS),
 } as const;
 
+/** The same for two inputs that ask for the same. */
+function meantBy(input: unknown): string {
+  return JSON.stringify([input], (_key, value: unknown) =>
+    value instanceof File ? [value.name, value.size, value.lastModified] : value,
+  );
+}
+
 /**
- * A change that a person asks for, tried with one key until the server has answered. The same asked again before that is the
- * second press of a finger that bounced, sooner than a button can be switched off.
+ * A change that a person asks for, tried with one key until the server has answered. Asked for again meanwhile it is the
+ * same wish, such as of a hand that presses twice before the button is seen to wait.
  */
 export function useChange<Input, Output>(
   send: (input: Input, key: string) => Promise<Output>,
   onDone?: (output: Output, input: Input) => unknown,
 ): Omit<UseMutationResult<Output, Error, Intent<Input>>, 'mutate'> & { ask: (input: Input) => void } {
-  const asked = useRef(new Set<string>());
+  const underWay = useRef(new Set<string>());
   const mutation = useMutation<Output, Error, Intent<Input>>({
     ...PERSISTENT,
     mutationFn: carryOut(send),
     onSuccess: (output, { input }) => onDone?.(output, input),
-    onSettled: (_output, _problem, { input }) => void asked.current.delete(JSON.stringify(input)),
+    onSettled: (_output, _problem, { input }) => void underWay.current.delete(meantBy(input)),
   });
-  function ask(input: Input): void {
-    const same = JSON.stringify(input);
-    if (asked.current.has(same)) return;
-    asked.current.add(same);
+  const ask = (input: Input): void => {
+    const meant = meantBy(input);
+    if (underWay.current.has(meant)) return;
+    underWay.current.add(meant);
     mutation.mutate(intent(input));
-  }
+  };
   return { ...mutation, ask };
 }

@@ -1,3 +1,6 @@
+/** The part of the page below its top, where reading goes on when what had the focus is gone. */
+export const CONTENT = 'content';
+
 /** What keys press, write into or choose; anything else only holds the place. */
 const ANSWERS =
   'a[href], button, input, select, textarea, summary, [contenteditable], [role=dialog], [role=alertdialog]';
@@ -8,6 +11,10 @@ const DIALOG = '[role=dialog], [role=alertdialog]';
 export function isFocusFree(): boolean {
   const at = document.activeElement;
   return at === null || at === document.body || !(at.matches(ANSWERS) || at.hasAttribute('data-rac'));
+}
+
+export function focusContent(): void {
+  document.getElementById(CONTENT)?.focus({ preventScroll: true });
 }
 
 /** From an element outwards, as far as the page itself. */
@@ -36,7 +43,7 @@ export function keepFocus(): void {
     // Around content and dialogs there is no place to keep.
     const left = [...inDialog, ...onPage].find(
       (each): each is HTMLElement =>
-        each instanceof HTMLElement && each.isConnected && each.closest(`#content, ${DIALOG}`) !== null,
+        each instanceof HTMLElement && each.isConnected && each.closest(`#${CONTENT}, ${DIALOG}`) !== null,
     );
     if (!lost() || !left || left.matches(':disabled')) return;
     if (left !== inDialog[0] && left !== onPage[0] && !left.hasAttribute('tabindex')) left.tabIndex = -1;

@@ -1,7 +1,12 @@
-/** In whose way numbers are read; undefined is the browser's. */
+/** In whose way numbers are read and written; undefined is the browser's. */
 let reader: string | undefined;
 
-/** Reads numbers from now on as another language writes them. */
+/** In whose way numbers stand on this device. */
+export function numbersAs(): string | undefined {
+  return reader;
+}
+
+/** Reads and writes numbers from now on as another language writes them. */
 export function readNumbersAs(locale: string | undefined): void {
   reader = locale;
 }

@@ -4,13 +4,14 @@ import { useSession } from '../app/session.js';
 import { api, got } from '../api.js';
 import type { Picture } from '../api.paths.js';
 import { Button } from '../parts/Button.js';
+import { figures } from '../parts/numbers.js';
 import { Nothing, Page, Tag, Waiting } from '../parts/Page.js';
 import { Thumbnail } from '../parts/PictureField.js';
 import { MeasureSheet } from './MeasureSheet.js';
 import { Outlined } from './Outlined.js';
 import { exposureText } from './exposure.js';
 import './pictures.css';
-import { figureText, metricWords, PICTURES as words } from './words.js';
+import { metricWords, PICTURES as words } from './words.js';
 
 const LOOK_AGAIN_MS = 1_000;
 const FRAMES = { waiting: 'soft', 'under way': 'soft', measured: 'plain', refused: 'full' } as const;
@@ -114,7 +115,7 @@ function Figures({ metrics, name }: { metrics: Record<string, number | null>; na
       {Object.entries(metrics).map(([metric, value]) => (
         <div key={metric}>
           <dt>{metricWords(metric)}</dt>
-          <dd className="figures">{value === null ? words.nothing : figureText(value)}</dd>
+          <dd className="figures">{value === null ? words.nothing : figures(value)}</dd>
         </div>
       ))}
     </dl>

@@ -102,8 +102,3 @@ export function metricWords(metric: string): string {
   if (what === undefined) return PICTURES.metrics[metric] ?? metric;
   return `${stain}: ${PICTURES.ofStain[what] ?? what}`;
 }
-
-/** A figure as short as it can be told apart. */
-export function figureText(value: number): string {
-  return Number(value.toPrecision(4)).toString();
-}

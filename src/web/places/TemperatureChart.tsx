@@ -36,7 +36,7 @@ export function TemperatureChart({ place: { readings, min, max } }: { place: Pla
               <g key={n}>
                 <line x1={LEFT} x2={WIDTH - 8} y1={y(limit)} y2={y(limit)} className="temperature-limit" />
                 <text x={LEFT - 6} y={y(limit) + 4} textAnchor="end">
-                  {limit}
+                  {PLACES_WORDS.celsius(limit)}
                 </text>
               </g>
             ),

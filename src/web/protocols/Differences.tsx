@@ -8,7 +8,10 @@ const words = PROTOCOLS.compare;
 export function placeOf({ path }: { path: readonly (string | number)[] }): string {
   const [list, item, ...rest] = path.map(String);
   const named = list === undefined ? undefined : words.lists[list];
-  if (named === undefined || item === undefined) return asWords(path.join(' · '));
+  if (named === undefined || item === undefined) {
+    // A key such as releasePoints is two words to people.
+    return asWords(path.join(' · ').replaceAll(/(?<=[a-z])[A-Z]/g, (letter) => ` ${letter.toLowerCase()}`));
+  }
   const which = /^\d+$/.test(item) ? String(Number(item) + 1) : item.replaceAll('-', ' ');
   return [`${named} ${which}`, ...rest].join(' · ');
 }

@@ -2,13 +2,14 @@ import { useQueryClient } from '@tanstack/react-query';
 import { useState } from 'react';
 import { api, got, once } from '../api.js';
 import type { Scanned, WorksheetLine } from '../api.paths.js';
+import { useCatalogue } from '../bench/bench.js';
 import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
 import { Field } from '../parts/Field.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { ScanField } from '../parts/ScanField.js';
 import { amountText, unitText } from './amounts.js';
-import { askedOf, type Filled, isOff, type LineFilling, unitOf } from './filling.js';
+import { askedOf, type Filled, isNoAmount, isOff, type LineFilling, unitOf } from './filling.js';
 import { RECIPES } from './words.js';
 import { askedText, Containers } from './WorksheetTable.js';
 
@@ -25,13 +26,14 @@ export function PrepareLine({
   onChange: (filling: LineFilling) => void;
 }) {
   const queries = useQueryClient();
+  const { name } = useCatalogue();
   const [said, setSaid] = useState<string | null>(null);
   const [closed, setClosed] = useState<Filled | null>(null);
   const take = (filled: Filled): void => onChange({ ...filling, taken: [...filling.taken, filled] });
   const scan = useChange(
     (text: string, key) => got(api.POST('/api/scan', { body: { text }, ...once(key) })),
     (scanned) => {
-      const { filled, told, unopened } = lookAt(scanned, line, filling);
+      const { filled, told, unopened } = lookAt(scanned, line, filling, name);
       setSaid(told);
       setClosed(unopened ? filled : null);
       if (filled && !unopened) take(filled);
@@ -53,6 +55,13 @@ export function PrepareLine({
     onChange({ ...filling, taken: filling.taken.map((each) => (each.id === id ? { ...each, amount } : each)) });
   const [first] = filling.taken;
   const off = isOff(line, filling);
+  // Beside what was scanned already, only what the worksheet still counts on.
+  const left =
+    filling.taken.length === 0
+      ? line.containers
+      : line.containers.filter(
+          ({ id, take: share }) => share && !filling.taken.some((each) => each.id === id),
+        );
   return (
     <li className="prepare-line">
       <h3>
@@ -71,6 +80,7 @@ export function PrepareLine({
               <span className="label">{filled.label}</span>
               <Field
                 label={words.amount(unitText(unitOf(line, filled)))}
+                error={isNoAmount(filled) ? words.notAmount : undefined}
                 value={filled.amount}
                 onChange={(amount) => set(filled.id, amount)}
                 inputMode="decimal"
@@ -85,7 +95,7 @@ export function PrepareLine({
               </Button>
             </div>
           ))}
-          {filling.taken.length === 0 && <Containers line={line} />}
+          {(filling.taken.length === 0 || left.length > 0) && <Containers line={{ ...line, containers: left }} />}
           <ScanField label={words.scan} action={words.take} busy={scan.isPending} onText={scan.ask} />
           <ProblemNote problem={scan.error ?? open.error} />
           {said !== null && (
@@ -118,6 +128,7 @@ function lookAt(
   { container, lot, message }: Scanned,
   line: WorksheetLine,
   { taken }: LineFilling,
+  name: (code: string) => string,
 ): { filled: Filled | null; told: string | null; unopened: boolean } {
   const no = (told: string) => ({ filled: null, told, unopened: false });
   if (!container || !lot) return no(container ? message : `${words.notHere} ${message}`);
@@ -125,7 +136,7 @@ function lookAt(
   const offered = line.containers.find(({ id }) => id === container.id);
   if (!offered) {
     const fitting = line.takes === lot.reagent || line.instead.some(({ takes }) => takes === lot.reagent);
-    if (!fitting) return no(words.notThis(container.label, lot.reagent, line.name));
+    if (!fitting) return no(words.notThis(container.label, name(lot.reagent), line.name));
     return no(`${words.unusable} ${container.reasons.map((reason) => reason.message).join('; ')}`);
   }
   const filled = { id: container.id, label: container.label, reagent: offered.reagent, amount: '' };

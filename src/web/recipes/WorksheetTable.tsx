@@ -1,6 +1,7 @@
 import { Link } from 'react-aria-components';
 import type { WorksheetLine } from '../api.paths.js';
 import { shortLabel } from '../parts/format.js';
+import { figures } from '../parts/numbers.js';
 import { amountText } from './amounts.js';
 import { RECIPES } from './words.js';
 
@@ -63,7 +64,7 @@ export function WorksheetTable({
                 {line.within !== null && (
                   <span className="worksheet-more small figures">
                     {words.within(
-                      String(Number(line.within.least.toPrecision(4))),
+                      figures(line.within.least),
                       amountText({ value: line.within.most, unit: line.amount.unit }),
                     )}
                   </span>
@@ -74,9 +75,7 @@ export function WorksheetTable({
                   </span>
                 )}
                 {line.mmolPerL !== null && (
-                  <span className="worksheet-more small figures">
-                    {words.strength(String(Number(line.mmolPerL.toPrecision(4))))}
-                  </span>
+                  <span className="worksheet-more small figures">{words.strength(figures(line.mmolPerL))}</span>
                 )}
                 {line.instead.map(({ takes, formula, amount }) => (
                   <span key={takes} className="worksheet-more small figures">

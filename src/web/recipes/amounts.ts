@@ -1,3 +1,5 @@
+import { figures } from '../parts/numbers.js';
+
 /** UCUM codes that people write otherwise. */
 const WRITTEN: Record<string, string> = { '[pH]': '', Cel: '°C', uL: 'µL', 'ug/mL': 'µg/mL', '{fold}': 'fold' };
 
@@ -7,5 +9,5 @@ export function unitText(unit: string): string {
 
 /** An amount as a balance or a cylinder shows it, to four digits: '18.11 mg'. */
 export function amountText({ value, unit }: { value: number; unit: string }): string {
-  return `${Number(value.toPrecision(4))} ${unitText(unit)}`.trim();
+  return `${figures(value)} ${unitText(unit)}`.trim();
 }

@@ -36,11 +36,16 @@ export function isOff(line: WorksheetLine, { taken }: LineFilling): boolean {
   const [first] = taken;
   if (line.within === null || !first) return false;
   const amounts = taken.map(({ amount }) => typedNumber(amount));
-  if (amounts.some(Number.isNaN)) return false;
+  if (!amounts.every((amount) => amount > 0)) return false;
   const asked = askedOf(line, first.reagent).value;
   const share = amounts.reduce((sum, each) => sum + each, 0) / asked;
   const spare = 1e-9;
   return share < line.within.least / line.amount.value - spare || share > line.within.most / line.amount.value + spare;
+}
+
+/** Whether something was typed that is no amount. */
+export function isNoAmount({ amount }: Filled): boolean {
+  return amount.trim() !== '' && !(typedNumber(amount) > 0);
 }
 
 /** The numbers of the lines for which a container, an amount or a reason is missing. */

@@ -7,6 +7,7 @@ import { useSession } from '../app/session.js';
 import type { Container, Lot, LotEvidenceSaid } from '../api.paths.js';
 import { useCatalogue } from '../bench/bench.js';
 import { Button } from '../parts/Button.js';
+import { decimals } from '../parts/numbers.js';
 import { Page, Part, Tag, Waiting } from '../parts/Page.js';
 import { HoldSheet, MoveSheet, WaterSheet } from '../places/container-sheets.js';
 import { usePlaceNames } from '../places/places.js';
@@ -111,7 +112,7 @@ function valueText({ containers, priceCents }: Lot): string | null {
 
 /** Hundredths of the laboratory's currency, which has no sign here. */
 function priceText(cents: number): string {
-  return (cents / 100).toFixed(2);
+  return decimals(cents / 100, 2);
 }
 
 function Shipments({ lot }: { lot: Lot }) {

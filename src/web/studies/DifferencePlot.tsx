@@ -1,6 +1,7 @@
 import type { Differences } from '../../core/study/differences.js';
 import type { Study } from '../api.paths.js';
-import { short, STUDIES } from './words.js';
+import { figures } from '../parts/numbers.js';
+import { STUDIES } from './words.js';
 
 const words = STUDIES.page;
 const [WIDTH, HEIGHT, LEFT, BOTTOM] = [640, 320, 64, 40];
@@ -25,25 +26,25 @@ export function DifferencePlot({ study, differences }: { study: Study; differenc
       <svg
         viewBox={`0 0 ${WIDTH} ${HEIGHT}`}
         role="img"
-        aria-label={words.plotAlt(points.length, short(bias), short(limits[0]), short(limits[1]))}
+        aria-label={words.plotAlt(points.length, figures(bias), figures(limits[0]), figures(limits[1]))}
       >
         <line x1={LEFT} x2={WIDTH - 8} y1={y(0)} y2={y(0)} className="plot-zero" />
         {levels.map(([look, value], i) => (
           <g key={i}>
             <line x1={LEFT} x2={WIDTH - 8} y1={y(value)} y2={y(value)} className={look} />
             <text x={LEFT - 6} y={y(value)} textAnchor="end" dominantBaseline="middle">
-              {short(value)}
+              {figures(value)}
             </text>
           </g>
         ))}
         {points.map(({ id, material, mean, difference }) => (
           <circle key={id} cx={x(mean)} cy={y(difference)} r={4}>
-            <title>{`${material}: ${short(difference)}`}</title>
+            <title>{`${material}: ${figures(difference)}`}</title>
           </circle>
         ))}
         {[Math.min(...means), Math.max(...means)].map((mean) => (
           <text key={mean} x={x(mean)} y={HEIGHT - BOTTOM + 16} textAnchor="middle">
-            {short(mean)}
+            {figures(mean)}
           </text>
         ))}
         <text x={(LEFT + WIDTH) / 2} y={HEIGHT - 8} textAnchor="middle">

@@ -12,7 +12,8 @@ import { SelectField } from '../parts/SelectField.js';
 import { typedNumber } from '../parts/typed-number.js';
 import { WORDS } from '../words.js';
 import { NO_RUN, RunField } from './RunField.js';
-import { short, STUDIES } from './words.js';
+import { figures } from '../parts/numbers.js';
+import { STUDIES } from './words.js';
 
 const words = STUDIES.page;
 
@@ -68,7 +69,7 @@ export function PairForm({ study }: { study: Study }) {
     if (metric !== null && pictures.length > 0) {
       const options = pictures.map((picture) => ({
         id: picture.id,
-        name: `${short(picture.metrics?.[metric] ?? 0)}, ${picture.file.name}`,
+        name: `${figures(picture.metrics?.[metric] ?? 0)}, ${picture.file.name}`,
       }));
       return (
         <SelectField

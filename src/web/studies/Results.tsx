@@ -3,7 +3,8 @@ import type { Interval } from '../../core/study/proportion.js';
 import type { Study } from '../api.paths.js';
 import { Tag } from '../parts/Page.js';
 import { DifferencePlot } from './DifferencePlot.js';
-import { percent, short, STUDIES } from './words.js';
+import { figures } from '../parts/numbers.js';
+import { percent, STUDIES } from './words.js';
 
 const words = STUDIES.page;
 
@@ -34,7 +35,7 @@ function Criteria({ results }: { results: StudyResults }) {
   const value = (what: string, found: number | Interval | null): string => {
     if (found === null) return words.undefinedValue;
     if (typeof found !== 'number') return range(found);
-    return what === 'kappa' ? short(found) : percent(found);
+    return what === 'kappa' ? figures(found) : percent(found);
   };
   return (
     <div className="table-place">
@@ -93,9 +94,9 @@ function ScaleFigures({ results }: { results: ScaleResults }) {
           weighted ? words.weighted : words.what.kappa,
           judged.estimate === null
             ? words.undefinedValue
-            : `${short(judged.estimate)}${judged.ci ? ` (${range(judged.ci)})` : ''}`,
+            : `${figures(judged.estimate)}${judged.ci ? ` (${range(judged.ci)})` : ''}`,
         ],
-        ...(shiftP === null ? [] : [[words.shift, short(shiftP)] as const]),
+        ...(shiftP === null ? [] : [[words.shift, figures(shiftP)] as const]),
       ]}
     />
   );
@@ -137,12 +138,12 @@ function AgreementTable({ results, study }: { results: ScaleResults; study: Stud
 function NumericFigures({ results }: { results: NumericResults }) {
   const { differences, deming, passingBablok, linearity } = results;
   const line = (found: { slope: number; intercept: number } | null) =>
-    found ? words.line(short(found.slope), short(found.intercept)) : words.undefinedValue;
+    found ? words.line(figures(found.slope), figures(found.intercept)) : words.undefinedValue;
   return (
     <Facts
       facts={[
-        [words.mean, `${short(differences.bias)} (${range(differences.biasCi)})`],
-        [words.sd, short(differences.sd)],
+        [words.mean, `${figures(differences.bias)} (${range(differences.biasCi)})`],
+        [words.sd, figures(differences.sd)],
         [words.limits, range(differences.limits)],
         [words.deming, line(deming)],
         [words.passingBablok, line(passingBablok)],
@@ -150,7 +151,7 @@ function NumericFigures({ results }: { results: NumericResults }) {
           ? [
               [
                 words.linearity,
-                linearity.deviates ? words.bent(short(linearity.h)) : words.straight(short(linearity.h)),
+                linearity.deviates ? words.bent(figures(linearity.h)) : words.straight(figures(linearity.h)),
               ] as const,
             ]
           : []),
@@ -160,5 +161,5 @@ function NumericFigures({ results }: { results: NumericResults }) {
 }
 
 function range([low, high]: Interval): string {
-  return words.range(short(low), short(high));
+  return words.range(figures(low), figures(high));
 }

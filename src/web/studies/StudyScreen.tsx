@@ -19,7 +19,8 @@ import { DecideSheet } from './DecideSheet.js';
 import { PairForm } from './PairForm.js';
 import { Results } from './Results.js';
 import './studies.css';
-import { short, STUDIES } from './words.js';
+import { figures } from '../parts/numbers.js';
+import { STUDIES } from './words.js';
 
 const words = STUDIES.page;
 const above = { href: '/controls/lots', word: STUDIES.title };
@@ -131,7 +132,7 @@ function PairTable({ study, open }: { study: Study; open: boolean }) {
   const { may } = useSession();
   const [asked, setAsked] = useState<Study['pairs'][number] | null>(null);
   const { pairs, categories, lot, oldLot } = study;
-  const shown = (value: number) => categories?.[value] ?? short(value);
+  const shown = (value: number) => categories?.[value] ?? figures(value);
   if (pairs.length === 0) return <p>{words.none}</p>;
   const acts = open && may('technician', 'manager', 'director');
   return (

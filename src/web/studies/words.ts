@@ -1,3 +1,4 @@
+import { decimals } from '../parts/numbers.js';
 import type { LotStanding } from '../../core/lot/lot.js';
 import type { Met, StudyKind } from '../../core/study/acceptance.js';
 
@@ -157,9 +158,5 @@ export const STUDIES = {
 } as const;
 
 export function percent(share: number): string {
-  return `${(100 * share).toFixed(1)} %`;
-}
-
-export function short(value: number): string {
-  return Number(value.toPrecision(4)).toString();
+  return `${decimals(100 * share, 1)} %`;
 }

@@ -43,7 +43,7 @@ describe('The text of a label', () => {
         'Expires 2027-01-31',
         'Opened 2026-11-25',
         'Use to the end of 2026-12-25',
-        'Store between 2 and 8 Cel, in the dark',
+        'Store between 2 and 8 °C, in the dark',
       ],
       hazards: null,
     });

@@ -31,13 +31,19 @@ export function FaultList({
               <Button look="quiet" onPress={() => goTo(path)}>
                 {placeOf({ path })}
               </Button>{' '}
-              {message}
+              {ofItself(path, message)}
             </li>
           ))}
         </ul>
       )}
     </section>
   );
+}
+
+/** What is wrong, without the name of the field that stands before it. */
+function ofItself(path: Fault['path'], message: string): string {
+  const own = `${path.at(-1)} `;
+  return message.startsWith(own) ? message.slice(own.length) : message;
 }
 
 /** Opens the item in which something is wrong and goes to its first faulty field, or to where it begins. */
