@@ -179,10 +179,15 @@ export interface RunSummary {
   onBench: boolean;
 }
 
-/** Runs, the newest first, those that started before the run `after` when it is given. */
+/** Runs, the newest first, those that started before the run `after` when it is given; `onBench` alone where it says so. */
 export async function recentRuns(
   view: View,
-  { take, after, find = '' }: { take: number; after?: string | undefined; find?: string | undefined },
+  {
+    take,
+    after,
+    find = '',
+    onBench = false,
+  }: { take?: number; after?: string | undefined; find?: string | undefined; onBench?: boolean },
 ): Promise<RunSummary[]> {
   const query = (await view.ready())
     .createQueryBuilder(RunRow, 'run')
@@ -191,6 +196,7 @@ export async function recentRuns(
     .where('run.laboratoryId = :laboratoryId', { laboratoryId: view.laboratoryId })
     .orderBy('run.id', 'DESC')
     .take(take);
+  if (onBench) query.andWhere('bench.runId IS NOT NULL');
   // Ids sort by the time at which they were made.
   if (after !== undefined) query.andWhere('run.id < :after', { after });
   if (find.trim() !== '') {
