@@ -3,7 +3,10 @@ import type { FoundThingsDto } from '../../src/contract/find.dto.js';
 import { makeLabel } from '../../src/core/gs1/label.js';
 import { type Client, startApp, type TestApp } from '../support/app.js';
 import { Bench, type Furnished, furnish } from '../support/furnish.js';
-import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
+import { connect, disconnect } from '../../src/store/data-source.js';
+import { TEXTS } from '../../src/store/questions/find.js';
+import { describeOnEachDatabase, type FreshDatabase, freshPostgres } from '../support/databases.js';
+import { describeWith } from '../support/needs.js';
 
 describeOnEachDatabase('Finding', (fresh) => {
   let database: FreshDatabase;
@@ -49,6 +52,12 @@ describeOnEachDatabase('Finding', (fresh) => {
       ['run', runId, `/release/${runId}`],
     ]);
     expect(await find(runId)).toEqual([['run', runId, `/release/${runId}`]]);
+  });
+
+  it('finds capitals beyond ASCII as they are written', async () => {
+    const id = await test.createPerson('aerme', ['technician'], 'Ärme ÅNGSTRØM');
+    expect(await find('Ärme ÅNGS')).toEqual([['person', id, '/people']]);
+    expect((await technician.get<FoundThingsDto>(`/api/runs?find=${encodeURIComponent('Ä')}`)).body.items).toEqual([]);
   });
 
   it('finds the one thing that a scanned label names, and the lot that a maker’s code names', async () => {
@@ -100,5 +109,35 @@ describeOnEachDatabase('Finding', (fresh) => {
   it('is closed to a reviewer, who asks the record where looks are kept', async () => {
     const reviewer = await test.as('reviewer');
     expect((await reviewer.post('/api/find', { text: 'QY' })).status).toBe(403);
+  });
+});
+
+describeWith('postgres', 'Finding on PostgreSQL', () => {
+  it('reads an index of letters rather than every text', async () => {
+    const database = await freshPostgres();
+    const connections = await connect(database.address);
+    try {
+      const { writer } = connections;
+      const many = `(SELECT 'n' || n AS n FROM generate_series(1, 20000) AS them (n)) AS many`;
+      await writer.query(`INSERT INTO subject (id, laboratory_id, seq, kind, label, description, irreplaceable)
+        SELECT n, 'l', 1, 'specimen', n, 'core', false FROM ${many}`);
+      await writer.query(`INSERT INTO lot (id, laboratory_id, seq, reagent_code, number, origin, source, received_at, limits)
+        SELECT n, 'l', 1, 'eosin', n, 'supplied', 'nobody', '', '[]' FROM ${many}`);
+      await writer.query(
+        `INSERT INTO container (id, laboratory_id, seq, lot_id, label) SELECT n, 'l', 1, n, n FROM ${many}`,
+      );
+      for (const [table, texts] of Object.entries(TEXTS)) {
+        await writer.query(`VACUUM ANALYZE ${table}`);
+        const plan = (await writer.query(
+          `EXPLAIN SELECT id FROM ${table} WHERE laboratory_id = 'l' AND LOWER(${texts}) LIKE LOWER($1) ESCAPE '\\'
+            ORDER BY id DESC LIMIT 6`,
+          ['%no such thing%'],
+        )) as object[];
+        expect(JSON.stringify(plan)).toContain(`${table}_letters`);
+      }
+    } finally {
+      await disconnect(connections);
+      await database.drop();
+    }
   });
 });

@@ -4,7 +4,7 @@ import type { View } from '../view.js';
 import { lastSeq } from './entries.js';
 import { factsOfRuns } from './facts-of-runs.js';
 import { grouped } from './grouped.js';
-import { list, rowsOf, sql } from './review/sql.js';
+import { list, rowsOf, sql } from './sql.js';
 import { loadRuns } from './runs.js';
 
 /** By run, where each of its specimens and slides stands at each release point now; what runs share is read once. */

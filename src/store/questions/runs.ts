@@ -9,7 +9,6 @@ import { RevisionRow } from '../rows/protocols.entity.js';
 import { BenchRunRow, RunEventRow, RunRow, RunSubjectRow } from '../rows/runs.entity.js';
 import type { Unit } from '../unit.js';
 import type { View } from '../view.js';
-import { holding } from './ask/topic.js';
 import { ALL_KNOWN, containerFacts } from './containers.js';
 import { controlsOffered } from './control-plans.js';
 import { eyesOf, factsOfRuns } from './facts-of-runs.js';
@@ -17,6 +16,7 @@ import type { LoadedRun } from './loaded-run.js';
 import { revisionOf } from './revisions.js';
 import { grouped } from './grouped.js';
 import { sealedValues } from './sealed.js';
+import { holding } from './sql.js';
 import { subjectsOf } from './subjects.js';
 
 /** `addRunEvent` adds to the kept events themselves, so that a new one does not make them old. */
@@ -200,7 +200,7 @@ export async function recentRuns(
   // Ids sort by the time at which they were made.
   if (after !== undefined) query.andWhere('run.id < :after', { after });
   if (find.trim() !== '') {
-    const holds = (column: string): string => `LOWER(${column}) LIKE :holding ESCAPE '\\'`;
+    const holds = (column: string): string => `LOWER(${column}) LIKE LOWER(:holding) ESCAPE '\\'`;
     query.andWhere(
       `(${holds('revision.title')} OR ${holds('run.station')} OR run.id IN
         (SELECT run_subject.run_id FROM run_subject JOIN subject ON subject.id = run_subject.subject_id
