@@ -1,24 +1,23 @@
-import { afterAll, beforeAll, expect, it } from '@jest/globals';
+import { beforeAll, expect, it } from '@jest/globals';
 import type { FoundThingsDto } from '../../src/contract/find.dto.js';
 import { makeLabel } from '../../src/core/gs1/label.js';
-import { type Client, startApp, type TestApp } from '../support/app.js';
+import { type Client } from '../support/app.js';
 import { Bench, type Furnished, furnish } from '../support/furnish.js';
 import { connect, disconnect } from '../../src/store/data-source.js';
 import { TEXTS } from '../../src/store/questions/find.js';
-import { describeOnEachDatabase, type FreshDatabase, freshPostgres } from '../support/databases.js';
+import { describeOnEachDatabase, freshPostgres } from '../support/databases.js';
 import { describeWith } from '../support/needs.js';
+import { onProgram, test } from '../support/stage.js';
 
 describeOnEachDatabase('Finding', (fresh) => {
-  let database: FreshDatabase;
-  let test: TestApp;
+  onProgram(fresh);
+
   let furnished: Furnished;
   let technician: Client;
   let runId: string;
   let ofPatient: string;
 
   beforeAll(async () => {
-    database = await fresh();
-    test = await startApp(database);
     furnished = await furnish(test);
     technician = await test.as('technician');
     runId = await new Bench(test, technician, furnished).start();
@@ -33,11 +32,6 @@ describeOnEachDatabase('Finding', (fresh) => {
       ],
     });
     ofPatient = body.id;
-  });
-
-  afterAll(async () => {
-    await test.stop();
-    await database.drop();
   });
 
   const find = async (text: string, client = technician): Promise<[string, string, string][]> => {

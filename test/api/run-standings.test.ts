@@ -1,27 +1,21 @@
-import { afterAll, beforeAll, expect, it } from '@jest/globals';
+import { beforeAll, expect, it } from '@jest/globals';
 import type { JudgementDto, StoodRunDto, StoodRunListDto } from '../../src/contract/run-view.dto.js';
-import { type Client, PASSWORD, startApp, type TestApp } from '../support/app.js';
-import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
+import { type Client, PASSWORD } from '../support/app.js';
+import { describeOnEachDatabase } from '../support/databases.js';
 import { Bench, type Furnished, furnish } from '../support/furnish.js';
+import { onProgram, test } from '../support/stage.js';
 
 describeOnEachDatabase('Where runs stand', (fresh) => {
-  let database: FreshDatabase;
-  let test: TestApp;
+  onProgram(fresh);
+
   let furnished: Furnished;
   let technician: Client;
   let benches = 0;
 
   beforeAll(async () => {
-    database = await fresh();
-    test = await startApp(database);
     furnished = await furnish(test);
     technician = await test.as('technician');
     await test.createPerson('corvin', ['releaser'], 'Corvin Lanternquay');
-  });
-
-  afterAll(async () => {
-    await test.stop();
-    await database.drop();
   });
 
   const begun = async (): Promise<{ bench: Bench; id: string }> => {

@@ -1,34 +1,25 @@
-import { afterAll, beforeAll, expect, it } from '@jest/globals';
-import type { Browser, BrowserContext, Request } from 'playwright-core';
+import { beforeAll, expect, it } from '@jest/globals';
+import type { BrowserContext, Request } from 'playwright-core';
 import type { BadgeLabelDto, PersonDto } from '../../src/contract/people.dto.js';
-import { PASSWORD, startApp, type TestApp } from '../support/app.js';
+import { PASSWORD } from '../support/app.js';
 import { allSent, openBench, press, type StandingRun, standRun } from '../support/bench-page.js';
-import { openBrowser, openPage, signIn } from '../support/browser.js';
-import { freshSqlite, type FreshDatabase } from '../support/databases.js';
+import { openPage, signIn } from '../support/browser.js';
 import { Bench } from '../support/furnish.js';
 import { describeWith } from '../support/needs.js';
+import { browser, onPages, test } from '../support/stage.js';
 
 const PIN = '280613';
 
 describeWith('chromium', 'The hand-over page', (chromiumPath) => {
-  let browser: Browser;
+  onPages(chromiumPath, { realClock: true });
+
   let context: BrowserContext;
-  let database: FreshDatabase;
-  let test: TestApp;
   let standing: StandingRun;
 
   beforeAll(async () => {
-    browser = await openBrowser(chromiumPath);
-    database = await freshSqlite();
-    test = await startApp(database, { realClock: true });
     standing = await standRun(test);
     await test.createPerson('brindle', ['administrator'], 'Brindle Ashe');
     context = await browser.newContext({ viewport: { width: 1280, height: 900 } });
-  });
-  afterAll(async () => {
-    await browser.close();
-    await test.stop();
-    await database.drop();
   });
 
   it('tells what the next person takes over, keeps a note, and is taken over by badge and PIN', async () => {
