@@ -1,6 +1,7 @@
 import { Transform, Type } from 'class-transformer';
 import {
   ArrayMaxSize,
+  ArrayUnique,
   IsArray,
   IsInt,
   IsNumber,
@@ -94,6 +95,11 @@ export function Names(pattern: RegExp, example: string): PropertyDecorator {
     Length(1, 64, { each: true }),
     Matches(pattern, { each: true, message: `each of $property must be written like ${example}` }),
   );
+}
+
+/** A list of ids, each once. */
+export function Ids(max: number): PropertyDecorator {
+  return all(IsArray(), ArrayMaxSize(max), ArrayUnique(), IsString({ each: true }), Length(1, 64, { each: true }));
 }
 
 /** An instant as the program writes it. */
