@@ -32,7 +32,7 @@ export function formOf<T extends object>(
     forbidNonWhitelisted: true,
     forbidUnknownValues: true,
   });
-  return { problems: errors.flatMap((error) => problemsOf(error, [])), instance };
+  return { problems: errors.flatMap((error) => problemsOf(error, [], plain)), instance };
 }
 
 /** Keys such as constructor, which every object has by birth: class-transformer drops them before anything is judged. */
@@ -48,7 +48,7 @@ function inheritedNames(value: unknown, path: Path): Problem[] {
   });
 }
 
-function problemsOf(error: ValidationError, parent: Path): Problem[] {
+function problemsOf(error: ValidationError, parent: Path, plain: unknown): Problem[] {
   // A list's members arrive under their positions as text.
   const key = Array.isArray(error.target) ? Number(error.property) : error.property;
   const path = [...parent, key];
@@ -70,9 +70,14 @@ function problemsOf(error: ValidationError, parent: Path): Problem[] {
     return [{ path, code: 'form', message: `${error.property} is empty; ${right}` }];
   }
   if (own.length > 0) {
-    return [{ path, code: 'form', message: `${own.join('; ')}; found ${shown(error.value)}` }];
+    return [{ path, code: 'form', message: `${own.join('; ')}; found ${shown(sentAt(plain, path))}` }];
   }
-  return children.flatMap((child) => problemsOf(child, path));
+  return children.flatMap((child) => problemsOf(child, path, plain));
+}
+
+/** What stood there before any text was read as a number: 'soon' rather than NaN. */
+function sentAt(plain: unknown, path: Path): unknown {
+  return path.reduce<unknown>((value, key) => (value as Record<string | number, unknown>)[key], plain);
 }
 
 /** What of an empty value says no more than that it is empty. */

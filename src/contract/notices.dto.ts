@@ -1,5 +1,6 @@
 import { ApiProperty } from '@nestjs/swagger';
-import { ArrayMaxSize, ArrayMinSize, ArrayUnique, IsArray, IsString, Length } from 'class-validator';
+import { ArrayMinSize } from 'class-validator';
+import { Ids } from './shape.js';
 
 /** Something a person should know; one for each matter. */
 export class NoticeDto {
@@ -33,12 +34,8 @@ export class SeenDto {
 
 export class NewSeenDto {
   /** Ids of the notices that the person has seen. */
-  @IsArray()
   @ArrayMinSize(1)
-  @ArrayMaxSize(200)
-  @ArrayUnique()
-  @IsString({ each: true })
-  @Length(1, 64, { each: true })
+  @Ids(200)
   ids: string[];
 }
 

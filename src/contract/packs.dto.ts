@@ -1,17 +1,12 @@
 import { ApiProperty, ApiPropertyOptional } from '@nestjs/swagger';
-import { ArrayMaxSize, ArrayUnique, IsArray, IsIn, IsString, Length, Matches } from 'class-validator';
+import { IsIn, IsString, Matches } from 'class-validator';
 import { CHAIN_CHOICES, type ChainChoice, IDENTIFIER_CHOICES, type IdentifierChoice } from '../core/pack/choices.js';
 import { PACK_STATES, type PackState } from '../core/pack/pack.js';
 import { ListDto } from './list.dto.js';
-import { MayBeAbsent } from './shape.js';
+import { Ids, MayBeAbsent } from './shape.js';
 
 const DAY = /^\d{4}-\d\d-\d\d$/;
 const DAY_MESSAGE = '$property must be a day, like 2026-11-25';
-
-function Ids(max: number): PropertyDecorator {
-  const rules = [IsArray(), ArrayMaxSize(max), ArrayUnique(), IsString({ each: true }), Length(1, 64, { each: true })];
-  return (target, property) => rules.forEach((rule) => rule(target, property));
-}
 
 /** What a pack is to hold. */
 export class NewPackDto {

@@ -17,7 +17,7 @@ import { type HoldKind, HOLD_KINDS } from '../core/lot/lot.js';
 import { STORAGE_CLASSES, type StorageClass } from '../core/storage/classes.js';
 import type { Reading } from '../core/storage/excursion.js';
 import { QuantityDto } from './quantity.dto.js';
-import { Finite, MayBeAbsent, Text } from './shape.js';
+import { Finite, Ids, MayBeAbsent, Text } from './shape.js';
 import { UnusableReasonDto } from './run-view.dto.js';
 
 /** What a person puts on hold by hand; the other kinds come of what the program sees. */
@@ -67,12 +67,8 @@ export class NewMoveDto {
 
 export class SetApartDto {
   /** Ids of the containers. */
-  @IsArray()
   @ArrayMinSize(1)
-  @ArrayMaxSize(200)
-  @ArrayUnique()
-  @IsString({ each: true })
-  @Length(1, 64, { each: true })
+  @Ids(200)
   containers: string[];
   /** Code of a place for what is set apart; may be left out where there is only one. */
   @MayBeAbsent() @Text(40) place?: string;
@@ -86,12 +82,8 @@ export class NewHoldDto {
 
 export class HoldDecisionDto {
   /** Ids of the holds that are decided alike. */
-  @IsArray()
   @ArrayMinSize(1)
-  @ArrayMaxSize(500)
-  @ArrayUnique()
-  @IsString({ each: true })
-  @Length(1, 64, { each: true })
+  @Ids(500)
   holds: string[];
   /** Whether what is in them may be used after all. */
   @IsBoolean() usable: boolean;

@@ -1,22 +1,20 @@
 import { Type } from 'class-transformer';
-import { IsInt, IsOptional, IsString, Max, MaxLength, Min } from 'class-validator';
+import { IsInt, Max, Min } from 'class-validator';
+import { MayBeAbsent, RecordNumber, Text } from './shape.js';
 
 /** Which part of the record is asked for. */
 export class RecordQueryDto {
   /** Only entries about this subject. */
-  @IsOptional()
-  @IsString()
-  @MaxLength(64)
+  @MayBeAbsent()
+  @Text(64)
   subject?: string;
 
   /** Only entries after this record number. */
-  @IsOptional()
-  @Type(() => Number)
-  @IsInt()
-  @Min(0)
+  @MayBeAbsent()
+  @RecordNumber()
   after?: number;
 
-  @IsOptional()
+  @MayBeAbsent()
   @Type(() => Number)
   @IsInt()
   @Min(1)

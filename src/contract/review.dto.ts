@@ -18,7 +18,7 @@ import type { CompetenceStanding } from '../core/competence/competence.js';
 import { type GrantStanding, REVIEW_AREAS, type ReviewArea } from '../core/people/review.js';
 import { type Role, ROLES } from '../core/people/roles.js';
 import { FindingDto, SignatureDto } from './run-view.dto.js';
-import { ID, MayBeAbsent, Names, Text } from './shape.js';
+import { ID, MayBeAbsent, Names, RecordNumber, Text } from './shape.js';
 
 const DAY = /^\d{4}-\d\d-\d\d$/;
 const A_DAY = { message: '$property must be a day such as 2026-11-30' };
@@ -89,7 +89,7 @@ export class OwnScopeDto {
 export class LooksQueryDto {
   @MayBeAbsent() @Text(64) person?: string;
   /** The `next` of the page before. */
-  @MayBeAbsent() @Type(() => Number) @IsInt() @Min(1) before?: number;
+  @MayBeAbsent() @RecordNumber() before?: number;
   @MayBeAbsent() @Type(() => Number) @IsInt() @Min(1) @Max(200) take?: number;
 }
 
@@ -141,7 +141,7 @@ export class QuestionDto extends PeriodDto {
 
 export class QuestionPageDto extends QuestionDto {
   /** The `next` of the page before; the page then holds nothing but acts. */
-  @MayBeAbsent() @Type(() => Number) @IsInt() @Min(0) after?: number;
+  @MayBeAbsent() @RecordNumber() after?: number;
   @MayBeAbsent() @Type(() => Number) @IsInt() @Min(1) @Max(200) take?: number;
 }
 

@@ -349,9 +349,7 @@ export class NewRunEventDto {
   )
   data: InstanceType<(typeof EVENT_DATA)[BenchEventKind]>;
 
-  @ValidateNested()
-  @IsObject()
-  @Type(() => BenchStampDto)
+  @One(() => BenchStampDto)
   stamp: BenchStampDto;
 
   /** Where it was entered under a day pass: then the person of the pass did it, whoever sends it. */

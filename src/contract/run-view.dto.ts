@@ -11,6 +11,7 @@ import {
   type RunPurpose,
   type Verdict,
 } from '../core/run/events.js';
+import { POINT_STANDINGS, type PointStanding, type StoodPoint, type StoodSubject } from '../core/release/standing.js';
 import { PlannedControlDto } from './control-plans.dto.js';
 import { ProtocolDto } from './protocol.dto.js';
 import { KeptStampDto } from './run-events.dto.js';
@@ -148,6 +149,36 @@ export class RunSummaryDto {
 
 export class RunListDto {
   items: RunSummaryDto[];
+  /** What to ask with as `after` for the next part; null at the end. */
+  @ApiProperty({ type: String, nullable: true })
+  next: string | null;
+}
+
+export class StoodPointDto implements StoodPoint {
+  point: string;
+  title: string;
+  @ApiProperty({ enum: POINT_STANDINGS })
+  standing: PointStanding;
+  /** Codes of the rules that hold it, each once; empty unless it is held. */
+  heldBy: string[];
+}
+
+export class StoodSubjectDto implements StoodSubject {
+  subjectId: string;
+  label: string;
+  /** In the order of the protocol. */
+  points: StoodPointDto[];
+}
+
+/** A run in a list, with where each patient's specimen or slide of it stands. */
+export class StoodRunDto extends RunSummaryDto {
+  subjects: StoodSubjectDto[];
+}
+
+export class StoodRunListDto {
+  items: StoodRunDto[];
+  /** Older ones that still stand on a bench; only in the first part, and only where nothing is looked for. */
+  older: StoodRunDto[];
   /** What to ask with as `after` for the next part; null at the end. */
   @ApiProperty({ type: String, nullable: true })
   next: string | null;

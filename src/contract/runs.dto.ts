@@ -1,19 +1,7 @@
-import { Type } from 'class-transformer';
-import {
-  ArrayMaxSize,
-  ArrayMinSize,
-  ArrayUnique,
-  IsArray,
-  IsBoolean,
-  IsIn,
-  IsObject,
-  IsString,
-  MaxLength,
-  ValidateNested,
-} from 'class-validator';
+import { ArrayMinSize, ArrayUnique, IsBoolean, IsIn, IsString, MaxLength } from 'class-validator';
 import { RUN_PURPOSES, type RunPurpose } from '../core/run/events.js';
 import { FromSheetDto } from './paper-sheets.dto.js';
-import { MayBeAbsent, One } from './shape.js';
+import { Many, MayBeAbsent, One } from './shape.js';
 import { BenchStampDto, Words } from './run-events.dto.js';
 
 export class NewRunSubjectDto {
@@ -43,12 +31,9 @@ export class NewRunDto {
   @IsIn(RUN_PURPOSES)
   purpose: RunPurpose;
 
-  @IsArray()
+  @Many(() => NewRunSubjectDto, 200)
   @ArrayMinSize(1)
-  @ArrayMaxSize(200)
   @ArrayUnique((subject: NewRunSubjectDto) => subject.subjectId)
-  @ValidateNested({ each: true })
-  @Type(() => NewRunSubjectDto)
   subjects: NewRunSubjectDto[];
 
   /** Where it was done on paper. */
@@ -75,9 +60,7 @@ export class NewAttestationDto {
   @MaxLength(200)
   password: string;
 
-  @ValidateNested()
-  @IsObject()
-  @Type(() => BenchStampDto)
+  @One(() => BenchStampDto)
   stamp: BenchStampDto;
 }
 
@@ -104,9 +87,7 @@ export class NewLostDeviceDto {
   @MaxLength(200)
   secondPassword: string;
 
-  @ValidateNested()
-  @IsObject()
-  @Type(() => BenchStampDto)
+  @One(() => BenchStampDto)
   stamp: BenchStampDto;
 }
 
@@ -128,8 +109,6 @@ export class NewAnswerDto {
   @IsBoolean()
   readBack: boolean;
 
-  @ValidateNested()
-  @IsObject()
-  @Type(() => BenchStampDto)
+  @One(() => BenchStampDto)
   stamp: BenchStampDto;
 }

@@ -1,12 +1,15 @@
-import { Type } from 'class-transformer';
+import { Transform, Type } from 'class-transformer';
 import {
   ArrayMaxSize,
+  ArrayUnique,
   IsArray,
+  IsInt,
   IsNumber,
   IsObject,
   IsString,
   Length,
   Matches,
+  Max,
   Min,
   ValidateBy,
   ValidateIf,
@@ -52,14 +55,35 @@ export function Finite(): PropertyDecorator {
   return IsNumber({ allowNaN: false, allowInfinity: false }, { message: '$property must be a number' });
 }
 
+/** A number of an entry in the record, as the databases keep it. */
+export function RecordNumber(): PropertyDecorator {
+  return all(
+    Type(() => Number),
+    IsInt(),
+    Min(0),
+    Max(2_147_483_647),
+  );
+}
+
 /** One object of that class; an empty array, which ValidateNested alone lets pass, is none. */
 export function One(type: () => new () => object): PropertyDecorator {
   return all(IsObject(), ValidateNested(), Type(type));
 }
 
-/** A list of objects of that class. */
+/**
+ * A list of objects of that class. One member more than allowed is enough to refuse it: judging each of what a megabyte
+ * holds takes half a minute in which nobody else is answered.
+ */
 export function Many(type: () => new () => object, max: number): PropertyDecorator {
-  return all(IsArray(), ArrayMaxSize(max), IsObject({ each: true }), ValidateNested({ each: true }), Type(type));
+  const enough = ({ value }: { value: unknown }): unknown => (Array.isArray(value) ? value.slice(0, max + 1) : value);
+  return all(
+    IsArray(),
+    ArrayMaxSize(max),
+    IsObject({ each: true }),
+    ValidateNested({ each: true }),
+    Type(type),
+    Transform(enough),
+  );
 }
 
 /** A list of names that match the pattern. */
@@ -71,6 +95,11 @@ export function Names(pattern: RegExp, example: string): PropertyDecorator {
     Length(1, 64, { each: true }),
     Matches(pattern, { each: true, message: `each of $property must be written like ${example}` }),
   );
+}
+
+/** A list of ids, each once. */
+export function Ids(max: number): PropertyDecorator {
+  return all(IsArray(), ArrayMaxSize(max), ArrayUnique(), IsString({ each: true }), Length(1, 64, { each: true }));
 }
 
 /** An instant as the program writes it. */

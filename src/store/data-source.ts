@@ -24,6 +24,7 @@ import { DayPasses1764540000000 } from './migrations/1764540000000-day-passes.js
 import { HandOver1764560000000 } from './migrations/1764560000000-hand-over.js';
 import { HandOverEnds1764600000000 } from './migrations/1764600000000-hand-over-ends.js';
 import { Finding1764550000000 } from './migrations/1764550000000-finding.js';
+import { FindingByLetters1764610000000 } from './migrations/1764610000000-finding-by-letters.js';
 import { Plans1764390000000 } from './migrations/1764390000000-plans.js';
 import { Review1764350000000 } from './migrations/1764350000000-review.js';
 import { Deviations1764330000000 } from './migrations/1764330000000-deviations.js';
@@ -78,6 +79,7 @@ function options(address: DatabaseAddress): DataSourceOptions {
       Finding1764550000000,
       HandOver1764560000000,
       HandOverEnds1764600000000,
+      FindingByLetters1764610000000,
     ],
     namingStrategy: new SnakeNames(),
     synchronize: false,

@@ -350,6 +350,23 @@ export interface paths {
         patch?: never;
         trace?: never;
     };
+    "/api/runs/standings": {
+        parameters: {
+            query?: never;
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        /** The same runs with where each specimen or slide of them stands at each release point. */
+        get: operations["RunsController_standings"];
+        put?: never;
+        post?: never;
+        delete?: never;
+        options?: never;
+        head?: never;
+        patch?: never;
+        trace?: never;
+    };
     "/api/runs/list.csv": {
         parameters: {
             query?: never;
@@ -4670,6 +4687,40 @@ export interface components {
             /** @description What to ask with as `after` for the next part; null at the end. */
             next: string | null;
             items: components["schemas"]["RunSummaryDto"][];
+        };
+        StoodPointDto: {
+            /** @enum {string} */
+            standing: "clear" | "held" | "not reached" | "released" | "closed";
+            point: string;
+            title: string;
+            /** @description Codes of the rules that hold it, each once; empty unless it is held. */
+            heldBy: string[];
+        };
+        StoodSubjectDto: {
+            subjectId: string;
+            label: string;
+            /** @description In the order of the protocol. */
+            points: components["schemas"]["StoodPointDto"][];
+        };
+        StoodRunDto: {
+            /** @enum {string} */
+            purpose: "patients" | "acceptance" | "training";
+            id: string;
+            station: string;
+            startedAt: string;
+            /** @description Title of its protocol. */
+            title: string;
+            revisionNumber: number;
+            /** @description Whether it stands on a bench now. */
+            onBench: boolean;
+            subjects: components["schemas"]["StoodSubjectDto"][];
+        };
+        StoodRunListDto: {
+            /** @description What to ask with as `after` for the next part; null at the end. */
+            next: string | null;
+            items: components["schemas"]["StoodRunDto"][];
+            /** @description Older ones that still stand on a bench; only in the first part, and only where nothing is looked for. */
+            older: components["schemas"]["StoodRunDto"][];
         };
         TrayScannedDto: {
             reagent: string;
@@ -10000,6 +10051,41 @@ export interface operations {
                 };
                 content: {
                     "application/json": components["schemas"]["BenchDto"];
+                };
+            };
+            /** @description Why it was not done. */
+            default: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/problem+json": components["schemas"]["Problem"];
+                };
+            };
+        };
+    };
+    RunsController_standings: {
+        parameters: {
+            query?: {
+                /** @description How many at most. */
+                take?: number;
+                /** @description Text that stands in what the list shows of a thing, whatever its case. */
+                find?: string;
+                /** @description The `next` of the part before. */
+                after?: string;
+            };
+            header?: never;
+            path?: never;
+            cookie?: never;
+        };
+        requestBody?: never;
+        responses: {
+            200: {
+                headers: {
+                    [name: string]: unknown;
+                };
+                content: {
+                    "application/json": components["schemas"]["StoodRunListDto"];
                 };
             };
             /** @description Why it was not done. */

@@ -108,7 +108,7 @@ export type NewRunEvent = Fine<Said['NewRunEventDto']>;
 export type BenchEventKind = NewRunEvent['kind'];
 export type NewAnswer = Fine<Said['NewAnswerDto']>;
 export type NewRun = Fine<Said['NewRunDto']>;
-export type RunSummary = Fine<Said['RunSummaryDto']>;
+export type StoodRun = Fine<Said['StoodRunDto']>;
 
 export type Notice = Said['NoticeDto'];
 

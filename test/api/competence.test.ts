@@ -1,4 +1,4 @@
-import { afterEach, beforeEach, expect, it } from '@jest/globals';
+import { beforeEach, expect, it } from '@jest/globals';
 import type { CompetenceListDto } from '../../src/contract/competence.dto.js';
 import type { InstrumentDto } from '../../src/contract/instruments.dto.js';
 import type { RoundDto } from '../../src/contract/external-assessment.dto.js';
@@ -6,8 +6,9 @@ import type { JudgementDto } from '../../src/contract/run-view.dto.js';
 import { ASSESSMENT_ELEMENTS } from '../../src/core/competence/competence.js';
 import { Bench, type Furnished, furnish } from '../support/furnish.js';
 import { calendarEntries, mattersNow } from '../../src/store/questions/matters.js';
-import { type Client, LABORATORY, PASSWORD, startApp, type TestApp } from '../support/app.js';
-import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
+import { type Client, LABORATORY, PASSWORD } from '../support/app.js';
+import { describeOnEachDatabase } from '../support/databases.js';
+import { onProgram, test } from '../support/stage.js';
 
 interface Refused {
   code: string;
@@ -15,8 +16,8 @@ interface Refused {
 }
 
 describeOnEachDatabase('People and instruments', (fresh) => {
-  let database: FreshDatabase;
-  let test: TestApp;
+  onProgram(fresh, { each: true });
+
   let director: Client;
   let technician: Client;
   let technicianId: string;
@@ -24,17 +25,10 @@ describeOnEachDatabase('People and instruments', (fresh) => {
   let stations = 0;
 
   beforeEach(async () => {
-    database = await fresh();
-    test = await startApp(database);
     furnished = await furnish(test);
     technicianId = await test.createPerson('tansy', ['technician']);
     technician = await test.signIn('tansy');
     director = await test.as('director');
-  });
-
-  afterEach(async () => {
-    await test.stop();
-    await database.drop();
   });
 
   const decide = (changes: object = {}, person = technicianId, client = director) =>

@@ -1,4 +1,4 @@
-import { afterAll, beforeAll, expect, it } from '@jest/globals';
+import { beforeAll, expect, it } from '@jest/globals';
 import type {
   ControlTasksDto,
   DaysWithoutDto,
@@ -7,9 +7,10 @@ import type {
   PlanSummaryDto,
 } from '../../src/contract/control-plans.dto.js';
 import type { PlannedControl } from '../../src/core/controls/planned.js';
-import { type Client, PASSWORD, startApp, type TestApp } from '../support/app.js';
-import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
+import { type Client, PASSWORD } from '../support/app.js';
+import { describeOnEachDatabase } from '../support/databases.js';
 import { Bench, type Furnished, furnish } from '../support/furnish.js';
+import { onProgram, test } from '../support/stage.js';
 
 interface Problem {
   code: string;
@@ -20,8 +21,8 @@ interface Problem {
 const OPEN = { open: { from: '08:00', to: '18:00' } };
 
 describeOnEachDatabase('Control plans', (fresh) => {
-  let database: FreshDatabase;
-  let test: TestApp;
+  onProgram(fresh);
+
   let furnished: Furnished;
   let technician: Client;
   let director: Client;
@@ -30,19 +31,12 @@ describeOnEachDatabase('Control plans', (fresh) => {
   let published: { use: PlanDto['published']['use']; controls: PlannedControl[]; note: string };
 
   beforeAll(async () => {
-    database = await fresh();
-    test = await startApp(database);
     furnished = await furnish(test);
     technician = await test.as('technician');
     director = await test.as('director', 'manager');
     bench = new Bench(test, technician, furnished);
     const { body } = await technician.get<PlanDto>('/api/control-plans/ao-fresh');
     published = { use: body.published.use, controls: body.published.controls, note: 'ours' };
-  });
-
-  afterAll(async () => {
-    await test.stop();
-    await database.drop();
   });
 
   /** A session does not outlast a night. */

@@ -1,4 +1,4 @@
-import { afterEach, beforeEach, expect, it } from '@jest/globals';
+import { beforeEach, expect, it } from '@jest/globals';
 import type {
   ControlResultListDto,
   FailureListDto,
@@ -7,9 +7,10 @@ import type {
 } from '../../src/contract/control-results.dto.js';
 import type { AddedValuesDto } from '../../src/contract/control-series.dto.js';
 import type { JudgementDto } from '../../src/contract/run-view.dto.js';
-import { PASSWORD, type Client, startApp, type TestApp } from '../support/app.js';
-import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
+import { PASSWORD, type Client } from '../support/app.js';
+import { describeOnEachDatabase } from '../support/databases.js';
 import { Bench, furnish } from '../support/furnish.js';
+import { onProgram, test } from '../support/stage.js';
 
 interface Refused {
   code: string;
@@ -18,24 +19,17 @@ interface Refused {
 }
 
 describeOnEachDatabase('Results of controls', (fresh) => {
-  let database: FreshDatabase;
-  let test: TestApp;
+  onProgram(fresh, { each: true });
+
   let bench: Bench;
   let second: Client;
   let releaser: Client;
   let keys = 0;
 
   beforeEach(async () => {
-    database = await fresh();
-    test = await startApp(database);
     bench = new Bench(test, await test.as('technician'), await furnish(test));
     second = await test.as('technician');
     releaser = await test.as('releaser');
-  });
-
-  afterEach(async () => {
-    await test.stop();
-    await database.drop();
   });
 
   const results = async (query = ''): Promise<ControlResultListDto['items']> =>

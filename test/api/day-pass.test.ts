@@ -1,13 +1,14 @@
 import { generateKeyPairSync, type KeyObject, sign } from 'node:crypto';
-import { afterAll, beforeAll, expect, it } from '@jest/globals';
+import { beforeAll, expect, it } from '@jest/globals';
 import type { DayPassDto, SessionDto } from '../../src/contract/people.dto.js';
 import type { JudgementDto } from '../../src/contract/run-view.dto.js';
 import type { RunEvent } from '../../src/core/run/events.js';
 import { passText, takeOverText } from '../../src/core/run/day-pass.js';
 import { RecordRow } from '../../src/store/rows/record.entity.js';
-import { Client, LABORATORY, PASSWORD, startApp, type TestApp } from '../support/app.js';
-import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
+import { Client, LABORATORY, PASSWORD } from '../support/app.js';
+import { describeOnEachDatabase } from '../support/databases.js';
 import { Bench, type Furnished, furnish } from '../support/furnish.js';
+import { onProgram, test } from '../support/stage.js';
 
 const PIN = '280613';
 
@@ -16,8 +17,8 @@ interface Refused {
 }
 
 describeOnEachDatabase('A day pass', (fresh) => {
-  let database: FreshDatabase;
-  let test: TestApp;
+  onProgram(fresh);
+
   let furnished: Furnished;
   let corvin: string;
   let badge: string;
@@ -26,8 +27,6 @@ describeOnEachDatabase('A day pass', (fresh) => {
   let pass: DayPassDto;
 
   beforeAll(async () => {
-    database = await fresh();
-    test = await startApp(database);
     furnished = await furnish(test);
     await test.createPerson('tansy', ['technician'], 'Tansy Pebbleworth');
     corvin = await test.createPerson('corvin', ['releaser', 'director'], 'Corvin Lanternquay');
@@ -42,11 +41,6 @@ describeOnEachDatabase('A day pass', (fresh) => {
     const pair = generateKeyPairSync('ec', { namedCurve: 'P-256' });
     key = pair.privateKey;
     publicKey = pair.publicKey.export({ type: 'spki', format: 'der' }).toString('base64url');
-  });
-
-  afterAll(async () => {
-    await test.stop();
-    await database.drop();
   });
 
   /** As a browser proves it (FIPS 186-5, P1363 form); made here by OpenSSL and not by the program. */

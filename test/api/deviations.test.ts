@@ -1,4 +1,4 @@
-import { afterEach, beforeEach, expect, it } from '@jest/globals';
+import { beforeEach, expect, it } from '@jest/globals';
 import type { FailureListDto } from '../../src/contract/control-results.dto.js';
 import type {
   DeviationListDto,
@@ -12,9 +12,10 @@ import type { InstrumentDto } from '../../src/contract/instruments.dto.js';
 import type { LookbackListDto } from '../../src/contract/recalls.dto.js';
 import { calendarEntries, mattersNow } from '../../src/store/questions/matters.js';
 import { ExcursionRow } from '../../src/store/rows/places.entity.js';
-import { type Client, LABORATORY, PASSWORD, startApp, type TestApp } from '../support/app.js';
-import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
+import { type Client, LABORATORY, PASSWORD } from '../support/app.js';
+import { describeOnEachDatabase } from '../support/databases.js';
 import { Bench, type Furnished, furnish } from '../support/furnish.js';
+import { onProgram, test } from '../support/stage.js';
 
 interface Refused {
   code: string;
@@ -26,8 +27,8 @@ type Story = DeviationStoryDto & Refused;
 const WHEN = { zone: 'Atlantic/Azores' };
 
 describeOnEachDatabase('Deviations', (fresh) => {
-  let database: FreshDatabase;
-  let test: TestApp;
+  onProgram(fresh, { each: true });
+
   let furnished: Furnished;
   let technician: Client;
   let manager: Client;
@@ -36,8 +37,6 @@ describeOnEachDatabase('Deviations', (fresh) => {
   let stations = 0;
 
   beforeEach(async () => {
-    database = await fresh();
-    test = await startApp(database);
     furnished = await furnish(test);
     ids = {
       tansy: await test.createPerson('tansy', ['technician']),
@@ -45,11 +44,6 @@ describeOnEachDatabase('Deviations', (fresh) => {
       corvin: await test.createPerson('corvin', ['releaser']),
     };
     await signIn();
-  });
-
-  afterEach(async () => {
-    await test.stop();
-    await database.drop();
   });
 
   /** Sessions end while a story goes on for weeks. */

@@ -1,20 +1,19 @@
-import { afterAll, beforeAll, expect, it } from '@jest/globals';
+import { beforeAll, expect, it } from '@jest/globals';
 import type { Bundle } from '@medplum/fhirtypes';
-import { type Client, PASSWORD, startApp, type TestApp } from '../support/app.js';
-import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
+import { type Client, PASSWORD } from '../support/app.js';
+import { describeOnEachDatabase } from '../support/databases.js';
 import { fhirFaults } from '../support/fhir.js';
 import { Bench, furnish } from '../support/furnish.js';
+import { onProgram, test } from '../support/stage.js';
 
 describeOnEachDatabase('A run in FHIR', (fresh) => {
-  let database: FreshDatabase;
-  let test: TestApp;
+  onProgram(fresh);
+
   let technician: Client;
   let runId: string;
   let core: string;
 
   beforeAll(async () => {
-    database = await fresh();
-    test = await startApp(database);
     const furnished = await furnish(test);
     technician = await test.as('technician');
     const releaser = await test.as('releaser');
@@ -39,11 +38,6 @@ describeOnEachDatabase('A run in FHIR', (fresh) => {
     const release = { subjectId: core, point: 'adequacy', kind: 'adequacy', words: 'Adequate.', password: PASSWORD };
     const { status, body } = await releaser.post(`/api/runs/${runId}/releases`, release);
     if (status !== 201) throw new Error(JSON.stringify(body));
-  });
-
-  afterAll(async () => {
-    await test.stop();
-    await database.drop();
   });
 
   const get = (client: Client, query = '') => client.get<Bundle & { code: string }>(`/api/runs/${runId}/fhir${query}`);

@@ -1,21 +1,23 @@
-import { afterAll, beforeAll, expect, it } from '@jest/globals';
+import { beforeAll, expect, it } from '@jest/globals';
 import type { FoundThingsDto } from '../../src/contract/find.dto.js';
 import { makeLabel } from '../../src/core/gs1/label.js';
-import { type Client, startApp, type TestApp } from '../support/app.js';
+import { type Client } from '../support/app.js';
 import { Bench, type Furnished, furnish } from '../support/furnish.js';
-import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
+import { connect, disconnect } from '../../src/store/data-source.js';
+import { TEXTS } from '../../src/store/questions/find.js';
+import { describeOnEachDatabase, freshPostgres } from '../support/databases.js';
+import { describeWith } from '../support/needs.js';
+import { onProgram, test } from '../support/stage.js';
 
 describeOnEachDatabase('Finding', (fresh) => {
-  let database: FreshDatabase;
-  let test: TestApp;
+  onProgram(fresh);
+
   let furnished: Furnished;
   let technician: Client;
   let runId: string;
   let ofPatient: string;
 
   beforeAll(async () => {
-    database = await fresh();
-    test = await startApp(database);
     furnished = await furnish(test);
     technician = await test.as('technician');
     runId = await new Bench(test, technician, furnished).start();
@@ -32,11 +34,6 @@ describeOnEachDatabase('Finding', (fresh) => {
     ofPatient = body.id;
   });
 
-  afterAll(async () => {
-    await test.stop();
-    await database.drop();
-  });
-
   const find = async (text: string, client = technician): Promise<[string, string, string][]> => {
     const { status, body } = await client.post<FoundThingsDto>('/api/find', { text });
     expect(status).toBe(200);
@@ -49,6 +46,12 @@ describeOnEachDatabase('Finding', (fresh) => {
       ['run', runId, `/release/${runId}`],
     ]);
     expect(await find(runId)).toEqual([['run', runId, `/release/${runId}`]]);
+  });
+
+  it('finds capitals beyond ASCII as they are written', async () => {
+    const id = await test.createPerson('aerme', ['technician'], 'Ärme ÅNGSTRØM');
+    expect(await find('Ärme ÅNGS')).toEqual([['person', id, '/people']]);
+    expect((await technician.get<FoundThingsDto>(`/api/runs?find=${encodeURIComponent('Ä')}`)).body.items).toEqual([]);
   });
 
   it('finds the one thing that a scanned label names, and the lot that a maker’s code names', async () => {
@@ -100,5 +103,35 @@ describeOnEachDatabase('Finding', (fresh) => {
   it('is closed to a reviewer, who asks the record where looks are kept', async () => {
     const reviewer = await test.as('reviewer');
     expect((await reviewer.post('/api/find', { text: 'QY' })).status).toBe(403);
+  });
+});
+
+describeWith('postgres', 'Finding on PostgreSQL', () => {
+  it('reads an index of letters rather than every text', async () => {
+    const database = await freshPostgres();
+    const connections = await connect(database.address);
+    try {
+      const { writer } = connections;
+      const many = `(SELECT 'n' || n AS n FROM generate_series(1, 20000) AS them (n)) AS many`;
+      await writer.query(`INSERT INTO subject (id, laboratory_id, seq, kind, label, description, irreplaceable)
+        SELECT n, 'l', 1, 'specimen', n, 'core', false FROM ${many}`);
+      await writer.query(`INSERT INTO lot (id, laboratory_id, seq, reagent_code, number, origin, source, received_at, limits)
+        SELECT n, 'l', 1, 'eosin', n, 'supplied', 'nobody', '', '[]' FROM ${many}`);
+      await writer.query(
+        `INSERT INTO container (id, laboratory_id, seq, lot_id, label) SELECT n, 'l', 1, n, n FROM ${many}`,
+      );
+      for (const [table, texts] of Object.entries(TEXTS)) {
+        await writer.query(`VACUUM ANALYZE ${table}`);
+        const plan = (await writer.query(
+          `EXPLAIN SELECT id FROM ${table} WHERE laboratory_id = 'l' AND LOWER(${texts}) LIKE LOWER($1) ESCAPE '\\'
+            ORDER BY id DESC LIMIT 6`,
+          ['%no such thing%'],
+        )) as object[];
+        expect(JSON.stringify(plan)).toContain(`${table}_letters`);
+      }
+    } finally {
+      await disconnect(connections);
+      await database.drop();
+    }
   });
 });

@@ -1,10 +1,11 @@
-import { afterAll, beforeAll, expect, it } from '@jest/globals';
+import { beforeAll, expect, it } from '@jest/globals';
 import type { HandOverNotesDto } from '../../src/contract/hand-over.dto.js';
 import type { BadgeLabelDto, PersonDto, SessionDto } from '../../src/contract/people.dto.js';
 import { RecordRow } from '../../src/store/rows/record.entity.js';
-import { Client, LABORATORY, PASSWORD, startApp, type TestApp } from '../support/app.js';
-import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
+import { Client, LABORATORY, PASSWORD } from '../support/app.js';
+import { describeOnEachDatabase } from '../support/databases.js';
 import { Bench, type Furnished, furnish } from '../support/furnish.js';
+import { onProgram, test } from '../support/stage.js';
 
 const PIN = '280613';
 const KEY = { 'Idempotency-Key': 'a-note-once' };
@@ -14,25 +15,18 @@ interface Refused {
 }
 
 describeOnEachDatabase('Handing a station over', (fresh) => {
-  let database: FreshDatabase;
-  let test: TestApp;
+  onProgram(fresh);
+
   let furnished: Furnished;
   let corvin: string;
   let badge: string;
 
   beforeAll(async () => {
-    database = await fresh();
-    test = await startApp(database);
     furnished = await furnish(test);
     await test.createPerson('tansy', ['technician'], 'Tansy Pebbleworth');
     corvin = await test.createPerson('corvin', ['releaser', 'director'], 'Corvin Lanternquay');
     await test.createPerson('brindle', ['administrator'], 'Brindle Ashe');
     badge = await badgeOf('corvin');
-  });
-
-  afterAll(async () => {
-    await test.stop();
-    await database.drop();
   });
 
   async function badgeOf(login: string): Promise<string> {

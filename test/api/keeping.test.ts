@@ -1,27 +1,21 @@
-import { afterAll, beforeAll, expect, it } from '@jest/globals';
+import { beforeAll, expect, it } from '@jest/globals';
 import type { KeepingDto } from '../../src/contract/keeping.dto.js';
 import type { KeptCode } from '../../src/core/keeping/kinds.js';
-import { type Client, PASSWORD, START, startApp, type TestApp } from '../support/app.js';
-import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
+import { type Client, PASSWORD, START } from '../support/app.js';
+import { describeOnEachDatabase } from '../support/databases.js';
 import { Bench, furnish } from '../support/furnish.js';
+import { onProgram, test } from '../support/stage.js';
 
 describeOnEachDatabase('Keeping', (fresh) => {
-  let database: FreshDatabase;
-  let test: TestApp;
+  onProgram(fresh);
+
   let director: Client;
 
   beforeAll(async () => {
-    database = await fresh();
-    test = await startApp(database);
     const bench = new Bench(test, await test.as('technician'), await furnish(test));
     await bench.play(await bench.start());
     await test.createPerson('isolde', ['director']);
     director = await test.signIn('isolde');
-  });
-
-  afterAll(async () => {
-    await test.stop();
-    await database.drop();
   });
 
   const ask = (path: string, body: object) =>

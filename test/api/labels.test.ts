@@ -6,10 +6,11 @@ import { afterAll, beforeAll, describe, expect, it } from '@jest/globals';
 import type { LotDto } from '../../src/contract/stock.dto.js';
 import { SHEET_IDS } from '../../src/core/labels/sheets.js';
 import { codeModules } from '../../src/reports/code.js';
-import { type Client, startApp, type TestApp } from '../support/app.js';
-import { type FreshDatabase, freshSqlite } from '../support/databases.js';
+import type { Client } from '../support/app.js';
+import { freshSqlite } from '../support/databases.js';
 import { readDataMatrix } from '../support/data-matrix.js';
 import { describeWith } from '../support/needs.js';
+import { onProgram, test } from '../support/stage.js';
 
 describe('The code on a label', () => {
   it('reads back as our own text by a reader of its own', () => {
@@ -35,22 +36,18 @@ describe('The code on a label', () => {
 });
 
 describeWith('pdftotext', 'Labels as PDF', (pdftotext) => {
-  let database: FreshDatabase;
-  let test: TestApp;
+  onProgram(freshSqlite);
+
   let manager: Client;
   let folder: string;
 
   beforeAll(async () => {
-    database = await freshSqlite();
-    test = await startApp(database);
     manager = await test.as('manager');
     folder = mkdtempSync(join(tmpdir(), 'labels-'));
   });
 
   afterAll(async () => {
     rmSync(folder, { recursive: true });
-    await test.stop();
-    await database.drop();
   });
 
   const lotOf = async (changes: object): Promise<LotDto> => {

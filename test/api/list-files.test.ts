@@ -1,20 +1,19 @@
-import { afterAll, beforeAll, expect, it } from '@jest/globals';
+import { beforeAll, expect, it } from '@jest/globals';
 import { parse } from 'csv-parse/sync';
 import type { MovementListDto } from '../../src/contract/ledger.dto.js';
-import { type Client, startApp, type TestApp } from '../support/app.js';
-import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
+import { type Client } from '../support/app.js';
+import { describeOnEachDatabase } from '../support/databases.js';
 import { Bench, type Furnished, furnish } from '../support/furnish.js';
+import { onProgram, test } from '../support/stage.js';
 
 describeOnEachDatabase('Lists as files', (fresh) => {
-  let database: FreshDatabase;
-  let test: TestApp;
+  onProgram(fresh);
+
   let furnished: Furnished;
   let technician: Client;
   let manager: Client;
 
   beforeAll(async () => {
-    database = await fresh();
-    test = await startApp(database);
     furnished = await furnish(test);
     [technician, manager] = [await test.as('technician'), await test.as('manager')];
     await new Bench(test, technician, furnished).start();
@@ -32,11 +31,6 @@ describeOnEachDatabase('Lists as files', (fresh) => {
       effect: 'no result affected',
       correction: 'Moved it.',
     });
-  });
-
-  afterAll(async () => {
-    await test.stop();
-    await database.drop();
   });
 
   const rowsOf = async (path: string, client = technician): Promise<Record<string, string>[]> => {

@@ -1,7 +1,8 @@
 import { afterEach, beforeEach, expect, it } from '@jest/globals';
 import { entriesAfter } from '../../src/store/questions/entries.js';
-import { LABORATORY, startApp, type Client, type TestApp } from '../support/app.js';
-import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
+import { LABORATORY, type Client } from '../support/app.js';
+import { describeOnEachDatabase } from '../support/databases.js';
+import { onProgram, test } from '../support/stage.js';
 
 interface Event {
   id: string;
@@ -64,21 +65,17 @@ class Stream {
 }
 
 describeOnEachDatabase('The live feed', (fresh) => {
-  let database: FreshDatabase;
-  let test: TestApp;
+  onProgram(fresh, { each: true });
+
   let page: Client;
   const streams: Stream[] = [];
 
   beforeEach(async () => {
-    database = await fresh();
-    test = await startApp(database);
     page = await test.as('technician');
   });
 
   afterEach(async () => {
     for (const stream of streams.splice(0)) stream.close();
-    await test.stop();
-    await database.drop();
   });
 
   const open = async (client = page, lastEventId?: string): Promise<Stream> => {

@@ -1,29 +1,24 @@
-import { afterAll, beforeAll, expect, it } from '@jest/globals';
+import { beforeAll, expect, it } from '@jest/globals';
 import type { PaperSheetDto, PaperSheetListDto } from '../../src/contract/paper-sheets.dto.js';
 import type { JudgementDto, RunViewDto } from '../../src/contract/run-view.dto.js';
 import { plusMs } from '../../src/core/time/instant.js';
-import { type Client, startApp, type TestApp } from '../support/app.js';
-import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
+import { type Client } from '../support/app.js';
+import { describeOnEachDatabase } from '../support/databases.js';
 import { assessEverybody, furnish, type Furnished } from '../support/furnish.js';
+import { onProgram, test } from '../support/stage.js';
 
 type Refused = { code: string; detail: string; problems: { at: string }[] };
 
 describeOnEachDatabase('Paper sheets', (fresh) => {
-  let database: FreshDatabase;
-  let test: TestApp;
+  onProgram(fresh);
+
   let furnished: Furnished;
   let technician: Client;
 
   beforeAll(async () => {
-    database = await fresh();
-    test = await startApp(database);
     furnished = await furnish(test);
     technician = await test.as('technician');
     await assessEverybody(test, furnished.protocol.id);
-  });
-  afterAll(async () => {
-    await test.stop();
-    await database.drop();
   });
 
   const print = (body: object) => technician.post<PaperSheetDto[] & Refused>('/api/paper-sheets', body);

@@ -1,11 +1,12 @@
-import { afterAll, beforeAll, expect, it } from '@jest/globals';
+import { beforeAll, expect, it } from '@jest/globals';
 import type { ControlResultListDto } from '../../src/contract/control-results.dto.js';
 import type { PlanDto } from '../../src/contract/control-plans.dto.js';
 import type { JudgementDto, RunViewDto } from '../../src/contract/run-view.dto.js';
 import type { PlannedControl } from '../../src/core/controls/planned.js';
-import { type Client, PASSWORD, startApp, type TestApp } from '../support/app.js';
-import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
+import { type Client, PASSWORD } from '../support/app.js';
+import { describeOnEachDatabase } from '../support/databases.js';
 import { Bench, type Furnished, furnish } from '../support/furnish.js';
+import { onProgram, test } from '../support/stage.js';
 
 interface Refused {
   code: string;
@@ -28,25 +29,18 @@ const GRADED = [
 ];
 
 describeOnEachDatabase('A plan’s own criteria and controls', (fresh) => {
-  let database: FreshDatabase;
-  let test: TestApp;
+  onProgram(fresh);
+
   let furnished: Furnished;
   let technician: Client;
   let director: Client;
   let bench: Bench;
 
   beforeAll(async () => {
-    database = await fresh();
-    test = await startApp(database);
     furnished = await furnish(test);
     technician = await test.as('technician');
     director = await test.as('director', 'manager');
     bench = new Bench(test, technician, furnished);
-  });
-
-  afterAll(async () => {
-    await test.stop();
-    await database.drop();
   });
 
   const read = (runId: string, control: string, data: object) =>

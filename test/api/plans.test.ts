@@ -1,31 +1,25 @@
-import { afterAll, beforeAll, expect, it } from '@jest/globals';
+import { beforeAll, expect, it } from '@jest/globals';
 import type { CurrentPlanDto, PlanDraftDto } from '../../src/contract/plans.dto.js';
 import { MOST_RUNS } from '../../src/core/plan/from-bench.js';
 import { plusMs } from '../../src/core/time/instant.js';
-import { type Client, startApp, type TestApp } from '../support/app.js';
-import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
+import { type Client } from '../support/app.js';
+import { describeOnEachDatabase } from '../support/databases.js';
 import { Bench, type Furnished, furnish } from '../support/furnish.js';
+import { onProgram, test } from '../support/stage.js';
 
 type Refused = { code: string; detail: string };
 
 describeOnEachDatabase('The plan of the bench', (fresh) => {
-  let database: FreshDatabase;
-  let test: TestApp;
+  onProgram(fresh);
+
   let furnished: Furnished;
   let technician: Client;
   let bench: Bench;
 
   beforeAll(async () => {
-    database = await fresh();
-    test = await startApp(database);
     furnished = await furnish(test);
     technician = await test.as('technician');
     bench = new Bench(test, technician, furnished);
-  });
-
-  afterAll(async () => {
-    await test.stop();
-    await database.drop();
   });
 
   const run = (id: string, limits: object = {}) => ({ id, revisionId: furnished.revisionId, slides: 1, ...limits });

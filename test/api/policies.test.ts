@@ -1,4 +1,4 @@
-import { afterAll, beforeAll, expect, it } from '@jest/globals';
+import { beforeAll, expect, it } from '@jest/globals';
 import type { PoliciesDto, RuleDto } from '../../src/contract/policies.dto.js';
 import type { ReleaseDto } from '../../src/contract/releases.dto.js';
 import type { JudgementDto } from '../../src/contract/run-view.dto.js';
@@ -11,9 +11,10 @@ import { loadRun, runFacts } from '../../src/store/questions/runs.js';
 import { verifyRecord } from '../../src/store/questions/verify.js';
 import { BathRow } from '../../src/store/rows/preparations.entity.js';
 import { ContainerRow } from '../../src/store/rows/stock.entity.js';
-import { type Client, LABORATORY, PASSWORD, startApp, type TestApp } from '../support/app.js';
-import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
+import { type Client, LABORATORY, PASSWORD } from '../support/app.js';
+import { describeOnEachDatabase } from '../support/databases.js';
 import { Bench, type Furnished, furnish } from '../support/furnish.js';
+import { onProgram, test } from '../support/stage.js';
 
 interface Refused {
   code: string;
@@ -23,8 +24,8 @@ interface Refused {
 const DYE = 'acridine-orange-working';
 
 describeOnEachDatabase('The laboratory’s policy for the gate', (fresh) => {
-  let database: FreshDatabase;
-  let test: TestApp;
+  onProgram(fresh);
+
   let furnished: Furnished;
   let technician: Client;
   let releaser: Client;
@@ -32,19 +33,12 @@ describeOnEachDatabase('The laboratory’s policy for the gate', (fresh) => {
   let benches = 0;
 
   beforeAll(async () => {
-    database = await fresh();
-    test = await startApp(database);
     furnished = await furnish(test);
     technician = await test.as('technician');
     await test.createPerson('corvin', ['releaser'], 'Corvin Lanternquay');
     await test.createPerson('isolde', ['director'], 'Isolde Fathomgate');
     releaser = await test.signIn('corvin');
     director = await test.signIn('isolde');
-  });
-
-  afterAll(async () => {
-    await test.stop();
-    await database.drop();
   });
 
   /** A bedside run of these specimens in which something was noted late. */

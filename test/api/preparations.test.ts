@@ -1,4 +1,4 @@
-import { afterAll, beforeAll, expect, it } from '@jest/globals';
+import { beforeAll, expect, it } from '@jest/globals';
 import type { KnownRecipeDto, SerialDilutionDto, WorksheetDto } from '../../src/contract/recipes.dto.js';
 import type { PreparationDto, PreparationListDto } from '../../src/contract/preparations.dto.js';
 import type { ContainerDto, LotDto } from '../../src/contract/stock.dto.js';
@@ -8,8 +8,9 @@ import { onHandOf } from '../../src/store/questions/ledger.js';
 import { MovementRow } from '../../src/store/rows/ledger.entity.js';
 import { ComponentRow, ContainerRow, LotRow } from '../../src/store/rows/stock.entity.js';
 import { PreparationRow } from '../../src/store/rows/preparations.entity.js';
-import { type Client, LABORATORY, startApp, type TestApp } from '../support/app.js';
-import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
+import { type Client, LABORATORY } from '../support/app.js';
+import { describeOnEachDatabase } from '../support/databases.js';
+import { onProgram, test } from '../support/stage.js';
 
 interface Refused {
   code: string;
@@ -21,19 +22,12 @@ const mL = (value: number) => ({ value, unit: 'mL' });
 
 // The test laboratory lies in the Azores, which keep UTC-1 in winter.
 describeOnEachDatabase('Preparations', (fresh) => {
-  let database: FreshDatabase;
-  let test: TestApp;
+  onProgram(fresh);
+
   let manager: Client;
 
   beforeAll(async () => {
-    database = await fresh();
-    test = await startApp(database);
     manager = await test.as('manager', 'technician');
-  });
-
-  afterAll(async () => {
-    await test.stop();
-    await database.drop();
   });
 
   /** An open container of an accepted lot. */

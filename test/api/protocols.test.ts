@@ -1,4 +1,4 @@
-import { afterEach, beforeEach, expect, it } from '@jest/globals';
+import { beforeEach, expect, it } from '@jest/globals';
 import { cp, mkdtemp, readFile, rm, writeFile } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
@@ -9,8 +9,9 @@ import { loadProtocols, readProtocols } from '../../src/modules/protocols/shippe
 import { RecordRow } from '../../src/store/rows/record.entity.js';
 import { RevisionRow } from '../../src/store/rows/protocols.entity.js';
 import { ReagentRow } from '../../src/store/rows/stock.entity.js';
-import { type Client, LABORATORY, PASSWORD, startApp, type TestApp } from '../support/app.js';
-import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
+import { type Client, LABORATORY, PASSWORD } from '../support/app.js';
+import { describeOnEachDatabase } from '../support/databases.js';
+import { onProgram, test } from '../support/stage.js';
 
 interface Refused {
   code: string;
@@ -19,19 +20,12 @@ interface Refused {
 }
 
 describeOnEachDatabase('Protocols', (fresh) => {
-  let database: FreshDatabase;
-  let test: TestApp;
+  onProgram(fresh, { each: true });
+
   let director: Client;
 
   beforeEach(async () => {
-    database = await fresh();
-    test = await startApp(database);
     director = await test.as('director');
-  });
-
-  afterEach(async () => {
-    await test.stop();
-    await database.drop();
   });
 
   const protocols = async (): Promise<ProtocolSummaryDto[]> =>

@@ -1,4 +1,4 @@
-import { afterEach, beforeEach, expect, it } from '@jest/globals';
+import { beforeEach, expect, it } from '@jest/globals';
 import type {
   LookbackDto,
   LookbackItemListDto,
@@ -14,9 +14,10 @@ import { type NoticeRow } from '../../src/store/rows/jobs.entity.js';
 import { LookbackRow, RecallRow } from '../../src/store/rows/lookback.entity.js';
 import { ComponentRow, ContainerActRow, ContainerRow, LotActRow, LotRow } from '../../src/store/rows/stock.entity.js';
 import { verifyRecord } from '../../src/store/questions/verify.js';
-import { type Client, LABORATORY, PASSWORD, START, startApp, type TestApp } from '../support/app.js';
-import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
+import { type Client, LABORATORY, PASSWORD, START } from '../support/app.js';
+import { describeOnEachDatabase } from '../support/databases.js';
 import { Bench, furnish, type Furnished } from '../support/furnish.js';
+import { onProgram, test } from '../support/stage.js';
 
 const DYE = 'acridine-orange-working';
 const GTIN = '09521234543213';
@@ -39,8 +40,8 @@ interface Chain {
 }
 
 describeOnEachDatabase('A recall', (fresh) => {
-  let database: FreshDatabase;
-  let test: TestApp;
+  onProgram(fresh, { each: true });
+
   let furnished: Furnished;
   let chain: Chain;
   let manager: Client;
@@ -48,18 +49,11 @@ describeOnEachDatabase('A recall', (fresh) => {
   let bench: Bench;
 
   beforeEach(async () => {
-    database = await fresh();
-    test = await startApp(database);
     furnished = await furnish(test);
     chain = await makeChain();
     manager = await test.as('manager');
     releaser = await test.as('releaser');
     bench = new Bench(test, await test.as('technician'), furnished);
-  });
-
-  afterEach(async () => {
-    await test.stop();
-    await database.drop();
   });
 
   /** A dye that was bought twice, a stock solution of it, and a working solution of that. */

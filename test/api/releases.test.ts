@@ -1,11 +1,12 @@
-import { afterAll, beforeAll, expect, it } from '@jest/globals';
+import { beforeAll, expect, it } from '@jest/globals';
 import type { ReleaseDto } from '../../src/contract/releases.dto.js';
 import type { JudgementDto } from '../../src/contract/run-view.dto.js';
 import { Bench, type Furnished, furnish } from '../support/furnish.js';
 import { verifyRecord } from '../../src/store/questions/verify.js';
 import { ReleaseQuestionRow } from '../../src/store/rows/second-looks.entity.js';
-import { type Client, LABORATORY, PASSWORD, startApp, type TestApp } from '../support/app.js';
-import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
+import { type Client, LABORATORY, PASSWORD } from '../support/app.js';
+import { describeOnEachDatabase } from '../support/databases.js';
+import { onProgram, test } from '../support/stage.js';
 
 interface Refused {
   code: string;
@@ -13,16 +14,14 @@ interface Refused {
 }
 
 describeOnEachDatabase('Releases', (fresh) => {
-  let database: FreshDatabase;
-  let test: TestApp;
+  onProgram(fresh);
+
   let furnished: Furnished;
   let technician: Client;
   let releaser: Client;
   let benches = 0;
 
   beforeAll(async () => {
-    database = await fresh();
-    test = await startApp(database);
     furnished = await furnish(test);
     technician = await test.as('technician');
     await test.createPerson('corvin', ['releaser'], 'Corvin Lanternquay');
@@ -30,11 +29,6 @@ describeOnEachDatabase('Releases', (fresh) => {
     await test.createPerson('tansy', ['technician'], 'Tansy Pebbleworth');
     await test.createPerson('brindle', ['administrator'], 'Brindle Ashe');
     releaser = await test.signIn('corvin');
-  });
-
-  afterAll(async () => {
-    await test.stop();
-    await database.drop();
   });
 
   const newBench = (): Bench => new Bench(test, technician, furnished, `station-${(benches += 1)}`);

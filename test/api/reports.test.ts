@@ -1,15 +1,16 @@
-import { afterAll, beforeAll, expect, it } from '@jest/globals';
+import { beforeAll, expect, it } from '@jest/globals';
 import type { SeriesDto } from '../../src/contract/control-series.dto.js';
 import type { MonthDto } from '../../src/contract/month.dto.js';
 import type { LotDto } from '../../src/contract/stock.dto.js';
 import { instantOf } from '../../src/core/time/instant.js';
 import { InstrumentActRow, InstrumentRow } from '../../src/store/rows/instruments.entity.js';
 import { runReport } from '../../src/store/questions/run-report.js';
-import { type Client, LABORATORY, PASSWORD, startApp, type TestApp } from '../support/app.js';
-import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
+import { type Client, LABORATORY, PASSWORD } from '../support/app.js';
+import { describeOnEachDatabase } from '../support/databases.js';
 import { Bench, type Furnished, furnish } from '../support/furnish.js';
 import { describeWith } from '../support/needs.js';
 import { pagesOf } from '../support/pdf.js';
+import { onProgram, test } from '../support/stage.js';
 
 const NUMBER = 'HIVE3317';
 /** Half past eleven in the night of the last day of November in the laboratory's zone, an hour behind. */
@@ -17,8 +18,8 @@ const LAST_NIGHT = '2026-12-01T00:30:00.000Z';
 
 describeWith('pdftotext', 'Printed', (pdftotext) => {
   describeOnEachDatabase('reports', (fresh) => {
-    let database: FreshDatabase;
-    let test: TestApp;
+    onProgram(fresh);
+
     let furnished: Furnished;
     let technician: Client;
     let manager: Client;
@@ -26,8 +27,6 @@ describeWith('pdftotext', 'Printed', (pdftotext) => {
     let released: { startedAt: string; at: string };
 
     beforeAll(async () => {
-      database = await fresh();
-      test = await startApp(database);
       furnished = await furnish(test);
       technician = await test.as('technician');
       manager = await test.as('manager');
@@ -57,11 +56,6 @@ describeWith('pdftotext', 'Printed', (pdftotext) => {
       const { startedAt } = (await technician.get<{ startedAt: string }>(`/api/runs/${runId}`)).body;
       released = { startedAt, at: body.signature.at };
     }, 60_000);
-
-    afterAll(async () => {
-      await test.stop();
-      await database.drop();
-    });
 
     const playedRun = async (client: Client, device: string, seconds: Record<string, number> = {}): Promise<string> => {
       const bench = new Bench(test, client, furnished, device);

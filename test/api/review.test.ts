@@ -1,5 +1,5 @@
 import { createHash } from 'node:crypto';
-import { afterAll, beforeAll, expect, it } from '@jest/globals';
+import { beforeAll, expect, it } from '@jest/globals';
 import type { OpenAPIObject } from '@nestjs/swagger';
 import type {
   AnswerDto,
@@ -16,9 +16,10 @@ import type { LookedAtListDto, SecondLookListDto } from '../../src/contract/seco
 import type { RecordPageDto } from '../../src/contract/record.dto.js';
 import type { PersonDto } from '../../src/contract/people.dto.js';
 import { REVIEWER_ROUTES } from '../../src/modules/http/reviewer-routes.js';
-import { type Client, LABORATORY, PASSWORD, startApp, type TestApp } from '../support/app.js';
-import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
+import { type Client, LABORATORY, PASSWORD } from '../support/app.js';
+import { describeOnEachDatabase } from '../support/databases.js';
 import { Bench, type Furnished, furnish } from '../support/furnish.js';
+import { onProgram, test } from '../support/stage.js';
 
 /** The day of the tests, in the laboratory's zone. */
 const TODAY = '2026-11-25';
@@ -32,8 +33,8 @@ interface Refused {
 }
 
 describeOnEachDatabase('A review', (fresh) => {
-  let database: FreshDatabase;
-  let test: TestApp;
+  onProgram(fresh);
+
   let furnished: Furnished;
   let administrator: Client;
   let director: Client;
@@ -67,8 +68,6 @@ describeOnEachDatabase('A review', (fresh) => {
   };
 
   beforeAll(async () => {
-    database = await fresh();
-    test = await startApp(database);
     furnished = await furnish(test);
     technicianId = await test.createPerson('tansy', ['technician'], 'Tansy Pebbleworth');
     await test.createPerson('corvin', ['releaser'], 'Corvin Lanternquay');
@@ -88,11 +87,6 @@ describeOnEachDatabase('A review', (fresh) => {
     });
     expect(status).toBe(201);
     reviewer = await test.signIn('quennel');
-  });
-
-  afterAll(async () => {
-    await test.stop();
-    await database.drop();
   });
 
   it('shows nothing before anything is granted, and says so', async () => {

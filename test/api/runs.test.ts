@@ -1,4 +1,4 @@
-import { afterEach, beforeEach, expect, it } from '@jest/globals';
+import { beforeEach, expect, it } from '@jest/globals';
 import type { Finding } from '../../src/core/gate/finding.js';
 import type { Judgement } from '../../src/core/gate/judge.js';
 import { judge } from '../../src/core/gate/judge.js';
@@ -9,9 +9,10 @@ import { ReleaseRow, RunEventRow } from '../../src/store/rows/runs.entity.js';
 import { SealedRow, RecordRow } from '../../src/store/rows/record.entity.js';
 import { type Unit } from '../../src/store/unit.js';
 import { ContainerActRow } from '../../src/store/rows/stock.entity.js';
-import { LABORATORY, PASSWORD, startApp, type Client, type TestApp } from '../support/app.js';
-import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
+import { LABORATORY, PASSWORD, type Client } from '../support/app.js';
+import { describeOnEachDatabase } from '../support/databases.js';
 import { Bench, furnish, type Furnished } from '../support/furnish.js';
+import { onProgram, test } from '../support/stage.js';
 
 interface ProblemBody {
   code: string;
@@ -21,23 +22,16 @@ interface ProblemBody {
 }
 
 describeOnEachDatabase('Runs, gate and release', (fresh) => {
-  let database: FreshDatabase;
-  let test: TestApp;
+  onProgram(fresh, { each: true });
+
   let furnished: Furnished;
   let bench: Bench;
   let releaser: Client;
 
   beforeEach(async () => {
-    database = await fresh();
-    test = await startApp(database);
     furnished = await furnish(test);
     bench = new Bench(test, await test.as('technician'), furnished);
     releaser = await test.as('releaser');
-  });
-
-  afterEach(async () => {
-    await test.stop();
-    await database.drop();
   });
 
   const release = (runId: string, changes: object = {}) =>

@@ -14,12 +14,13 @@ import { secondLook } from '../../src/jobs/second-look.js';
 import { verifyRecord } from '../../src/store/questions/verify.js';
 import { ReleaseAnswerRow, ReleaseQuestionRow, SecondLookRow } from '../../src/store/rows/second-looks.entity.js';
 import { ContainerRow, LotActRow } from '../../src/store/rows/stock.entity.js';
-import { Client, LABORATORY, PASSWORD, startApp, type TestApp } from '../support/app.js';
+import { Client, LABORATORY, PASSWORD } from '../support/app.js';
 import { placesIn } from '../support/checkpoints.js';
-import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
+import { describeOnEachDatabase } from '../support/databases.js';
 import { emptyRedis } from '../support/redis.js';
 import { bathOf, furnishOther } from '../support/furnish-other.js';
 import { assessEverybody, Bench, type Furnished, furnish } from '../support/furnish.js';
+import { database, onProgram, test } from '../support/stage.js';
 
 interface Refused {
   code: string;
@@ -30,8 +31,8 @@ const MINUTE_MS = 60_000;
 const PROGRAM = { laboratoryId: LABORATORY, personId: null, deviceId: null };
 
 describeOnEachDatabase('Second looks', (fresh) => {
-  let database: FreshDatabase;
-  let test: TestApp;
+  onProgram(fresh);
+
   let furnished: Furnished;
   let other: Furnished;
   let tansy: Client;
@@ -128,8 +129,6 @@ describeOnEachDatabase('Second looks', (fresh) => {
   };
 
   beforeAll(async () => {
-    database = await fresh();
-    test = await startApp(database);
     const work: Work = {
       ...{ store: test.store, clock: test.clock, checkpoints: placesIn('/nonexistent'), filesDir: '/nonexistent' },
       ...{ mail: null, handlers: HANDLERS, patience: { attempts: 1, firstMs: 1 }, warn: () => undefined },
@@ -179,8 +178,6 @@ describeOnEachDatabase('Second looks', (fresh) => {
   afterAll(async () => {
     await runner.stop();
     if (redis !== undefined) await emptyRedis(redis, prefix);
-    await test.stop();
-    await database.drop();
   });
 
   const otherBottle = (): string => other.containers['acridine-orange-working'] ?? '';

@@ -1,10 +1,11 @@
-import { afterEach, beforeEach, expect, it } from '@jest/globals';
+import { beforeEach, expect, it } from '@jest/globals';
 import { parseOptions } from '@node-rs/argon2';
 import type { SessionDto } from '../../src/contract/people.dto.js';
 import { entriesAfter } from '../../src/store/questions/entries.js';
 import { PersonRow, SessionRow } from '../../src/store/rows/people.entity.js';
-import { type Answer, LABORATORY, PASSWORD, startApp, type TestApp } from '../support/app.js';
-import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
+import { type Answer, LABORATORY, PASSWORD } from '../support/app.js';
+import { describeOnEachDatabase } from '../support/databases.js';
+import { onProgram, test } from '../support/stage.js';
 
 const MINUTE = 60_000;
 const HOUR = 60 * MINUTE;
@@ -15,18 +16,10 @@ interface Told {
 }
 
 describeOnEachDatabase('Signing in', (fresh) => {
-  let database: FreshDatabase;
-  let test: TestApp;
+  onProgram(fresh, { each: true });
 
   beforeEach(async () => {
-    database = await fresh();
-    test = await startApp(database);
     await test.createPerson('brindle.ashe', ['technician'], 'Brindle Ashe');
-  });
-
-  afterEach(async () => {
-    await test.stop();
-    await database.drop();
   });
 
   const tryWith = (login: string, password: string): Promise<Answer<Told>> =>

@@ -1,19 +1,18 @@
 import { createHash } from 'node:crypto';
-import { afterEach, beforeEach, expect, it } from '@jest/globals';
+import { beforeEach, expect, it } from '@jest/globals';
 import type { Acting } from '../../src/modules/http/access.js';
 import { Signing } from '../../src/modules/http/signing.js';
-import { LABORATORY, PASSWORD, START, startApp, type TestApp } from '../support/app.js';
-import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
+import { LABORATORY, PASSWORD, START } from '../support/app.js';
+import { describeOnEachDatabase } from '../support/databases.js';
+import { onProgram, test } from '../support/stage.js';
 
 describeOnEachDatabase('A signature', (fresh) => {
-  let database: FreshDatabase;
-  let test: TestApp;
+  onProgram(fresh, { each: true });
+
   let signing: Signing;
   let acting: Acting;
 
   beforeEach(async () => {
-    database = await fresh();
-    test = await startApp(database);
     signing = test.app.get(Signing);
     const personId = await test.createPerson('brindle.ashe', ['releaser']);
     acting = {
@@ -24,11 +23,6 @@ describeOnEachDatabase('A signature', (fresh) => {
       name: 'Brindle Ashe',
       sessionId: null,
     };
-  });
-
-  afterEach(async () => {
-    await test.stop();
-    await database.drop();
   });
 
   // 21 CFR 11.50(a): name, date and time, meaning. RFC 8785: keys sorted by code unit, no spaces.

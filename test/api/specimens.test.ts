@@ -1,9 +1,10 @@
-import { afterEach, beforeEach, expect, it } from '@jest/globals';
+import { beforeEach, expect, it } from '@jest/globals';
 import type { SubjectDto, SubjectListDto } from '../../src/contract/specimens.dto.js';
 import { makeLabel, readLabel } from '../../src/core/gs1/label.js';
 import { RecordRow, SealedRow } from '../../src/store/rows/record.entity.js';
-import { type Client, LABORATORY, startApp, type TestApp } from '../support/app.js';
-import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
+import { type Client, LABORATORY } from '../support/app.js';
+import { describeOnEachDatabase } from '../support/databases.js';
+import { onProgram, test } from '../support/stage.js';
 
 interface Refused {
   code: string;
@@ -11,19 +12,12 @@ interface Refused {
 }
 
 describeOnEachDatabase('Specimens', (fresh) => {
-  let database: FreshDatabase;
-  let test: TestApp;
+  onProgram(fresh, { each: true });
+
   let technician: Client;
 
   beforeEach(async () => {
-    database = await fresh();
-    test = await startApp(database);
     technician = await test.as('technician');
-  });
-
-  afterEach(async () => {
-    await test.stop();
-    await database.drop();
   });
 
   const core = (changes: object = {}) => ({

@@ -1,5 +1,5 @@
 import { readFileSync } from 'node:fs';
-import { afterEach, beforeEach, expect, it } from '@jest/globals';
+import { beforeEach, expect, it } from '@jest/globals';
 import type { StudyDto, StudyListDto } from '../../src/contract/studies.dto.js';
 import type { LotDto } from '../../src/contract/stock.dto.js';
 import { signatureOf } from '../../src/core/record/signature.js';
@@ -10,9 +10,10 @@ import { RevisionRow } from '../../src/store/rows/protocols.entity.js';
 import { ReleaseRow, RunRow } from '../../src/store/rows/runs.entity.js';
 import { SubjectRow } from '../../src/store/rows/specimens.entity.js';
 import { LotRow } from '../../src/store/rows/stock.entity.js';
-import { type Client, LABORATORY, PASSWORD, startApp, type TestApp } from '../support/app.js';
-import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
+import { type Client, LABORATORY, PASSWORD } from '../support/app.js';
+import { describeOnEachDatabase } from '../support/databases.js';
 import { furnish } from '../support/furnish.js';
+import { onProgram, test } from '../support/stage.js';
 
 type Refused = { code: string; detail: string; problems?: { at: string; message: string }[] };
 
@@ -25,24 +26,17 @@ const pefr = cases.find(({ id }) => id === 'pefr')!;
 const PROGRAM = { laboratoryId: LABORATORY, personId: null, deviceId: null };
 
 describeOnEachDatabase('Studies', (fresh) => {
-  let database: FreshDatabase;
-  let test: TestApp;
+  onProgram(fresh, { each: true });
+
   let manager: Client;
   let old: LotRow;
   let lot: LotDto;
 
   beforeEach(async () => {
-    database = await fresh();
-    test = await startApp(database);
     manager = await test.as('manager');
     await furnish(test);
     old = (await test.store.read(LABORATORY, (view) => view.one(LotRow, { reagentCode: 'acridine-orange-working' })))!;
     lot = await received('QUILL-NEW');
-  });
-
-  afterEach(async () => {
-    await test.stop();
-    await database.drop();
   });
 
   const received = async (number: string, reagent = 'acridine-orange-working'): Promise<LotDto> => {

@@ -9,27 +9,26 @@ import { TOPICS } from '../../src/core/webhook/topics.js';
 import { signatureHeader } from '../../src/core/webhook/secrets.js';
 import { EmbeddedRunner } from '../../src/jobs/embedded.js';
 import { HANDLERS } from '../../src/jobs/handlers.js';
-import { type Client, PASSWORD, START, startApp, type TestApp } from '../support/app.js';
+import { type Client, PASSWORD, START } from '../support/app.js';
 import { placesIn } from '../support/checkpoints.js';
-import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
+import { describeOnEachDatabase } from '../support/databases.js';
 import { Bench, furnish } from '../support/furnish.js';
 import { type Receiver, receiver } from '../support/receiver.js';
+import { onProgram, test } from '../support/stage.js';
 
 interface Refused {
   code: string;
 }
 
 describeOnEachDatabase('Webhooks', (fresh) => {
-  let database: FreshDatabase;
-  let test: TestApp;
+  onProgram(fresh);
+
   let administrator: Client;
   let to: Receiver;
   let made: WebhookWithSecretDto;
   let jobs: EmbeddedRunner;
 
   beforeAll(async () => {
-    database = await fresh();
-    test = await startApp(database);
     administrator = await test.as('administrator');
     to = await receiver();
     const topics = TOPICS.filter((topic) => topic !== 'notice');
@@ -44,9 +43,7 @@ describeOnEachDatabase('Webhooks', (fresh) => {
 
   afterAll(async () => {
     await jobs.stop();
-    await test.stop();
     await to.stop();
-    await database.drop();
   });
 
   const list = async () => (await administrator.get<WebhookDto[]>('/api/webhooks')).body;

@@ -12,8 +12,9 @@ export const FLAGS = [
   '--autoplay-policy=no-user-gesture-required',
 ];
 
-export function openBrowser(executablePath: string): Promise<Browser> {
-  return chromium.launch({ executablePath, args: FLAGS });
+/** `flags` beside those of every browser of the tests. */
+export function openBrowser(executablePath: string, flags: readonly string[] = []): Promise<Browser> {
+  return chromium.launch({ executablePath, args: [...FLAGS, ...flags] });
 }
 
 /** A page on which an error in the browser fails the test that looks at `errors`. */

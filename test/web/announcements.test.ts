@@ -1,10 +1,9 @@
 import { afterAll, beforeAll, expect, it } from '@jest/globals';
-import type { Browser } from 'playwright-core';
-import { PASSWORD, startApp, type TestApp } from '../support/app.js';
-import { openBrowser, openPage, signIn } from '../support/browser.js';
-import { freshSqlite, type FreshDatabase } from '../support/databases.js';
+import { PASSWORD } from '../support/app.js';
+import { openPage, signIn } from '../support/browser.js';
 import { Bench, furnish } from '../support/furnish.js';
 import { describeWith } from '../support/needs.js';
+import { browser, onPages, test } from '../support/stage.js';
 
 const BEAT_MS = 100;
 /** Longer than two seconds past the most of the step, 15 s. */
@@ -28,15 +27,11 @@ const WATCH = `
 `;
 
 describeWith('chromium', 'What a screen reader hears of running timers', (chromiumPath) => {
-  let browser: Browser;
-  let database: FreshDatabase;
-  let test: TestApp;
+  onPages(chromiumPath);
+
   let ticking: ReturnType<typeof setInterval>;
 
   beforeAll(async () => {
-    browser = await openBrowser(chromiumPath);
-    database = await freshSqlite();
-    test = await startApp(database);
     const furnished = await furnish(test);
     const bench = new Bench(test, await test.as('technician'), furnished);
     const run = await bench.start();
@@ -49,9 +44,6 @@ describeWith('chromium', 'What a screen reader hears of running timers', (chromi
   });
   afterAll(async () => {
     clearInterval(ticking);
-    await browser.close();
-    await test.stop();
-    await database.drop();
   });
 
   // WCAG 2.2, 4.1.3: a change of standing is said without taking the focus; each moment once, and no second of a countdown.

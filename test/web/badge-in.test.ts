@@ -1,32 +1,24 @@
-import { afterAll, afterEach, beforeAll, beforeEach, expect, it } from '@jest/globals';
-import type { Browser, BrowserContext, Page } from 'playwright-core';
+import { afterEach, beforeEach, expect, it } from '@jest/globals';
+import type { BrowserContext, Page } from 'playwright-core';
 import { makeLabel } from '../../src/core/gs1/label.js';
 import { PersonRow, SessionRow } from '../../src/store/rows/people.entity.js';
-import { LABORATORY, PASSWORD, startApp, type TestApp } from '../support/app.js';
+import { LABORATORY, PASSWORD } from '../support/app.js';
 import { allSent, BOUNCE_MS, eventsOfRun, openBench as openBenchIn, press, standRun } from '../support/bench-page.js';
-import { openBrowser, scan } from '../support/browser.js';
-import { freshSqlite, type FreshDatabase } from '../support/databases.js';
+import { scan } from '../support/browser.js';
 import { describeWith } from '../support/needs.js';
+import { browser, onPages, test } from '../support/stage.js';
 
 const PIN = '280613';
 const UNDER_PASS = 'Under a day pass: what you enter is marked so';
 
 describeWith('chromium', 'Badging in where nobody is signed in', (chromiumPath) => {
-  let browser: Browser;
+  onPages(chromiumPath, { each: true, realClock: true });
+
   let context: BrowserContext;
-  let database: FreshDatabase;
-  let test: TestApp;
   let runId: string;
   let badge: string;
 
-  beforeAll(async () => {
-    browser = await openBrowser(chromiumPath);
-  });
-  afterAll(() => browser.close());
-
   beforeEach(async () => {
-    database = await freshSqlite();
-    test = await startApp(database, { realClock: true });
     ({ runId } = await standRun(test));
     const corvin = await test.signIn('corvin');
     badge = (await corvin.post<{ label: string }>('/api/session/badge', { pin: PIN, password: PASSWORD })).body.label;
@@ -34,8 +26,6 @@ describeWith('chromium', 'Badging in where nobody is signed in', (chromiumPath) 
   });
   afterEach(async () => {
     await context.close();
-    await test.stop();
-    await database.drop();
   });
 
   /** The bench, on a device on which Corvin has badged in. */

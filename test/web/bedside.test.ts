@@ -1,15 +1,15 @@
-import { afterAll, afterEach, beforeAll, beforeEach, expect, it } from '@jest/globals';
-import type { Browser, Page } from 'playwright-core';
+import { beforeEach, expect, it } from '@jest/globals';
+import type { Page } from 'playwright-core';
 import type { Protocol } from '../../src/core/protocol/protocol.js';
 import { ContainerActRow, ContainerRow } from '../../src/store/rows/stock.entity.js';
 import { ReleaseRow } from '../../src/store/rows/runs.entity.js';
 import { plusMs } from '../../src/core/time/instant.js';
 import { SubjectRow } from '../../src/store/rows/specimens.entity.js';
-import { LABORATORY, PASSWORD, startApp, type TestApp } from '../support/app.js';
-import { openBrowser, openPage, scan, signIn } from '../support/browser.js';
-import { freshSqlite, type FreshDatabase } from '../support/databases.js';
+import { LABORATORY, PASSWORD } from '../support/app.js';
+import { openPage, scan, signIn } from '../support/browser.js';
 import { assessEverybody, furnish, type Furnished } from '../support/furnish.js';
 import { describeWith } from '../support/needs.js';
+import { browser, onPages, test } from '../support/stage.js';
 
 const BOUNCE_MS = 800;
 
@@ -33,20 +33,12 @@ function quick(draft: Protocol): Protocol {
 }
 
 describeWith('chromium', 'The bedside job in a browser', (chromiumPath) => {
-  let browser: Browser;
-  let database: FreshDatabase;
-  let test: TestApp;
+  onPages(chromiumPath, { each: true, realClock: true });
+
   let furnished: Furnished;
   let labels: Map<string, string>;
 
-  beforeAll(async () => {
-    browser = await openBrowser(chromiumPath);
-  });
-  afterAll(() => browser.close());
-
   beforeEach(async () => {
-    database = await freshSqlite();
-    test = await startApp(database, { realClock: true });
     furnished = await furnish(test, { now: new Date().toISOString(), settings: quick });
     await test.createPerson('tansy', ['technician'], 'Tansy Pebbleworth');
     await test.createPerson('marl', ['releaser'], 'Marl Quenby');
@@ -57,10 +49,6 @@ describeWith('chromium', 'The bedside job in a browser', (chromiumPath) => {
         ...(await view.all(SubjectRow)).map(({ id, label }): [string, string] => [id, label]),
       ]),
     );
-  });
-  afterEach(async () => {
-    await test.stop();
-    await database.drop();
   });
 
   const label = (id: string | undefined): string => labels.get(id ?? '') ?? '';

@@ -1,24 +1,19 @@
-import { afterAll, beforeAll, expect, it } from '@jest/globals';
-import type { Browser, BrowserContextOptions } from 'playwright-core';
-import { PASSWORD, startApp, type TestApp } from '../support/app.js';
-import { openBrowser, openPage, signIn } from '../support/browser.js';
-import { freshSqlite, type FreshDatabase } from '../support/databases.js';
+import { beforeAll, expect, it } from '@jest/globals';
+import type { BrowserContextOptions } from 'playwright-core';
+import { PASSWORD } from '../support/app.js';
+import { openPage, signIn } from '../support/browser.js';
 import { Bench, furnish } from '../support/furnish.js';
 import { describeWith } from '../support/needs.js';
+import { browser, onPages, test } from '../support/stage.js';
 
 /** Of each shape that is nothing but its fill, whether it stands out from its ground; runs in the page. */
 const DRAWN = `[...document.querySelectorAll('.ahead-start, .ahead-eye, .ruler-needle')].map((shape) =>
   getComputedStyle(shape).backgroundColor !== getComputedStyle(shape.closest('section, main')).backgroundColor)`;
 
 describeWith('chromium', 'The bench for everyone', (chromiumPath) => {
-  let browser: Browser;
-  let database: FreshDatabase;
-  let test: TestApp;
+  onPages(chromiumPath);
 
   beforeAll(async () => {
-    browser = await openBrowser(chromiumPath);
-    database = await freshSqlite();
-    test = await startApp(database);
     const furnished = await furnish(test);
     const bench = new Bench(test, await test.as('technician'), furnished);
     // The axis is there from two racks on.
@@ -27,11 +22,6 @@ describeWith('chromium', 'The bench for everyone', (chromiumPath) => {
     }
     await test.createPerson('tansy', ['technician'], 'Tansy Pebbleworth');
   }, 60_000);
-  afterAll(async () => {
-    await browser.close();
-    await test.stop();
-    await database.drop();
-  });
 
   async function atTheBench(options: BrowserContextOptions) {
     const opened = await openPage(await browser.newContext(options));

@@ -1,35 +1,25 @@
-import { mkdtemp, rm } from 'node:fs/promises';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
-import { afterAll, beforeAll, expect, it } from '@jest/globals';
+import { beforeAll, expect, it } from '@jest/globals';
 import { encode } from 'fast-png';
-import type { Browser } from 'playwright-core';
 import type { BathDto } from '../../src/contract/preparations.dto.js';
 import type { RunPicturesDto } from '../../src/contract/run-pictures.dto.js';
 import type { LotDto } from '../../src/contract/stock.dto.js';
-import { type Client, PASSWORD, startApp, type TestApp } from '../support/app.js';
-import { openBrowser, openPage, signIn } from '../support/browser.js';
-import { freshSqlite, type FreshDatabase } from '../support/databases.js';
+import { type Client, PASSWORD } from '../support/app.js';
+import { openPage, signIn } from '../support/browser.js';
 import { Bench, furnish } from '../support/furnish.js';
 import { describeWith } from '../support/needs.js';
+import { browser, onPages, test } from '../support/stage.js';
 
 const DYE = 'acridine-orange-working';
 
 describeWith('chromium', 'What is done at the bench in the middle of a run', (chromiumPath) => {
-  let browser: Browser;
-  let database: FreshDatabase;
-  let test: TestApp;
+  onPages(chromiumPath);
+
   let manager: Client;
-  let folder: string;
   let run: string;
   let bath: string;
   let source: LotDto['containers'][number];
 
   beforeAll(async () => {
-    browser = await openBrowser(chromiumPath);
-    database = await freshSqlite();
-    folder = await mkdtemp(join(tmpdir(), 'stainwright-touches-'));
-    test = await startApp(database, { config: { filesDir: folder } });
     const furnished = await furnish(test);
     manager = await test.as('manager', 'technician');
     const lot = await manager.post<LotDto>('/api/lots', {
@@ -62,12 +52,6 @@ describeWith('chromium', 'What is done at the bench in the middle of a run', (ch
     await bench.must(run, 'step-ended', { step: first!.id });
     await test.createPerson('tansy', ['technician'], 'Tansy Pebbleworth');
   }, 60_000);
-  afterAll(async () => {
-    await browser.close();
-    await test.stop();
-    await database.drop();
-    await rm(folder, { recursive: true, force: true });
-  });
 
   it('filters and tops up a bath on the tray, and keeps a picture of a step', async () => {
     const { page, errors } = await openPage(await browser.newContext({ viewport: { width: 1280, height: 900 } }));

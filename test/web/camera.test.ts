@@ -4,12 +4,13 @@ import { join } from 'node:path';
 import { afterAll, beforeAll, expect, it } from '@jest/globals';
 import bwipjs from 'bwip-js/node';
 import { decode } from 'fast-png';
-import { type Browser, chromium, type Page } from 'playwright-core';
-import { PASSWORD, startApp, type TestApp } from '../support/app.js';
-import { FLAGS, openPage, signIn } from '../support/browser.js';
-import { freshSqlite, type FreshDatabase } from '../support/databases.js';
+import type { Page } from 'playwright-core';
+import { PASSWORD } from '../support/app.js';
+import { openPage, signIn } from '../support/browser.js';
+import { freshSqlite } from '../support/databases.js';
 import { furnish } from '../support/furnish.js';
 import { describeWith } from '../support/needs.js';
+import { browser, inBrowser, onProgram, test } from '../support/stage.js';
 
 const [WIDTH, HEIGHT] = [640, 480];
 
@@ -37,33 +38,25 @@ function film(png: Uint8Array): Buffer {
 }
 
 describeWith('chromium', 'Codes read by a camera', (chromiumPath) => {
-  let browser: Browser;
-  let database: FreshDatabase;
-  let test: TestApp;
   let folder: string;
 
-  beforeAll(async () => {
+  inBrowser(chromiumPath, async () => {
     folder = await mkdtemp(join(tmpdir(), 'stainwright-camera-'));
     const file = join(folder, 'code.y4m');
     await writeFile(file, film(await drawn()));
-    browser = await chromium.launch({
-      executablePath: chromiumPath,
-      args: [
-        ...FLAGS,
-        '--use-fake-ui-for-media-stream',
-        '--use-fake-device-for-media-stream',
-        `--use-file-for-fake-video-capture=${file}`,
-      ],
-    });
-    database = await freshSqlite();
-    test = await startApp(database);
+    return [
+      '--use-fake-ui-for-media-stream',
+      '--use-fake-device-for-media-stream',
+      `--use-file-for-fake-video-capture=${file}`,
+    ];
+  });
+  onProgram(freshSqlite);
+
+  beforeAll(async () => {
     await furnish(test);
     await test.createPerson('marl', ['manager', 'technician'], 'Marl Dunewick');
-  }, 60_000);
+  });
   afterAll(async () => {
-    await browser.close();
-    await test.stop();
-    await database.drop();
     await rm(folder, { recursive: true, force: true });
   });
 

@@ -1,41 +1,27 @@
-import { afterAll, beforeAll, expect, it } from '@jest/globals';
-import { mkdtemp, readFile, rm } from 'node:fs/promises';
+import { beforeAll, expect, it } from '@jest/globals';
+import { readFile } from 'node:fs/promises';
 import { createRequire } from 'node:module';
-import { tmpdir } from 'node:os';
-import { join } from 'node:path';
 import { encode } from 'fast-png';
-import type { Browser, Locator, Page } from 'playwright-core';
+import type { Locator, Page } from 'playwright-core';
 import type { ControlResultListDto } from '../../src/contract/control-results.dto.js';
 import type { RunPicturesDto } from '../../src/contract/run-pictures.dto.js';
-import { type Client, PASSWORD, startApp, type TestApp } from '../support/app.js';
-import { openBrowser, openPage, signIn } from '../support/browser.js';
-import { freshSqlite, type FreshDatabase } from '../support/databases.js';
+import { type Client, PASSWORD } from '../support/app.js';
+import { openPage, signIn } from '../support/browser.js';
 import { Bench, type Furnished, furnish } from '../support/furnish.js';
 import { describeWith } from '../support/needs.js';
+import { browser, onPages, test } from '../support/stage.js';
 
 describeWith('chromium', 'Controls by plan in a browser', (chromiumPath) => {
-  let browser: Browser;
-  let database: FreshDatabase;
-  let folder: string;
-  let test: TestApp;
+  onPages(chromiumPath, { realClock: true });
+
   let furnished: Furnished;
   let technician: Client;
 
   beforeAll(async () => {
-    browser = await openBrowser(chromiumPath);
-    database = await freshSqlite();
-    folder = await mkdtemp(join(tmpdir(), 'stainwright-reading-'));
-    test = await startApp(database, { realClock: true, config: { filesDir: folder } });
     furnished = await furnish(test, { now: new Date().toISOString() });
     await test.createPerson('isolde', ['director', 'releaser'], 'Isolde Fathomgate');
     await test.createPerson('tansy', ['technician'], 'Tansy Pebbleworth');
     technician = await test.signIn('tansy');
-  });
-  afterAll(async () => {
-    await browser.close();
-    await test.stop();
-    await database.drop();
-    await rm(folder, { recursive: true, force: true });
   });
 
   async function open(login: string, path: string, width = 1280): Promise<{ page: Page; errors: string[] }> {

@@ -1,24 +1,15 @@
-import { afterAll, beforeAll, expect, it } from '@jest/globals';
-import type { Browser, Locator, Page } from 'playwright-core';
+import { expect, it } from '@jest/globals';
+import type { Locator, Page } from 'playwright-core';
 import { LABORATORY, PASSWORD, PEOPLE } from '../../src/demo/laboratory.js';
-import { openBrowser, openPage, signIn } from '../support/browser.js';
-import { type RunningDemo, startDemo } from '../support/demo.js';
+import { openPage, signIn } from '../support/browser.js';
 import { describeWith } from '../support/needs.js';
+import { browser, demo, onDemo } from '../support/stage.js';
 
 const BOUNCE_MS = 900;
 
 /** One day of the invented laboratory, as four of its people see it one after the other; the reviewer's is a test of its own. */
 describeWith('chromium', 'A day in a browser', (chromiumPath) => {
-  let demo: RunningDemo;
-  let browser: Browser;
-
-  beforeAll(async () => {
-    [demo, browser] = await Promise.all([startDemo(), openBrowser(chromiumPath)]);
-  }, 120_000);
-  afterAll(async () => {
-    await browser.close();
-    await demo.stop();
-  });
+  onDemo(chromiumPath);
 
   async function as(who: keyof typeof PEOPLE): Promise<{ page: Page; errors: string[] }> {
     const context = await browser.newContext({ viewport: { width: 1280, height: 900 } });

@@ -1,39 +1,26 @@
-import { afterAll, afterEach, beforeAll, beforeEach, expect, it } from '@jest/globals';
-import type { Browser, Page } from 'playwright-core';
+import { beforeEach, expect, it } from '@jest/globals';
+import type { Page } from 'playwright-core';
 import { readFile } from 'node:fs/promises';
 import { PersonRow } from '../../src/store/rows/people.entity.js';
 import { RevisionActRow } from '../../src/store/rows/protocols.entity.js';
 import { ContainerRow, LotActRow, LotRow } from '../../src/store/rows/stock.entity.js';
-import { LABORATORY, PASSWORD, startApp, type TestApp } from '../support/app.js';
-import { openBrowser, openPage, signIn } from '../support/browser.js';
-import { freshSqlite, type FreshDatabase } from '../support/databases.js';
+import { LABORATORY, PASSWORD } from '../support/app.js';
+import { openPage, signIn } from '../support/browser.js';
 import { furnish } from '../support/furnish.js';
 import { describeWith } from '../support/needs.js';
+import { browser, onPages, test } from '../support/stage.js';
 
 /** GTIN 09521234000884 of the prefix that GS1 keeps for examples, a lot and a serial whose separator was not sent. */
 const TORN = ']d20109521234000884172803311' + '0LOT7' + '21SER77';
 
 describeWith('chromium', 'The desk in a browser', (chromiumPath) => {
-  let browser: Browser;
-  let database: FreshDatabase;
-  let test: TestApp;
-
-  beforeAll(async () => {
-    browser = await openBrowser(chromiumPath);
-  });
-  afterAll(() => browser.close());
+  onPages(chromiumPath, { each: true, realClock: true });
 
   beforeEach(async () => {
-    database = await freshSqlite();
-    test = await startApp(database, { realClock: true });
     await furnish(test, { now: new Date().toISOString() });
     await test.createPerson('isolde', ['director'], 'Isolde Fathomgate');
     await test.createPerson('marl', ['manager', 'technician'], 'Marl Dunewick');
     await test.createPerson('brindle', ['administrator'], 'Brindle Ashe');
-  });
-  afterEach(async () => {
-    await test.stop();
-    await database.drop();
   });
 
   async function open(login: string, path: string): Promise<{ page: Page; errors: string[] }> {

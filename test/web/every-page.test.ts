@@ -1,13 +1,13 @@
-import { afterAll, beforeAll, expect, it } from '@jest/globals';
-import type { Browser, Page, Request } from 'playwright-core';
+import { beforeAll, expect, it } from '@jest/globals';
+import type { Page, Request } from 'playwright-core';
 import { readFile } from 'node:fs/promises';
 import { createRequire } from 'node:module';
 import { Api, overHttp } from '../../src/client.js';
 import type { Role } from '../../src/core/people/roles.js';
 import { PASSWORD, PEOPLE, STATIONS } from '../../src/demo/laboratory.js';
-import { openBrowser, openPage, signIn } from '../support/browser.js';
-import { type RunningDemo, startDemo } from '../support/demo.js';
+import { openPage, signIn } from '../support/browser.js';
 import { describeWith } from '../support/needs.js';
+import { browser, demo, onDemo } from '../support/stage.js';
 
 interface Registered {
   path: string;
@@ -72,20 +72,12 @@ function worker({ roles }: Registered): Who {
 }
 
 describeWith('chromium', 'Every page', (chromiumPath) => {
-  let demo: RunningDemo;
-  let browser: Browser;
+  onDemo(chromiumPath);
+
   let axe: string;
 
   beforeAll(async () => {
-    [demo, browser, axe] = await Promise.all([
-      startDemo(),
-      openBrowser(chromiumPath),
-      readFile(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8'),
-    ]);
-  }, 120_000);
-  afterAll(async () => {
-    await browser.close();
-    await demo.stop();
+    axe = await readFile(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
   });
 
   async function addressOf(api: Api, { path }: Registered): Promise<string> {

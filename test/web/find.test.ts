@@ -1,28 +1,17 @@
-import { afterAll, beforeAll, expect, it } from '@jest/globals';
-import type { Browser } from 'playwright-core';
-import { PASSWORD, startApp, type TestApp } from '../support/app.js';
-import { openBrowser, openPage, signIn } from '../support/browser.js';
-import { freshSqlite, type FreshDatabase } from '../support/databases.js';
+import { beforeAll, expect, it } from '@jest/globals';
+import { PASSWORD } from '../support/app.js';
+import { openPage, signIn } from '../support/browser.js';
 import { Bench, furnish } from '../support/furnish.js';
 import { describeWith } from '../support/needs.js';
+import { browser, onPages, test } from '../support/stage.js';
 
 describeWith('chromium', 'Finding from anywhere', (chromiumPath) => {
-  let browser: Browser;
-  let database: FreshDatabase;
-  let test: TestApp;
+  onPages(chromiumPath);
 
   beforeAll(async () => {
-    browser = await openBrowser(chromiumPath);
-    database = await freshSqlite();
-    test = await startApp(database);
     const furnished = await furnish(test);
     await new Bench(test, await test.as('technician'), furnished).start();
     await test.createPerson('tansy', ['technician'], 'Tansy Pebbleworth');
-  });
-  afterAll(async () => {
-    await browser.close();
-    await test.stop();
-    await database.drop();
   });
 
   it('goes by keyboard alone to a specimen’s run and to a page', async () => {

@@ -1,32 +1,27 @@
-import { afterAll, beforeAll, expect, it } from '@jest/globals';
-import type { Browser, BrowserContext, Page } from 'playwright-core';
+import { beforeAll, expect, it } from '@jest/globals';
+import type { BrowserContext, Page } from 'playwright-core';
 import { Api, overHttp } from '../../src/client.js';
 import { PASSWORD, PEOPLE } from '../../src/demo/laboratory.js';
 import { GUIDE } from '../../src/web/guide/words.js';
-import { openBrowser, openPage, signIn } from '../support/browser.js';
-import { type RunningDemo, startDemo } from '../support/demo.js';
+import { openPage, signIn } from '../support/browser.js';
 import { describeWith } from '../support/needs.js';
+import { browser, demo, onDemo } from '../support/stage.js';
 
 const PHONE = { width: 390, height: 844 };
 const DESK = { width: 1280, height: 900 };
 
 describeWith('chromium', 'A first hour in the invented laboratory', (chromiumPath) => {
-  let demo: RunningDemo;
-  let browser: Browser;
+  onDemo(chromiumPath);
+
   let context: BrowserContext;
   let page: Page;
   let errors: string[];
 
   beforeAll(async () => {
-    [demo, browser] = await Promise.all([startDemo(), openBrowser(chromiumPath)]);
     context = await browser.newContext({ viewport: PHONE });
     ({ page, errors } = await openPage(context));
     await signIn(page, demo.url, PEOPLE.technician.login, PASSWORD);
   }, 120_000);
-  afterAll(async () => {
-    await browser.close();
-    await demo.stop();
-  });
 
   const strip = () => page.getByRole('complementary', { name: 'First hour' });
   const label = (task: string): string => /SW1:[A-Z]:[A-Z0-9-]+/.exec(GUIDE.tasks[task]?.how ?? '')?.[0] ?? '';

@@ -1,32 +1,25 @@
-import { afterAll, beforeAll, expect, it } from '@jest/globals';
-import type { Browser, BrowserContext } from 'playwright-core';
+import { beforeAll, expect, it } from '@jest/globals';
+import type { BrowserContext, Request } from 'playwright-core';
 import type { BadgeLabelDto, PersonDto } from '../../src/contract/people.dto.js';
-import { PASSWORD, startApp, type TestApp } from '../support/app.js';
-import { allSent, openBench, press, standRun } from '../support/bench-page.js';
-import { openBrowser, openPage, signIn } from '../support/browser.js';
-import { freshSqlite, type FreshDatabase } from '../support/databases.js';
+import { PASSWORD } from '../support/app.js';
+import { allSent, openBench, press, type StandingRun, standRun } from '../support/bench-page.js';
+import { openPage, signIn } from '../support/browser.js';
+import { Bench } from '../support/furnish.js';
 import { describeWith } from '../support/needs.js';
+import { browser, onPages, test } from '../support/stage.js';
 
 const PIN = '280613';
 
 describeWith('chromium', 'The hand-over page', (chromiumPath) => {
-  let browser: Browser;
+  onPages(chromiumPath, { realClock: true });
+
   let context: BrowserContext;
-  let database: FreshDatabase;
-  let test: TestApp;
+  let standing: StandingRun;
 
   beforeAll(async () => {
-    browser = await openBrowser(chromiumPath);
-    database = await freshSqlite();
-    test = await startApp(database, { realClock: true });
-    await standRun(test);
+    standing = await standRun(test);
     await test.createPerson('brindle', ['administrator'], 'Brindle Ashe');
     context = await browser.newContext({ viewport: { width: 1280, height: 900 } });
-  });
-  afterAll(async () => {
-    await browser.close();
-    await test.stop();
-    await database.drop();
   });
 
   it('tells what the next person takes over, keeps a note, and is taken over by badge and PIN', async () => {
@@ -86,6 +79,28 @@ describeWith('chromium', 'The hand-over page', (chromiumPath) => {
       false,
     ]);
     expect(errors).toEqual([]);
+  }, 60_000);
+
+  it('asks as much of the server for many runs as for one', async () => {
+    const desk = await browser.newContext();
+    const { page } = await openPage(desk);
+    await signIn(page, test.url, 'corvin', PASSWORD);
+    const asked = async (): Promise<string[]> => {
+      const paths: string[] = [];
+      const note = (request: Request): void => void paths.push(new URL(request.url()).pathname);
+      page.on('request', note);
+      await page.goto(`${test.url}/hand-over`);
+      await page.getByText('No result that was reached is held.').waitFor();
+      await page.waitForLoadState('networkidle');
+      page.off('request', note);
+      return paths.filter((path) => path.startsWith('/api/') && path !== '/api/time').sort();
+    };
+    const forOne = await asked();
+    const { tansy, furnished } = standing;
+    for (const n of [2, 3, 4, 5]) await new Bench(test, tansy, furnished, `station-${n}`).start();
+    expect(await asked()).toEqual(forOne);
+    expect(forOne.filter((path) => path.startsWith('/api/runs'))).toEqual(['/api/runs/standings']);
+    await desk.close();
   }, 60_000);
 
   it('begins with a badge that an administrator gives, once and as PDF, and its owner sets the PIN of', async () => {

@@ -1,13 +1,13 @@
-import { afterAll, beforeAll, expect, it } from '@jest/globals';
+import { beforeAll, expect, it } from '@jest/globals';
 import { readFile } from 'node:fs/promises';
 import { createRequire } from 'node:module';
-import type { Browser, Page } from 'playwright-core';
+import type { Page } from 'playwright-core';
 import type { CountListDto, OnHandListDto } from '../../src/contract/ledger.dto.js';
 import type { LotDto } from '../../src/contract/stock.dto.js';
-import { type Client, PASSWORD, startApp, type TestApp } from '../support/app.js';
-import { openBrowser, openPage, signIn } from '../support/browser.js';
-import { freshSqlite, type FreshDatabase } from '../support/databases.js';
+import { type Client, PASSWORD } from '../support/app.js';
+import { openPage, signIn } from '../support/browser.js';
 import { describeWith } from '../support/needs.js';
+import { browser, onPages, test } from '../support/stage.js';
 
 const TABLE = [
   'reagent,lot number,expiry,supplier,amount,unit,price',
@@ -16,16 +16,12 @@ const TABLE = [
 ].join('\n');
 
 describeWith('chromium', 'The shelf and its ledger in a browser', (chromiumPath) => {
-  let browser: Browser;
-  let database: FreshDatabase;
-  let test: TestApp;
+  onPages(chromiumPath, { realClock: true });
+
   let manager: Client;
   let lots: LotDto[];
 
   beforeAll(async () => {
-    browser = await openBrowser(chromiumPath);
-    database = await freshSqlite();
-    test = await startApp(database, { realClock: true });
     await test.createPerson('marl', ['manager', 'technician'], 'Marl Dunewick');
     manager = await test.signIn('marl');
     lots = [];
@@ -38,11 +34,6 @@ describeWith('chromium', 'The shelf and its ledger in a browser', (chromiumPath)
       await manager.post(`/api/lots/${body.id}/decisions`, { standing: 'accepted', reason: 'compared' });
       lots.push(body);
     }
-  });
-  afterAll(async () => {
-    await browser.close();
-    await test.stop();
-    await database.drop();
   });
 
   async function open(path: string, width = 1280): Promise<{ page: Page; errors: string[] }> {

@@ -1,26 +1,21 @@
-import { afterAll, beforeAll, expect, it } from '@jest/globals';
+import { beforeAll, expect, it } from '@jest/globals';
 import { readFile } from 'node:fs/promises';
 import { createRequire } from 'node:module';
 import { parse } from 'csv-parse/sync';
-import type { Browser, Locator, Page } from 'playwright-core';
-import { PASSWORD, startApp, type TestApp } from '../support/app.js';
-import { openBrowser, openPage, signIn } from '../support/browser.js';
-import { freshSqlite, type FreshDatabase } from '../support/databases.js';
+import type { Locator, Page } from 'playwright-core';
+import { PASSWORD } from '../support/app.js';
+import { openPage, signIn } from '../support/browser.js';
 import { describeWith } from '../support/needs.js';
+import { browser, onPages, test } from '../support/stage.js';
 
 /** More than are fetched at a time. */
 const DELIVERIES = 130;
 const axePath = createRequire(import.meta.url).resolve('axe-core/axe.min.js');
 
 describeWith('chromium', 'Lists in a browser', (chromiumPath) => {
-  let browser: Browser;
-  let database: FreshDatabase;
-  let test: TestApp;
+  onPages(chromiumPath, { realClock: true });
 
   beforeAll(async () => {
-    browser = await openBrowser(chromiumPath);
-    database = await freshSqlite();
-    test = await startApp(database, { realClock: true });
     await test.createPerson('marl', ['manager', 'technician'], 'Marl Dunewick');
     const manager = await test.signIn('marl');
     const numbers = Array.from({ length: DELIVERIES }, (_, n) => `${n % 2 === 0 ? 'TARN' : 'WICK'}-${n + 1}`);
@@ -28,11 +23,6 @@ describeWith('chromium', 'Lists in a browser', (chromiumPath) => {
     const table = ['reagent,lot number,expiry,supplier,amount,unit,price', ...rows].join('\n');
     const { status } = await manager.post('/api/stock/import', table, { headers: { 'content-type': 'text/csv' } });
     expect(status).toBe(200);
-  });
-  afterAll(async () => {
-    await browser.close();
-    await test.stop();
-    await database.drop();
   });
 
   async function open(path: string): Promise<{ page: Page; errors: string[] }> {

@@ -1,27 +1,16 @@
-import { afterAll, beforeAll, expect, it } from '@jest/globals';
-import type { Browser } from 'playwright-core';
-import { PASSWORD, startApp, type TestApp } from '../support/app.js';
-import { openBrowser, openPage, signIn } from '../support/browser.js';
-import { freshSqlite, type FreshDatabase } from '../support/databases.js';
+import { beforeAll, expect, it } from '@jest/globals';
+import { PASSWORD } from '../support/app.js';
+import { openPage, signIn } from '../support/browser.js';
 import { furnish } from '../support/furnish.js';
 import { describeWith } from '../support/needs.js';
+import { browser, onPages, test } from '../support/stage.js';
 
 describeWith('chromium', 'Dates and numbers in a browser', (chromiumPath) => {
-  let browser: Browser;
-  let database: FreshDatabase;
-  let test: TestApp;
+  onPages(chromiumPath, { realClock: true });
 
   beforeAll(async () => {
-    browser = await openBrowser(chromiumPath);
-    database = await freshSqlite();
-    test = await startApp(database, { realClock: true });
     await furnish(test, { now: new Date().toISOString() });
     await test.createPerson('marl', ['manager'], 'Marl Dunewick');
-  });
-  afterAll(async () => {
-    await browser.close();
-    await test.stop();
-    await database.drop();
   });
 
   it('follow the browser until this device is given another way, and keep to that', async () => {

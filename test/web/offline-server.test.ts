@@ -3,37 +3,26 @@ import { once } from 'node:events';
 import { symlink } from 'node:fs/promises';
 import { createServer, request, type Server } from 'node:http';
 import { dirname, join } from 'node:path';
-import { afterAll, afterEach, beforeAll, beforeEach, expect, it } from '@jest/globals';
-import type { Browser, BrowserContext } from 'playwright-core';
+import { afterEach, beforeEach, expect, it } from '@jest/globals';
+import type { BrowserContext } from 'playwright-core';
 import { ROOT } from '../cli/stainwright.js';
-import { LABORATORY, startApp, type TestApp } from '../support/app.js';
+import { LABORATORY } from '../support/app.js';
 import { allSent, eventsOfRun, openBench, press, standRun } from '../support/bench-page.js';
-import { openBrowser } from '../support/browser.js';
-import { freshSqlite, type FreshDatabase } from '../support/databases.js';
 import { describeWith } from '../support/needs.js';
+import { browser, database, onPages, restart, test } from '../support/stage.js';
 
 describeWith('chromium', 'The bench and its server', (chromiumPath) => {
-  let browser: Browser;
+  onPages(chromiumPath, { each: true, realClock: true });
+
   let context: BrowserContext;
-  let database: FreshDatabase;
-  let test: TestApp;
   let runId: string;
 
-  beforeAll(async () => {
-    browser = await openBrowser(chromiumPath);
-  });
-  afterAll(() => browser.close());
-
   beforeEach(async () => {
-    database = await freshSqlite();
-    test = await startApp(database, { realClock: true });
     ({ runId } = await standRun(test));
     context = await browser.newContext({ viewport: { width: 1280, height: 900 } });
   });
   afterEach(async () => {
     await context.close();
-    await test.stop();
-    await database.drop();
   });
 
   const told = async (): Promise<string[]> =>
@@ -91,7 +80,7 @@ describeWith('chromium', 'The bench and its server', (chromiumPath) => {
       expect(errors).toEqual([]);
     } finally {
       await kill(program);
-      test = await startApp(database, { realClock: true, laboratory: false });
+      await restart({ realClock: true });
     }
     expect(await told()).toEqual(['step-started receive', 'step-ended receive', 'step-started rinse-blood']);
     const stamps = (await eventsOfRun(test, runId)).map(({ stamp }) => stamp);

@@ -1,41 +1,31 @@
-import { afterAll, afterEach, beforeAll, beforeEach, expect, it } from '@jest/globals';
-import type { Browser, BrowserContext } from 'playwright-core';
+import { afterEach, beforeEach, expect, it } from '@jest/globals';
+import type { BrowserContext } from 'playwright-core';
 import type { JudgementDto } from '../../src/contract/run-view.dto.js';
 import type { RunEvent } from '../../src/core/run/events.js';
 import { makeLabel } from '../../src/core/gs1/label.js';
 import { instantOf } from '../../src/core/time/instant.js';
 import { PersonRow, SessionRow } from '../../src/store/rows/people.entity.js';
-import { type Client, LABORATORY, PASSWORD, startApp, type TestApp } from '../support/app.js';
+import { type Client, LABORATORY, PASSWORD } from '../support/app.js';
 import { allSent, BOUNCE_MS, eventsOfRun, openBench as openBenchIn, press, standRun } from '../support/bench-page.js';
-import { openBrowser, openPage, scan } from '../support/browser.js';
-import { freshSqlite, type FreshDatabase } from '../support/databases.js';
+import { openPage, scan } from '../support/browser.js';
 import type { Furnished } from '../support/furnish.js';
 import { describeWith } from '../support/needs.js';
+import { browser, onPages, restart, test } from '../support/stage.js';
 
 describeWith('chromium', 'The bench without a network', (chromiumPath) => {
-  let browser: Browser;
+  onPages(chromiumPath, { each: true, realClock: true });
+
   let context: BrowserContext;
-  let database: FreshDatabase;
-  let test: TestApp;
   let furnished: Furnished;
   let tansy: Client;
   let runId: string;
 
-  beforeAll(async () => {
-    browser = await openBrowser(chromiumPath);
-  });
-  afterAll(() => browser.close());
-
   beforeEach(async () => {
-    database = await freshSqlite();
-    test = await startApp(database, { realClock: true });
     ({ furnished, tansy, runId } = await standRun(test));
     context = await browser.newContext({ viewport: { width: 1280, height: 900 } });
   });
   afterEach(async () => {
     await context.close();
-    await test.stop();
-    await database.drop();
   });
 
   const events = (): Promise<RunEvent[]> => eventsOfRun(test, runId);
@@ -98,7 +88,7 @@ describeWith('chromium', 'The bench without a network', (chromiumPath) => {
     await test.stop();
     await press(page, 'End');
     await page.getByText('1 entry is on this device only').waitFor();
-    test = await startApp(database, { realClock: true, laboratory: false, config: { port } });
+    await restart({ realClock: true, config: { port } });
     await allSent(page);
     expect(await told()).toEqual(['step-started receive', 'step-ended receive']);
     expect(errors).toEqual([]);

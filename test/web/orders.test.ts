@@ -1,25 +1,21 @@
-import { afterAll, beforeAll, expect, it } from '@jest/globals';
-import type { Browser, Page } from 'playwright-core';
+import { beforeAll, expect, it } from '@jest/globals';
+import type { Page } from 'playwright-core';
 import type { OrderDto, OrderListDto } from '../../src/contract/orders.dto.js';
 import { plusMs } from '../../src/core/time/instant.js';
 import { MovementRow } from '../../src/store/rows/ledger.entity.js';
-import { type Client, LABORATORY, PASSWORD, startApp, type TestApp } from '../support/app.js';
-import { openBrowser, openPage, signIn } from '../support/browser.js';
-import { freshSqlite, type FreshDatabase } from '../support/databases.js';
+import { type Client, LABORATORY, PASSWORD } from '../support/app.js';
+import { openPage, signIn } from '../support/browser.js';
 import { describeWith } from '../support/needs.js';
+import { browser, onPages, test } from '../support/stage.js';
 
 const DAY_MS = 86_400_000;
 
 describeWith('chromium', 'Outlook and orders in a browser', (chromiumPath) => {
-  let browser: Browser;
-  let database: FreshDatabase;
-  let test: TestApp;
+  onPages(chromiumPath, { realClock: true });
+
   let manager: Client;
 
   beforeAll(async () => {
-    browser = await openBrowser(chromiumPath);
-    database = await freshSqlite();
-    test = await startApp(database, { realClock: true });
     await test.createPerson('marl', ['manager', 'technician'], 'Marl Dunewick');
     manager = await test.signIn('marl');
     await manager.post('/api/suppliers', { code: 'tidewater', name: 'Tidewater Reagents', approved: true });
@@ -62,11 +58,6 @@ describeWith('chromium', 'Outlook and orders in a browser', (chromiumPath) => {
         unit.about('ledger', LABORATORY);
       },
     );
-  });
-  afterAll(async () => {
-    await browser.close();
-    await test.stop();
-    await database.drop();
   });
 
   async function open(path: string, width = 1280): Promise<{ page: Page; errors: string[] }> {

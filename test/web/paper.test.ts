@@ -1,34 +1,24 @@
-import { afterAll, beforeAll, expect, it } from '@jest/globals';
-import type { Browser } from 'playwright-core';
+import { beforeAll, expect, it } from '@jest/globals';
 import type { PaperSheetListDto } from '../../src/contract/paper-sheets.dto.js';
 import type { RunViewDto } from '../../src/contract/run-view.dto.js';
 import { ContainerRow } from '../../src/store/rows/stock.entity.js';
 import { SubjectRow } from '../../src/store/rows/specimens.entity.js';
-import { LABORATORY, PASSWORD, startApp, type TestApp } from '../support/app.js';
-import { openBrowser, openPage, signIn } from '../support/browser.js';
-import { freshSqlite, type FreshDatabase } from '../support/databases.js';
+import { LABORATORY, PASSWORD } from '../support/app.js';
+import { openPage, signIn } from '../support/browser.js';
 import { assessEverybody, furnish, type Furnished } from '../support/furnish.js';
 import { describeWith } from '../support/needs.js';
+import { browser, onPages, test } from '../support/stage.js';
 
 describeWith('chromium', 'Paper sheets in a browser', (chromiumPath) => {
-  let browser: Browser;
-  let database: FreshDatabase;
-  let test: TestApp;
+  onPages(chromiumPath);
+
   let furnished: Furnished;
 
   beforeAll(async () => {
-    browser = await openBrowser(chromiumPath);
-    database = await freshSqlite();
-    test = await startApp(database);
     furnished = await furnish(test);
     await test.createPerson('tansy', ['technician'], 'Tansy Pebbleworth');
     await assessEverybody(test, furnished.protocol.id);
   }, 60_000);
-  afterAll(async () => {
-    await browser.close();
-    await test.stop();
-    await database.drop();
-  });
 
   it('are numbered, entered with times by clock and stopwatch, and marked as entered afterwards', async () => {
     const { page, errors } = await openPage(

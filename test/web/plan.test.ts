@@ -1,29 +1,19 @@
-import { afterAll, beforeAll, expect, it } from '@jest/globals';
-import type { Browser } from 'playwright-core';
-import { PASSWORD, startApp, type TestApp } from '../support/app.js';
-import { openBrowser, openPage, signIn } from '../support/browser.js';
-import { freshSqlite, type FreshDatabase } from '../support/databases.js';
+import { beforeAll, expect, it } from '@jest/globals';
+import { PASSWORD } from '../support/app.js';
+import { openPage, signIn } from '../support/browser.js';
 import { Bench, furnish, type Furnished } from '../support/furnish.js';
 import { describeWith } from '../support/needs.js';
+import { browser, onPages, test } from '../support/stage.js';
 
 describeWith('chromium', 'The plan in a browser', (chromiumPath) => {
-  let browser: Browser;
-  let database: FreshDatabase;
-  let test: TestApp;
+  onPages(chromiumPath);
+
   let furnished: Furnished;
 
   beforeAll(async () => {
-    browser = await openBrowser(chromiumPath);
-    database = await freshSqlite();
-    test = await startApp(database);
     furnished = await furnish(test);
     await test.createPerson('tansy', ['technician'], 'Tansy Pebbleworth');
   }, 60_000);
-  afterAll(async () => {
-    await browser.close();
-    await test.stop();
-    await database.drop();
-  });
 
   it('is asked for, accepted and followed at the bench by keyboard, and made again when the bench is behind', async () => {
     const { page, errors } = await openPage(await browser.newContext({ viewport: { width: 1280, height: 900 } }));

@@ -1,36 +1,27 @@
-import { afterAll, beforeAll, expect, it } from '@jest/globals';
-import type { Browser, Page } from 'playwright-core';
+import { beforeAll, expect, it } from '@jest/globals';
+import type { Page } from 'playwright-core';
 import { readFile } from 'node:fs/promises';
 import { createRequire } from 'node:module';
 import type { BathDto, PreparationDto } from '../../src/contract/preparations.dto.js';
 import type { LotDto } from '../../src/contract/stock.dto.js';
-import { type Client, PASSWORD, startApp, type TestApp } from '../support/app.js';
-import { openBrowser, openPage, signIn } from '../support/browser.js';
-import { freshSqlite, type FreshDatabase } from '../support/databases.js';
+import { type Client, PASSWORD } from '../support/app.js';
+import { openPage, signIn } from '../support/browser.js';
 import { describeWith } from '../support/needs.js';
+import { browser, onPages, test } from '../support/stage.js';
 
 describeWith('chromium', 'Preparations and baths in a browser', (chromiumPath) => {
-  let browser: Browser;
-  let database: FreshDatabase;
-  let test: TestApp;
+  onPages(chromiumPath, { realClock: true });
+
   let manager: Client;
   let page: Page;
   let errors: string[];
 
   beforeAll(async () => {
-    browser = await openBrowser(chromiumPath);
-    database = await freshSqlite();
-    test = await startApp(database, { realClock: true });
     await test.createPerson('marl', ['manager', 'technician'], 'Marl Dunewick');
     manager = await test.signIn('marl');
     const opened = await openPage(await browser.newContext({ viewport: { width: 390, height: 844 } }));
     ({ page, errors } = opened);
     await signIn(page, test.url, 'marl', PASSWORD);
-  });
-  afterAll(async () => {
-    await browser.close();
-    await test.stop();
-    await database.drop();
   });
 
   async function bottle(reagent: string, size: string): Promise<{ id: string; label: string }> {

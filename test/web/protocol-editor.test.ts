@@ -1,30 +1,20 @@
 import { readFile } from 'node:fs/promises';
 import { createRequire } from 'node:module';
-import { afterAll, beforeAll, expect, it } from '@jest/globals';
-import type { Browser, Page } from 'playwright-core';
+import { beforeAll, expect, it } from '@jest/globals';
+import type { Page } from 'playwright-core';
 import type { ProtocolSummaryDto, RevisionDto } from '../../src/contract/protocols.dto.js';
-import { PASSWORD, startApp, type TestApp } from '../support/app.js';
-import { openBrowser, openPage, signIn } from '../support/browser.js';
-import { freshSqlite, type FreshDatabase } from '../support/databases.js';
+import { PASSWORD } from '../support/app.js';
+import { openPage, signIn } from '../support/browser.js';
 import { describeWith } from '../support/needs.js';
+import { browser, onPages, test } from '../support/stage.js';
 
 const axe = await readFile(createRequire(import.meta.url).resolve('axe-core/axe.min.js'), 'utf8');
 
 describeWith('chromium', 'Writing a protocol in a browser', (chromiumPath) => {
-  let browser: Browser;
-  let database: FreshDatabase;
-  let test: TestApp;
+  onPages(chromiumPath);
 
   beforeAll(async () => {
-    browser = await openBrowser(chromiumPath);
-    database = await freshSqlite();
-    test = await startApp(database);
     await test.createPerson('marl', ['manager'], 'Marl Thistlewood');
-  });
-  afterAll(async () => {
-    await browser.close();
-    await test.stop();
-    await database.drop();
   });
 
   async function open(path: string): Promise<{ page: Page; errors: string[] }> {

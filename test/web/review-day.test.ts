@@ -1,22 +1,12 @@
-import { afterAll, beforeAll, expect, it } from '@jest/globals';
-import type { Browser } from 'playwright-core';
+import { expect, it } from '@jest/globals';
 import { Api, overHttp } from '../../src/client.js';
 import { PASSWORD, PEOPLE } from '../../src/demo/laboratory.js';
-import { openBrowser, openPage, signIn } from '../support/browser.js';
-import { type RunningDemo, startDemo } from '../support/demo.js';
+import { openPage, signIn } from '../support/browser.js';
 import { describeWith } from '../support/needs.js';
+import { browser, demo, onDemo } from '../support/stage.js';
 
 describeWith('chromium', 'A day of the reviewer in a browser', (chromiumPath) => {
-  let demo: RunningDemo;
-  let browser: Browser;
-
-  beforeAll(async () => {
-    [demo, browser] = await Promise.all([startDemo(), openBrowser(chromiumPath)]);
-  }, 120_000);
-  afterAll(async () => {
-    await browser.close();
-    await demo.stop();
-  });
+  onDemo(chromiumPath);
 
   it('asks the record, follows a requirement to its runs, draws a sample, and leaves a trace of every look', async () => {
     const { page, errors } = await openPage(await browser.newContext({ viewport: { width: 1280, height: 900 } }));

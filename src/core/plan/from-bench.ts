@@ -1,9 +1,9 @@
 import type { Protocol, Step } from '../protocol/protocol.js';
 import { stepWindow, targetMs, UNIT_MS } from '../protocol/windows.js';
-import { Refusal } from '../refusal.js';
+import { type Problem, Refusal } from '../refusal.js';
 import type { RunEvent } from '../run/events.js';
 import { runState } from '../run/state.js';
-import { epochMs, type Instant } from '../time/instant.js';
+import { epochMs, type Instant, instantOf } from '../time/instant.js';
 import type { Hands, Interval, PlanProblem, PlanRun, PlanStep } from './problem.js';
 
 /** A run to be done: one rack of one protocol. */
@@ -80,14 +80,15 @@ export function originOf({ at, going }: Pick<Bench, 'at' | 'going'>): number {
 /**
  * The planner's problem for a bench, in whole seconds from `originOf`. A rack goes straight from one step into the next:
  * the moment at a border is what hands do at the end of the one and at the start of the other, and the end of the last
- * step is a moment of its own. Windows are rounded inwards. Refuses no hands, too many runs, a step longer than a day, a
- * minimum above its maximum, a transfer longer than its gap allows, a deadline that is no later than the earliest start.
+ * step is a moment of its own. Windows are rounded inwards. Refuses no hands, too many runs, times more than 31 days ahead,
+ * a step longer than a day, a minimum above its maximum, a transfer longer than its gap allows, a deadline that is no later than the earliest start.
  * One step `{min: 60 s, handsOn: {start: 5, end: 3}}` makes the steps `[{handsOnSec: 5, minSec: 60, …}, {handsOnSec: 3, …}]`.
  */
 export function problemOfBench(bench: Bench): PlanProblem {
   const { at, wanted, going, hands, places } = bench;
   refuseCounts(bench);
   const origin = originOf(bench);
+  refuseFar(bench, origin);
   const up = (instant: Instant): number => Math.max(0, Math.ceil((epochMs(instant) - origin) / 1000));
   const down = (instant: Instant): number => Math.max(0, Math.floor((epochMs(instant) - origin) / 1000));
   const limited = new Set(places.map(({ reagent }) => reagent));
@@ -126,8 +127,32 @@ export function problemOfBench(bench: Bench): PlanProblem {
   };
 }
 
-function bad(message: string): Refusal {
-  return new Refusal('invalid', 'not-plannable', message);
+function bad(message: string, problems: Problem[] = []): Refusal {
+  return new Refusal('invalid', 'not-plannable', message, problems);
+}
+
+/** A bench is planned for hours; seconds far beyond are no figures that the planner takes. */
+const FURTHEST_DAYS = 31;
+
+function refuseFar({ wanted, hands }: Bench, origin: number): void {
+  const times = [
+    ...wanted.flatMap(({ earliestAt, deadlineAt }, n) => [
+      { at: `wanted.${n}.earliestAt`, time: earliestAt },
+      { at: `wanted.${n}.deadlineAt`, time: deadlineAt },
+    ]),
+    ...hands.flatMap(({ from, to }, n) => [
+      { at: `hands.${n}.from`, time: from },
+      { at: `hands.${n}.to`, time: to },
+    ]),
+  ];
+  const latest = origin + FURTHEST_DAYS * 86_400_000;
+  const far = times.filter(({ time }) => time !== undefined && epochMs(time) > latest);
+  if (far.length === 0) return;
+  const message = `give a time before ${instantOf(latest)}`;
+  throw bad(
+    `A plan looks at most ${FURTHEST_DAYS} days ahead; ${far.map(({ at, time }) => `${at} is ${time}`).join(', ')}.`,
+    far.map(({ at }) => ({ at, message })),
+  );
 }
 
 function refuseCounts({ wanted, going, hands }: Bench): void {

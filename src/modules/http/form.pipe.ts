@@ -27,17 +27,23 @@ export class FormPipe implements PipeTransform {
         'invalid',
         'invalid-input',
         `What was sent has ${problems.length === 1 ? 'a problem' : `${problems.length} problems`}; nothing was done.`,
-        problems.map(({ path, message }) => ({ at: path.join('.'), message })),
+        problems.slice(0, MOST_TOLD).map(({ path, message }) => ({ at: path.join('.'), message })),
       );
     }
     return instance;
   }
 }
 
+/** More would not be read. */
+const MOST_TOLD = 100;
+
+/** More members than any list or object of the contract has; judging each of so many keeps everybody else waiting. */
+const MOST_MEMBERS = 5000;
+
 /** Deeper than anything that the contract describes, shallower than the stack. */
 const DEEPEST = 32;
 
-/** Text that no database keeps and no UTF-8 spells: the character U+0000 and halves of surrogate pairs; and depth without end. */
+/** Text that no database keeps and no UTF-8 spells: the character U+0000 and halves of surrogate pairs; and depth and length without end. */
 function refuseUnstorable(value: unknown, at: string, depth = 0): void {
   if (typeof value === 'string') {
     if (!value.includes('\u0000') && value.isWellFormed()) return;
@@ -45,7 +51,11 @@ function refuseUnstorable(value: unknown, at: string, depth = 0): void {
   }
   if (typeof value !== 'object' || value === null) return;
   if (depth === DEEPEST) throw wrong(at, `is nested more than ${DEEPEST} deep; nothing here goes so deep`);
-  for (const [key, member] of Object.entries(value)) {
+  const members = Object.entries(value);
+  if (members.length > MOST_MEMBERS) {
+    throw wrong(at, `has ${members.length} members; nothing here has more than ${MOST_MEMBERS}`);
+  }
+  for (const [key, member] of members) {
     refuseUnstorable(key, at, depth);
     refuseUnstorable(member, at === '' ? key : `${at}.${key}`, depth + 1);
   }

@@ -74,7 +74,13 @@ function tell(error: unknown, request: FastifyRequest): Told {
     case 403:
       return { status, code: 'other-site', detail: 'A page of another site may change nothing here; open this one.' };
     case 404:
-      return { status, code: 'no-such-address', detail: `There is no ${request.method} ${pathOf(request.url)} here.` };
+      return { status, code: 'no-such-address', detail: `There is no ${request.method} ${shortPath(request)} here.` };
+    case 414:
+      return {
+        status,
+        code: 'address-too-long',
+        detail: `A part of ${shortPath(request)} is longer than any id here.`,
+      };
     case 413:
       return {
         status,
@@ -102,6 +108,14 @@ function tell(error: unknown, request: FastifyRequest): Told {
     code: 'unexpected',
     detail: 'Something unexpected went wrong here; try again, and if it stays, tell your administrator the request id.',
   };
+}
+
+const SHOWN = 200;
+
+/** The path as far as somebody reads it; one that was made up may be as long as a header. */
+function shortPath({ url }: FastifyRequest): string {
+  const path = pathOf(url);
+  return path.length > SHOWN ? `${path.slice(0, SHOWN)}…` : path;
 }
 
 function wantedType(raw: readonly string[]): string {

@@ -12,6 +12,7 @@ import {
   RecordedEventDto,
   RunListDto,
   RunViewDto,
+  StoodRunListDto,
 } from '../../contract/run-view.dto.js';
 import { type Acting as ActingPerson, Acting, Allow, OnceKey, SignedIn } from '../http/access.js';
 import { A_PAGE, CsvAnswer, listFile, pagesOf } from '../http/csv-file.js';
@@ -48,6 +49,13 @@ export class RunsController {
   @SignedIn()
   recent(@Acting() acting: ActingPerson, @Query() query: FindListDto): Promise<RunListDto> {
     return this.runs.recent(acting, query);
+  }
+
+  /** The same runs with where each specimen or slide of them stands at each release point. */
+  @Get('runs/standings')
+  @SignedIn()
+  standings(@Acting() acting: ActingPerson, @Query() query: FindListDto): Promise<StoodRunListDto> {
+    return this.runs.standings(acting, query);
   }
 
   /** The same runs as CSV. */

@@ -1,7 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { Clock } from '../../clock.js';
 import type { FindListDto } from '../../contract/list.dto.js';
-import type { RunListDto } from '../../contract/run-view.dto.js';
+import type { RunListDto, StoodRunListDto } from '../../contract/run-view.dto.js';
 import type { NewRunEventDto } from '../../contract/run-events.dto.js';
 import type { PaperEntryDto } from '../../contract/paper-sheets.dto.js';
 import type { NewAnswerDto, NewAttestationDto, NewLostDeviceDto, NewRunDto } from '../../contract/runs.dto.js';
@@ -35,10 +35,12 @@ import {
   type LoadedRun,
   loadRun,
   runFacts,
+  type RunSummary,
   runView,
   recentRuns,
   revisionOf,
 } from '../../store/questions/runs.js';
+import { runStandings } from '../../store/questions/run-standings.js';
 import { labelsInRuns } from '../../store/questions/subjects.js';
 import { PersonRow } from '../../store/rows/people.entity.js';
 import { RevisionRow } from '../../store/rows/protocols.entity.js';
@@ -112,7 +114,22 @@ export class RunsService {
 
   async recent(actor: Actor, { take, ...asked }: FindListDto): Promise<RunListDto> {
     const items = await this.store.read(actor.laboratoryId, (view) => recentRuns(view, { take, ...asked }));
-    return { items, next: items.length < take ? null : (items.at(-1)?.id ?? null) };
+    return { items, next: nextAfter(items, take) };
+  }
+
+  /** The same runs with where they stand; the first part names what is older and still on a bench as well. */
+  async standings(actor: Actor, { take, after, find }: FindListDto): Promise<StoodRunListDto> {
+    return this.store.read(actor.laboratoryId, async (view) => {
+      const listed = await recentRuns(view, { take, after, find });
+      const onBench = after === undefined && !find?.trim() ? await recentRuns(view, { onBench: true }) : [];
+      const older = onBench.filter(({ id }) => !listed.some((run) => run.id === id));
+      const stood = await runStandings(
+        view,
+        [...listed, ...older].map(({ id }) => id),
+      );
+      const withStandings = (run: RunSummary) => ({ ...run, subjects: stood.get(run.id) ?? [] });
+      return { items: listed.map(withStandings), older: older.map(withStandings), next: nextAfter(listed, take) };
+    });
   }
 
   /** The same runs with the labels of what they stain. */
@@ -339,6 +356,11 @@ type LoadedStep = RevisionRow['content']['steps'][number];
 
 function loadedStep(protocol: RevisionRow['content'], id: string): LoadedStep {
   return protocol.steps.find((step) => step.id === id) as LoadedStep;
+}
+
+/** What to ask with for the part after this one; null at the end. */
+function nextAfter(items: readonly RunSummary[], take: number): string | null {
+  return items.length < take ? null : (items.at(-1)?.id ?? null);
 }
 
 function findingsOf({ subjects }: Judgement): Finding[] {

@@ -3,8 +3,7 @@ import { makeLabel } from '../../core/gs1/label.js';
 import type { Gs1Contents } from '../../core/gs1/reading.js';
 import { readScan } from '../../core/gs1/scan.js';
 import type { View } from '../view.js';
-import { holds } from './ask/topic.js';
-import { list, plain, rowsOf, type Sql, sql } from './review/sql.js';
+import { holds, list, plain, rowsOf, type Sql, sql } from './sql.js';
 
 /** Of each kind; more would not be read. */
 const MOST = 6;
@@ -39,19 +38,22 @@ const CONTAINER = sql`container.id AS "id", container.label AS "title",
   FROM container JOIN lot ON lot.id = container.lot_id`;
 const lotOf = ({ at }: Row): string => `/stock/${at}`;
 
+/** What is looked through of the tables that grow, as their indexes have it. */
+export const TEXTS = { subject: "label || ' ' || description", lot: 'number', container: 'label' } as const;
+
 /**
  * The newest few ids of a table in whose texts one stands. The inner question asks nothing that is not in the table's index
  * of texts, so that even what is not there is looked for without reading the rows.
  */
-const holding = (table: 'subject' | 'lot' | 'container', laboratory: string, texts: string, text: string): Sql =>
-  sql`(SELECT id FROM ${plain(table)} WHERE laboratory_id = ${laboratory} AND ${holds(plain(texts), text)}
+const withText = (table: keyof typeof TEXTS, laboratory: string, text: string): Sql =>
+  sql`(SELECT id FROM ${plain(table)} WHERE laboratory_id = ${laboratory} AND ${holds(plain(TEXTS[table]), text)}
     ORDER BY id DESC LIMIT ${MOST})`;
 
 const SORTS: readonly Sort[] = [
   {
     kind: 'specimen',
     rows: (laboratory, text) =>
-      sql`SELECT ${SUBJECT} WHERE subject.id IN ${holding('subject', laboratory, "label || ' ' || description", text)}
+      sql`SELECT ${SUBJECT} WHERE subject.id IN ${withText('subject', laboratory, text)}
         ORDER BY subject.id DESC`,
     path: runOf,
   },
@@ -69,13 +71,13 @@ const SORTS: readonly Sort[] = [
   {
     kind: 'lot',
     rows: (laboratory, text) =>
-      sql`SELECT ${LOT} WHERE lot.id IN ${holding('lot', laboratory, 'number', text)} ORDER BY lot.id DESC`,
+      sql`SELECT ${LOT} WHERE lot.id IN ${withText('lot', laboratory, text)} ORDER BY lot.id DESC`,
     path: lotAt,
   },
   {
     kind: 'container',
     rows: (laboratory, text) =>
-      sql`SELECT ${CONTAINER} WHERE container.id IN ${holding('container', laboratory, 'label', text)}
+      sql`SELECT ${CONTAINER} WHERE container.id IN ${withText('container', laboratory, text)}
         ORDER BY container.id DESC`,
     path: lotOf,
   },

@@ -9,7 +9,6 @@ import { RevisionRow } from '../rows/protocols.entity.js';
 import { BenchRunRow, RunEventRow, RunRow, RunSubjectRow } from '../rows/runs.entity.js';
 import type { Unit } from '../unit.js';
 import type { View } from '../view.js';
-import { holding } from './ask/topic.js';
 import { ALL_KNOWN, containerFacts } from './containers.js';
 import { controlsOffered } from './control-plans.js';
 import { eyesOf, factsOfRuns } from './facts-of-runs.js';
@@ -17,6 +16,7 @@ import type { LoadedRun } from './loaded-run.js';
 import { revisionOf } from './revisions.js';
 import { grouped } from './grouped.js';
 import { sealedValues } from './sealed.js';
+import { holding } from './sql.js';
 import { subjectsOf } from './subjects.js';
 
 /** `addRunEvent` adds to the kept events themselves, so that a new one does not make them old. */
@@ -179,10 +179,15 @@ export interface RunSummary {
   onBench: boolean;
 }
 
-/** Runs, the newest first, those that started before the run `after` when it is given. */
+/** Runs, the newest first, those that started before the run `after` when it is given; `onBench` alone where it says so. */
 export async function recentRuns(
   view: View,
-  { take, after, find = '' }: { take: number; after?: string | undefined; find?: string | undefined },
+  {
+    take,
+    after,
+    find = '',
+    onBench = false,
+  }: { take?: number; after?: string | undefined; find?: string | undefined; onBench?: boolean },
 ): Promise<RunSummary[]> {
   const query = (await view.ready())
     .createQueryBuilder(RunRow, 'run')
@@ -191,10 +196,11 @@ export async function recentRuns(
     .where('run.laboratoryId = :laboratoryId', { laboratoryId: view.laboratoryId })
     .orderBy('run.id', 'DESC')
     .take(take);
+  if (onBench) query.andWhere('bench.runId IS NOT NULL');
   // Ids sort by the time at which they were made.
   if (after !== undefined) query.andWhere('run.id < :after', { after });
   if (find.trim() !== '') {
-    const holds = (column: string): string => `LOWER(${column}) LIKE :holding ESCAPE '\\'`;
+    const holds = (column: string): string => `LOWER(${column}) LIKE LOWER(:holding) ESCAPE '\\'`;
     query.andWhere(
       `(${holds('revision.title')} OR ${holds('run.station')} OR run.id IN
         (SELECT run_subject.run_id FROM run_subject JOIN subject ON subject.id = run_subject.subject_id

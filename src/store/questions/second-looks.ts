@@ -12,7 +12,7 @@ import { ALL } from './ask/topic.js';
 import { lastSeq } from './entries.js';
 import { factsOfRuns } from './facts-of-runs.js';
 import { namesOf } from './recalls.js';
-import { rowsOf, type Sql, sql } from './review/sql.js';
+import { rowsOf, type Sql, sql } from './sql.js';
 import { asksWithin, runsWithin } from './review/within.js';
 import { loadRuns } from './runs.js';
 import { grouped } from './grouped.js';

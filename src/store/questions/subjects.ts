@@ -4,7 +4,7 @@ import { IDENTIFIER_KINDS, type IdentifierKind } from '../../core/specimen/subje
 import { SealedRow } from '../rows/record.entity.js';
 import { SubjectRow } from '../rows/specimens.entity.js';
 import type { View } from '../view.js';
-import { list, rowsOf, sql } from './review/sql.js';
+import { list, rowsOf, sql } from './sql.js';
 
 /** Specimens, slides and controls, newest first, at most `take`, those before the id `after` in that order left out. */
 export function subjects(

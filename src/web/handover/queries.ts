@@ -1,11 +1,9 @@
-import { useQueries, useQuery } from '@tanstack/react-query';
-import type { RunSummary } from '../api.paths.js';
+import { useQuery } from '@tanstack/react-query';
+import type { StoodRun } from '../api.paths.js';
 import { api, got } from '../api.js';
-import { useBench } from '../bench/bench.js';
 import { RESULTS_KEY } from '../control-results/queries.js';
 import { ruleTitle } from '../release/FindingList.js';
-import { judgementQuery, releasesQuery } from '../release/run.js';
-import { holding, pointStanding } from '../release/standing.js';
+import { STANDINGS_KEY } from '../release/run.js';
 
 /** What is asked of the server: the answer, that it is not known here, or neither yet. */
 export interface Asked<Answer> {
@@ -13,7 +11,7 @@ export interface Asked<Answer> {
   failed: boolean;
 }
 
-/** How many of the latest runs are looked through for what is held; those on the benches come on top. */
+/** How many of the latest runs are looked through for what is held; older ones on the benches come with them. */
 const LATEST = 30;
 
 export interface HeldRun {
@@ -27,33 +25,21 @@ export interface HeldRun {
 
 /** Runs with a specimen or slide whose release point was reached and is held, as the release list finds them. */
 export function useHeld(): Asked<HeldRun[]> {
-  const bench = useBench();
-  const latest = useQuery({
-    queryKey: ['runs', 'hand-over'],
-    queryFn: () => got(api.GET('/api/runs', { params: { query: { take: LATEST } } })),
+  const { data, error } = useQuery({
+    queryKey: [...STANDINGS_KEY, 'hand-over'],
+    queryFn: () => got(api.GET('/api/runs/standings', { params: { query: { take: LATEST } } })),
+    select: ({ items, older }) => [...items, ...older].flatMap(heldOf),
   });
-  const runs: Pick<RunSummary, 'id' | 'title' | 'station'>[] = [...(latest.data?.items ?? [])];
-  for (const { id, view } of bench.runs ?? []) {
-    if (!runs.some((run) => run.id === id)) {
-      runs.push({ id, title: view.revision.content.title, station: view.station });
-    }
-  }
-  const judgements = useQueries({ queries: runs.map(({ id }) => judgementQuery(id)) });
-  const releases = useQueries({ queries: runs.map(({ id }) => releasesQuery(id)) });
-  const questions = [latest, ...judgements, ...releases];
-  const known = bench.runs !== undefined && questions.every(({ data }) => data !== undefined);
-  const held = runs.flatMap(({ id, title, station }, n): HeldRun[] => {
-    const subjects = judgements[n]?.data?.subjects ?? [];
-    const own = subjects.flatMap(({ subjectId, label, points }) =>
-      points
-        .filter((point) => pointStanding(point, subjectId, releases[n]?.data ?? []) === 'held')
-        .map((point) => ({ label, why: holding(point.findings).map(({ rule }) => ruleTitle(rule)) })),
-    );
-    if (own.length === 0) return [];
-    const labels = [...new Set(own.map(({ label }) => label))];
-    return [{ id, title, station, labels, why: [...new Set(own.flatMap(({ why }) => why))] }];
-  });
-  return { data: known ? held : undefined, failed: questions.some(({ error }) => error !== null) };
+  return { data, failed: error !== null };
+}
+
+function heldOf({ id, title, station, subjects }: StoodRun): HeldRun[] {
+  const held = subjects.flatMap(({ label, points }) =>
+    points.filter(({ standing }) => standing === 'held').map(({ heldBy }) => ({ label, heldBy })),
+  );
+  if (held.length === 0) return [];
+  const labels = [...new Set(held.map(({ label }) => label))];
+  return [{ id, title, station, labels, why: [...new Set(held.flatMap(({ heldBy }) => heldBy))].map(ruleTitle) }];
 }
 
 /** Failed controls that nobody has closed. */

@@ -2,6 +2,7 @@ import { useQueryClient } from '@tanstack/react-query';
 import { useState } from 'react';
 import { Form } from 'react-aria-components';
 import type { PointJudgement } from '../../core/gate/judge.js';
+import { holding } from '../../core/release/release.js';
 import { effectiveEvents, eventsOf } from '../../core/run/state.js';
 import type { RunView } from '../../core/run/view.js';
 import { useSession } from '../app/session.js';
@@ -18,7 +19,6 @@ import { Sheet } from '../parts/Sheet.js';
 import { Signing } from '../parts/Signing.js';
 import { WORDS } from '../words.js';
 import { ruleTitle, WeightMark } from './FindingList.js';
-import { holding } from './standing.js';
 import { RELEASE } from './words.js';
 
 const words = RELEASE.form;

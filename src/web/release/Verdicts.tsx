@@ -1,5 +1,7 @@
 import { useState } from 'react';
 import type { Judgement, PointJudgement } from '../../core/gate/judge.js';
+import { holding } from '../../core/release/release.js';
+import { pointStanding, type PointStanding } from '../../core/release/standing.js';
 import { eventsOf, type RunState } from '../../core/run/state.js';
 import type { RunView } from '../../core/run/view.js';
 import { useSession } from '../app/session.js';
@@ -12,7 +14,6 @@ import { findingAnchor, ruleTitle, WeightMark } from './FindingList.js';
 import { Hold } from './Hold.js';
 import { Released } from './Released.js';
 import { ReleaseSheet } from './ReleaseSheet.js';
-import { holding, pointStanding, type PointStanding } from './standing.js';
 import { RELEASE } from './words.js';
 
 const words = RELEASE.verdicts;

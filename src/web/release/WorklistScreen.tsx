@@ -1,12 +1,11 @@
-import { keepPreviousData, useInfiniteQuery, useQueries } from '@tanstack/react-query';
+import { keepPreviousData, useInfiniteQuery } from '@tanstack/react-query';
 import { useDeferredValue } from 'react';
 import { Link } from 'react-aria-components';
-import type { Judgement } from '../../core/gate/judge.js';
+import { POINT_STANDINGS, type PointStanding } from '../../core/release/standing.js';
 import { useText } from '../app/router.js';
 import { useSession } from '../app/session.js';
 import { api, got } from '../api.js';
-import type { RunSummary } from '../api.paths.js';
-import { useBench } from '../bench/bench.js';
+import type { StoodRun } from '../api.paths.js';
 import { Button } from '../parts/Button.js';
 import { csvOf, Export } from '../parts/Export.js';
 import { Finder } from '../parts/Finder.js';
@@ -17,8 +16,8 @@ import { ProblemNote } from '../parts/ProblemNote.js';
 import { WORDS } from '../words.js';
 import { ruleTitle } from './FindingList.js';
 import './release.css';
-import { judgementQuery, releasesQuery } from './run.js';
-import { holding, POINT_STANDINGS, pointCounts, type PointCount, type PointStanding, runStanding } from './standing.js';
+import { STANDINGS_KEY } from './run.js';
+import { pointCounts, type PointCount, runStanding } from './standing.js';
 import { StandingTag } from './Verdicts.js';
 import { RELEASE } from './words.js';
 
@@ -26,8 +25,7 @@ import { RELEASE } from './words.js';
 const AT_A_TIME = 15;
 
 interface Line {
-  run: RunSummary;
-  judgement: Judgement;
+  run: StoodRun;
   points: PointCount[];
   standing: PointStanding;
 }
@@ -36,15 +34,10 @@ interface Line {
 export default function WorklistScreen() {
   const [wanted, setWanted] = useText('find');
   const { runs, error, retry, more } = useRuns(useDeferredValue(wanted.trim()));
-  const judgements = useQueries({ queries: (runs ?? []).map(({ id }) => judgementQuery(id)) });
-  const releases = useQueries({ queries: (runs ?? []).map(({ id }) => releasesQuery(id)) });
-  const lines = (runs ?? []).flatMap((run, n): Line[] => {
-    const [judgement, own] = [judgements[n]?.data, releases[n]?.data];
-    if (!judgement || !own) return [];
-    const points = pointCounts(judgement, own);
-    return [{ run, judgement, points, standing: runStanding(points) }];
+  const lines = (runs ?? []).map((run): Line => {
+    const points = pointCounts(run.subjects);
+    return { run, points, standing: runStanding(points) };
   });
-  const problem = [...judgements, ...releases].find((each) => each.error)?.error ?? null;
   return (
     <Page
       title={RELEASE.title}
@@ -66,7 +59,7 @@ export default function WorklistScreen() {
         found={runs?.length}
         all={more === null ? undefined : 'more'}
       />
-      <ProblemNote problem={problem} />
+      <ProblemNote problem={runs ? error : null} />
       {!runs && <Waiting error={error} onRetry={retry} />}
       {runs?.length === 0 && wanted.trim() !== '' && <p>{RELEASE.none}</p>}
       {runs?.length === 0 && wanted.trim() === '' && (
@@ -77,7 +70,6 @@ export default function WorklistScreen() {
       {POINT_STANDINGS.map((standing) => (
         <Group key={standing} standing={standing} lines={lines.filter((line) => line.standing === standing)} />
       ))}
-      {runs && lines.length < runs.length && !problem && <p className="opening">{RELEASE.run.judging}</p>}
       {more && (
         <div>
           <Button onPress={more}>{RELEASE.run.older}</Button>
@@ -105,9 +97,9 @@ function Group({ standing, lines }: { standing: PointStanding; lines: readonly L
 /** How many labels a line names. */
 const NAMED = 4;
 
-function RunLine({ line: { run, judgement, points } }: { line: Line }) {
+function RunLine({ line: { run, points } }: { line: Line }) {
   const { format } = useSession();
-  const { subjects } = judgement;
+  const { subjects } = run;
   return (
     <div className="waiting">
       <div>
@@ -133,15 +125,13 @@ function RunLine({ line: { run, judgement, points } }: { line: Line }) {
         {subjects.length > NAMED && <span className="small">{RELEASE.run.more(subjects.length - NAMED)}</span>}
       </p>
       <ul>
-        {points.map(({ point, title, counts }) => (
+        {points.map(({ point, title, counts, heldBy }) => (
           <li key={point} className="tag-line">
             <span>{title}</span>
             {counts.map(([standing, count]) => (
               <StandingTag key={standing} standing={standing} count={count} counted={counts.length > 1} />
             ))}
-            {counts.some(([standing]) => standing === 'held') && (
-              <span className="small">{heldBy(judgement, point).join(', ')}</span>
-            )}
+            {heldBy.length > 0 && <span className="small">{heldBy.map(ruleTitle).join(', ')}</span>}
           </li>
         ))}
       </ul>
@@ -149,28 +139,19 @@ function RunLine({ line: { run, judgement, points } }: { line: Line }) {
   );
 }
 
-/** The titles of the rules that hold a point, each once. */
-function heldBy({ subjects }: Judgement, point: string): string[] {
-  const findings = subjects
-    .flatMap(({ points }) => points.filter((each) => each.point === point))
-    .flatMap((each) => holding(each.findings));
-  return [...new Set(findings.map(({ rule }) => ruleTitle(rule)))];
-}
-
 /** The latest runs, and whatever older ones still stand on a bench. */
 function useRuns(find: string): {
-  runs: RunSummary[] | undefined;
+  runs: StoodRun[] | undefined;
   error: Error | null;
   retry: () => void;
   /** Fetches the next part; null at the end. */
   more: (() => void) | null;
 } {
-  const bench = useBench();
   const list = useInfiniteQuery({
-    queryKey: ['runs', 'list', find],
+    queryKey: [...STANDINGS_KEY, 'list', find],
     queryFn: ({ pageParam }) =>
       got(
-        api.GET('/api/runs', {
+        api.GET('/api/runs/standings', {
           params: {
             query: { take: AT_A_TIME, ...(find !== '' && { find }), ...(pageParam !== null && { after: pageParam }) },
           },
@@ -182,25 +163,13 @@ function useRuns(find: string): {
     placeholderData: keepPreviousData,
   });
   const listed = list.data?.pages.flatMap(({ items }) => items);
-  const older = bench.runs
-    ?.filter(({ id }) => !listed?.some((run) => run.id === id))
-    .map(({ view: { id, station, purpose, startedAt, revision } }) => ({
-      id,
-      station,
-      purpose,
-      startedAt,
-      title: revision.content.title,
-      revisionNumber: revision.number,
-      onBench: true,
-    }));
+  const older = list.data?.pages
+    .flatMap((page) => page.older)
+    .filter(({ id }) => !listed?.some((run) => run.id === id));
   return {
-    // What is looked for is found among all runs, those on the bench included.
-    runs: listed && older && (find === '' ? [...listed, ...older] : listed),
-    error: list.error ?? bench.error,
-    retry: () => {
-      void list.refetch();
-      bench.refetch();
-    },
+    runs: listed && older && [...listed, ...older],
+    error: list.error,
+    retry: () => void list.refetch(),
     more: list.hasNextPage && !list.isFetchingNextPage ? () => void list.fetchNextPage() : null,
   };
 }

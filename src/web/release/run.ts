@@ -15,6 +15,9 @@ export function useRun(id: string): UseQueryResult<RunView> {
   return useQuery(runQuery(id));
 }
 
+/** Where runs stand; under the key of runs, since whatever happens to one may change it. */
+export const STANDINGS_KEY = ['runs', 'standings'] as const;
+
 export function judgementQuery(id: string) {
   return {
     queryKey: ['runs', id, 'judgement'],

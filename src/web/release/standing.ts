@@ -1,49 +1,29 @@
 import type { Finding } from '../../core/gate/finding.js';
-import type { Judgement, PointJudgement } from '../../core/gate/judge.js';
-import type { Release } from '../api.paths.js';
+import type { Judgement } from '../../core/gate/judge.js';
+import { POINT_STANDINGS, type PointStanding, type StoodSubject } from '../../core/release/standing.js';
 
-/** Where one specimen or slide stands at one release point, the most pressing first. */
-export const POINT_STANDINGS = ['clear', 'held', 'not reached', 'released', 'closed'] as const;
-export type PointStanding = (typeof POINT_STANDINGS)[number];
-
-/** Findings with which nothing of a run will ever be released. */
-const CLOSING = ['run-abandoned', 'not-for-patients'];
-
-/** Whether it has left, could leave now, is held, is not there yet, or never will. */
-export function pointStanding(
-  { point, verdict, findings }: PointJudgement,
-  subjectId: string,
-  releases: readonly Release[],
-): PointStanding {
-  if (releases.some((release) => release.subjectId === subjectId && release.point === point)) return 'released';
-  if (findings.some(({ rule }) => CLOSING.includes(rule))) return 'closed';
-  if (findings.some(({ rule }) => rule === 'point-not-reached')) return 'not reached';
-  return verdict;
-}
-
-/** What holds a point: every stop and caution that is not settled. */
-export function holding(findings: readonly Finding[]): Finding[] {
-  return findings.filter(({ weight, settled }) => weight !== 'note' && !settled);
-}
-
-/** How many specimens or slides stand how at each release point, in the order of the protocol. */
+/** How many specimens or slides stand how at a release point, and the rules that hold some of them. */
 export interface PointCount {
   point: string;
   title: string;
   counts: [PointStanding, number][];
+  heldBy: string[];
 }
 
-export function pointCounts({ subjects }: Judgement, releases: readonly Release[]): PointCount[] {
+/** In the order of the protocol. */
+export function pointCounts(subjects: readonly StoodSubject[]): PointCount[] {
   return (subjects[0]?.points ?? []).map(({ point, title }) => {
-    const standings = subjects.flatMap(({ subjectId, points }) => {
-      const own = points.find((each) => each.point === point);
-      return own ? [pointStanding(own, subjectId, releases)] : [];
-    });
+    const own = subjects.flatMap(({ points }) => points.filter((each) => each.point === point));
     const counts = POINT_STANDINGS.map((standing): [PointStanding, number] => [
       standing,
-      standings.filter((each) => each === standing).length,
+      own.filter((each) => each.standing === standing).length,
     ]);
-    return { point, title, counts: counts.filter(([, count]) => count > 0) };
+    return {
+      point,
+      title,
+      counts: counts.filter(([, count]) => count > 0),
+      heldBy: [...new Set(own.flatMap(({ heldBy }) => heldBy))],
+    };
   });
 }
 

@@ -1,7 +1,7 @@
 import type { Weight } from '../../core/gate/finding.js';
+import type { PointStanding } from '../../core/release/standing.js';
 import type { RunPurpose } from '../../core/run/events.js';
 import type { Release, ReleaseKind } from '../api.paths.js';
-import type { PointStanding } from './standing.js';
 import type { TimeVerdict } from './measure.js';
 
 export const RELEASE = {

@@ -103,6 +103,16 @@ describe('A bench as a problem of the planner', () => {
       { wanted: [{ id: 'a', protocol: quick, earliestAt: at(60), deadlineAt: at(60) }] },
       /give a later end/,
     ],
+    [
+      'hands far ahead',
+      { hands: [{ name: 'Kestrel', from: at(0), to: '9999-12-31T23:59:59.999Z' }] },
+      /31 days ahead; hands\.0\.to is 9999-12-31T23:59:59\.999Z\./,
+    ],
+    [
+      'a run far ahead',
+      { wanted: [{ id: 'a', protocol: quick, earliestAt: at(31 * 86_400 + 1) }] },
+      /31 days ahead; wanted\.0\.earliestAt is/,
+    ],
   ])('refuses %s', (_, changes, message) => {
     expect(() => problemOfBench(bench(changes))).toThrow(message);
   });

@@ -3,7 +3,7 @@ import type { Instant } from '../../../core/time/instant.js';
 import type { View } from '../../view.js';
 import { assessedFrom, competenceFacts } from '../competence.js';
 import { ALL_KNOWN } from '../containers.js';
-import { rowsOf, sql } from '../review/sql.js';
+import { rowsOf, sql } from '../sql.js';
 import { type Asking, runsOf } from './topic.js';
 
 /** How competent a person was in one protocol at the starts of their runs for patients. */

@@ -1,6 +1,6 @@
 import { COUNT_NAMES, type CountName } from '../../../core/ask/topics.js';
 import type { View } from '../../view.js';
-import { rowsOf, type Sql, sql } from '../review/sql.js';
+import { rowsOf, type Sql, sql } from '../sql.js';
 import { ALL, type Asking, runsOf } from './topic.js';
 
 /** How a count begins: rows of a table that belong to the runs asked about. */

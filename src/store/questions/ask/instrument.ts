@@ -1,6 +1,6 @@
 import { InstrumentRow } from '../../rows/instruments.entity.js';
-import { rowsOf, sql } from '../review/sql.js';
-import { FOUND, type Found, holds, type Topic } from './topic.js';
+import { holds, rowsOf, sql } from '../sql.js';
+import { FOUND, type Found, type Topic } from './topic.js';
 
 /** An instrument: what was done to it, and the runs at the bench place where it stood when they began. */
 export const instrument: Topic = {

@@ -3,7 +3,7 @@ import type { BenchStamp } from '../../../core/run/events.js';
 import type { Instant } from '../../../core/time/instant.js';
 import type { View } from '../../view.js';
 import { namesOf } from '../people.js';
-import { list, rowsOf, type Sql, sql } from '../review/sql.js';
+import { list, rowsOf, type Sql, sql } from '../sql.js';
 import { type Asking, runsOf } from './topic.js';
 
 /** One act, as an answer tells it. */

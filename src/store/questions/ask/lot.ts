@@ -1,7 +1,7 @@
 import { LotRow } from '../../rows/stock.entity.js';
-import { list, rowsOf, sql } from '../review/sql.js';
+import { holds, list, rowsOf, sql } from '../sql.js';
 import { reachOf } from '../trace/reach.js';
-import { FOUND, type Found, holds, type Topic } from './topic.js';
+import { FOUND, type Found, type Topic } from './topic.js';
 
 /** A lot with what was made of it: the runs on whose trays it stood, and all that was decided on it and its containers. */
 export const lot: Topic = {

@@ -4,7 +4,7 @@ import type { ReleaseException } from '../../../core/release/release.js';
 import type { BenchStamp } from '../../../core/run/events.js';
 import type { Instant } from '../../../core/time/instant.js';
 import type { View } from '../../view.js';
-import { rowsOf, type Sql, sql } from '../review/sql.js';
+import { rowsOf, type Sql, sql } from '../sql.js';
 import { type Asking, runsOf } from './topic.js';
 
 /** What an answer shows of each part; the counts say how many there are. */

@@ -1,6 +1,6 @@
 import { PersonRow } from '../../rows/people.entity.js';
-import { rowsOf, sql } from '../review/sql.js';
-import { FOUND, type Found, holds, type Topic } from './topic.js';
+import { holds, rowsOf, sql } from '../sql.js';
+import { FOUND, type Found, type Topic } from './topic.js';
 
 /** A person: the runs that they began or worked on, every act of theirs, and what was decided about them. */
 export const person: Topic = {

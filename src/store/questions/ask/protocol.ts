@@ -1,7 +1,7 @@
 import { Refusal } from '../../../core/refusal.js';
-import { rowsOf, sql } from '../review/sql.js';
+import { holds, rowsOf, sql } from '../sql.js';
 import { inProtocols } from '../review/within.js';
-import { FOUND, type Found, holds, type Topic } from './topic.js';
+import { FOUND, type Found, type Topic } from './topic.js';
 
 /** A stain: its runs in all revisions, what was decided on them, and its control plans. */
 export const protocol: Topic = {

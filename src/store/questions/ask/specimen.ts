@@ -1,6 +1,6 @@
 import { SubjectRow } from '../../rows/specimens.entity.js';
-import { rowsOf, sql } from '../review/sql.js';
-import { ALL, FOUND, type Found, holds, runsOf, type Topic } from './topic.js';
+import { holds, rowsOf, sql } from '../sql.js';
+import { ALL, FOUND, type Found, runsOf, type Topic } from './topic.js';
 
 /** A specimen with the slides of it: their registration and every run with one of them. */
 export const specimen: Topic = {

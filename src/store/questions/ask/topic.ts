@@ -2,7 +2,7 @@ import type { ReviewScope } from '../../../core/people/review.js';
 import type { Instant } from '../../../core/time/instant.js';
 import type { View } from '../../view.js';
 import { inProtocols } from '../review/within.js';
-import { type Sql, sql } from '../review/sql.js';
+import { type Sql, sql } from '../sql.js';
 
 /** Something that the record can be asked about. */
 export interface Found {
@@ -34,16 +34,6 @@ export interface Asking {
 
 /** What a finder shows at most. */
 export const FOUND = 12;
-
-/** A condition that a name holds a text, whatever its case. */
-export function holds(column: Sql, text: string): Sql {
-  return sql`LOWER(${column}) LIKE ${holding(text)} ESCAPE '\\'`;
-}
-
-/** The pattern of a text somewhere in another, to be compared with lower case and escaped by a backslash. */
-export function holding(text: string): string {
-  return `%${text.toLowerCase().replace(/[\\%_]/g, (sign) => `\\${sign}`)}%`;
-}
 
 /** Runs of a period that an asker may see; `which` narrows them. */
 export function runsOf({ laboratoryId }: View, { from, to, protocols }: Asking, which: Sql): Sql {

@@ -3,7 +3,7 @@ import { plusMs } from '../../../core/time/instant.js';
 import { localDay } from '../../../core/time/zone.js';
 import { controlSchedule, type ProtocolSchedule } from '../control-schedule.js';
 import { needLaboratory } from '../laboratories.js';
-import { joined, type Sql, sql } from '../review/sql.js';
+import { joined, type Sql, sql } from '../sql.js';
 import { inProtocols } from '../review/within.js';
 import { gapUnless, inPeriod, type Proof, type ProofRow, type Proving } from './proof.js';
 import type { View } from '../../view.js';

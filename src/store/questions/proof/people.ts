@@ -6,7 +6,7 @@ import type { View } from '../../view.js';
 import { runsOf } from '../ask/topic.js';
 import { knownInstruments } from '../instruments.js';
 import { signaturesBetween } from '../review/signatures.js';
-import { rowsOf, sql } from '../review/sql.js';
+import { rowsOf, sql } from '../sql.js';
 import { gapUnless, type Proof, type ProofRow, type Proving } from './proof.js';
 
 /** Proofs of what holds for people, instruments and comparison with others. */

@@ -1,4 +1,4 @@
-import { sql } from '../review/sql.js';
+import { sql } from '../sql.js';
 import { boundSignature, gapUnless, inPeriod, type Proof } from './proof.js';
 
 /** Proofs of what procedures must be. */

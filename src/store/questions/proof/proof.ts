@@ -1,7 +1,7 @@
 import type { Instant } from '../../../core/time/instant.js';
 import type { View } from '../../view.js';
 import { ALL, type Asking, runsOf } from '../ask/topic.js';
-import { rowsOf, type Sql, sql } from '../review/sql.js';
+import { rowsOf, type Sql, sql } from '../sql.js';
 
 /** One record that proves a requirement, or is a gap in its proof. */
 export interface ProofRow {

@@ -2,7 +2,7 @@ import type { Limit } from '../../../core/lot/lot.js';
 import type { Instant } from '../../../core/time/instant.js';
 import type { View } from '../../view.js';
 import { runsOf } from '../ask/topic.js';
-import { rowsOf, sql } from '../review/sql.js';
+import { rowsOf, sql } from '../sql.js';
 import { gapUnless, inPeriod, type Proof, type ProofRow, type Proving } from './proof.js';
 
 /** Proofs of what holds for reagents and their storage. */

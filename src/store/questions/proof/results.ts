@@ -1,7 +1,7 @@
 import { deviationStanding, dueItems, isOverdue } from '../../../core/deviations/deviation.js';
 import { DeviationActRow, type DeviationRow } from '../../rows/deviations.entity.js';
 import type { View } from '../../view.js';
-import { joined, list, rowsOf, type Sql, sql } from '../review/sql.js';
+import { joined, list, rowsOf, type Sql, sql } from '../sql.js';
 import { inProtocols } from '../review/within.js';
 import { boundSignature, gapUnless, inPeriod, type Proof, type ProofRow, type Proving } from './proof.js';
 

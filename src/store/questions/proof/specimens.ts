@@ -1,5 +1,5 @@
 import type { RuleCode } from '../../../core/gate/rules.js';
-import { joined, type Sql, sql } from '../review/sql.js';
+import { joined, type Sql, sql } from '../sql.js';
 import { gapUnless, type Proof } from './proof.js';
 
 /** Proofs of how specimens were handled: the gate judged it at each release, and its findings stand there. */

@@ -2,7 +2,7 @@ import type { Sampled } from '../../../core/ask/sampled.js';
 import type { Instant } from '../../../core/time/instant.js';
 import type { View } from '../../view.js';
 import { ALL, type Asking, runsOf } from '../ask/topic.js';
-import { rowsOf, type Sql, sql } from './sql.js';
+import { rowsOf, type Sql, sql } from '../sql.js';
 import { inProtocols } from './within.js';
 
 /** One thing that a sample can hold. */

@@ -4,7 +4,7 @@ import type { Signature } from '../../../core/record/signed.js';
 import type { Instant } from '../../../core/time/instant.js';
 import type { View } from '../../view.js';
 import { ALL, type Asking } from '../ask/topic.js';
-import { rowsOf, type Sql, sql } from './sql.js';
+import { rowsOf, type Sql, sql } from '../sql.js';
 
 /** A signature with the roles of which the signer had to hold one, and those that they held then. */
 export interface KnownSignature {

@@ -1,6 +1,6 @@
 import type { ReviewScope } from '../../../core/people/review.js';
 import type { View } from '../../view.js';
-import { list, rowsOf, type Sql, sql } from './sql.js';
+import { list, rowsOf, type Sql, sql } from '../sql.js';
 
 /** Kinds of single records that a reviewer can open by their id. */
 export type Reviewed = 'run' | 'lot' | 'order' | 'file' | 'control-result' | 'deviation' | 'pack' | 'second-look';

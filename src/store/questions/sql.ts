@@ -1,4 +1,4 @@
-import type { View } from '../../view.js';
+import type { View } from '../view.js';
 
 type Value = string | number;
 
@@ -43,6 +43,17 @@ export function joined(pieces: readonly Sql[], between: string, none: string): S
   const [first, ...rest] = pieces;
   if (!first) return { chunks: [none], values: [] };
   return rest.reduce((all, piece) => sql`${all}${{ chunks: [between], values: [] }}${piece}`, first);
+}
+
+/** A condition that a name holds a text, whatever its case. */
+export function holds(column: Sql, text: string): Sql {
+  // The database lowers both sides: it knows fewer letters than JavaScript, and what one side alone lowers is never found.
+  return sql`LOWER(${column}) LIKE LOWER(${holding(text)}) ESCAPE '\\'`;
+}
+
+/** The pattern of a text somewhere in another, escaped by a backslash. */
+export function holding(text: string): string {
+  return `%${text.replace(/[\\%_]/g, (sign) => `\\${sign}`)}%`;
 }
 
 /** The rows that it finds. */
