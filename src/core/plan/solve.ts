@@ -3,6 +3,7 @@ import { flowOf, type Flow } from './flow.js';
 import { improve } from './improve.js';
 import { insertInOrder } from './insertion.js';
 import { modelOf, orderOfTwins, type Model } from './model.js';
+import { negotiate } from './negotiate.js';
 import { Network } from './network.js';
 import { allOrders, firstOrders, otherOrder } from './orders.js';
 import type { PlanProblem, PlanRun } from './problem.js';
@@ -32,6 +33,12 @@ const WIDTH_BY_MOMENTS = 2e6;
 const IMPROVE_TRIES = 3600;
 /** How many times a round takes what follows some beginning of the best schedule anew. */
 const REBUILT = 4;
+/** How many placements a first round of negotiation takes for each limit that it tries. */
+const PLACEMENTS = 500;
+/** After how many limits that were not kept a round goes on with something else. */
+const FAILURES = 2;
+/** Where between what was not found and what was the next limit lies. */
+const TOWARDS_BOUND = 1 / 3;
 /** Nobody knows which way of looking ahead suits a problem, so that each beam draws its own. */
 const AHEAD = [60, 200];
 const FADES = [0.95, 0.98, 0.995];
@@ -57,6 +64,7 @@ export function solve(
   attempt.insert(allOrders(problem));
   for (let round = 0; !attempt.isSettled() && mayGoOn(); round++) {
     const effort = 2 ** round;
+    attempt.negotiate(effort);
     attempt.build(round);
     if (attempt.search(effort)) return attempt.outcome(true);
     attempt.improve(effort);
@@ -153,6 +161,22 @@ class Attempt {
     const { network, model, aim } = this;
     if (network) this.bound = provenBound(network, model, aim, this.bound, this.best?.value ?? model.horizonSec);
     else this.bound = boundWithoutNetwork(this.problem, model, aim);
+  }
+
+  /** Schedules that keep a limit, which is halved towards the bound while they are found and towards the best while not. */
+  negotiate(effort: number): void {
+    const { model, problem, aim, draw, mayGoOn } = this;
+    const flow = flowOf(problem, model, aim);
+    let failed = this.bound - 1;
+    for (let failures = 0; failures < FAILURES && !this.isSettled() && mayGoOn();) {
+      const limit = Math.ceil(failed + (this.limit() - failed) * TOWARDS_BOUND);
+      const starts = negotiate(flow, model, limit, PLACEMENTS * effort, draw, mayGoOn);
+      if (starts) this.considerMoments(starts);
+      else {
+        failed = limit;
+        failures++;
+      }
+    }
   }
 
   /** Schedules by beam: one from nothing, then some that follow the best so far up to a moment that is drawn. */
