@@ -26,6 +26,8 @@ interface Use {
 
 /** Above this many seconds times steps of one run a placement takes too long to be done thousands of times. */
 const MOST_CELLS = 4e6;
+/** So many placements make a piece of work of about a millisecond, before which leave to go on is asked. */
+const PLACEMENTS_A_PIECE = 10;
 /** By how much the price of a second rises each time two runs quarrel about it. */
 const RISE = 2;
 
@@ -35,7 +37,7 @@ const RISE = 2;
  * quarrelled, until nobody does (negotiated congestion: McMurchie and Ebeling 1995, Proc ACM/SIGDA FPGA 111-117). Placing
  * one run is exact: the least cost of each start of each step follows from those of the step before. Runs move as a
  * whole, so that short windows, in which schedules built step by step come to dead ends, do no harm. Starts by moment, or
- * null after `placements`, which proves nothing. Asks `mayGoOn` before each placement.
+ * null after `placements`, or when `mayGoOn` says no, which proves nothing.
  */
 export function negotiate(
   flow: Flow,
@@ -51,6 +53,27 @@ export function negotiate(
   const talk = new Negotiation(flow, model, limit, seconds, mostSteps, draw);
   const starts = talk.settle(placements, mayGoOn);
   return starts && hasHands(model, starts) ? starts : null;
+}
+
+/** How many placements `cells` seconds of rows are enough for. */
+export function placementsFor(flow: Flow, limit: number, cells: number): number {
+  const cellsOf = (moments: number[]): number =>
+    moments.reduce((sum, moment) => {
+      const { from, to } = windowOf(flow, moment, limit);
+      return sum + Math.max(to - from, 0) + 1;
+    }, 0);
+  return Math.floor(cells / flow.runs.reduce((most, moments) => Math.max(most, cellsOf(moments)), 1));
+}
+
+/** The seconds at which a moment may be when nothing but its own run and the limit are looked at. */
+function windowOf(
+  { earliest, latest, runOf, goal, toGoal }: Flow,
+  moment: number,
+  limit: number,
+): { from: number; to: number } {
+  const [from, to] = [earliest[moment] as number, latest[moment] as number];
+  const towardsGoal = moment <= (goal[runOf[moment] as number] as number);
+  return { from, to: towardsGoal ? Math.min(to, limit - (toGoal[moment] as number)) : to };
 }
 
 /** How long the axis has to be: runs that the aim does not look at may end after its limit. */
@@ -137,7 +160,8 @@ class Negotiation {
       this.hold(r, 1);
     }
     let last = NOTHING;
-    for (let k = 0; k < placements && mayGoOn(); k++) {
+    for (let k = 0; k < placements; k++) {
+      if (k % PLACEMENTS_A_PIECE === 0 && !mayGoOn()) return null;
       const quarrelling = runs.filter((r) => this.quarrels(r));
       if (quarrelling.length === 0) return [...this.starts];
       const others = quarrelling.filter((r) => r !== last);
@@ -199,12 +223,11 @@ class Negotiation {
 
   /** Begins the row of a step with what its start costs by the steps before; false when it has no second. */
   private openRow(r: number, k: number): boolean {
-    const { limit, starts, rowFrom, rowLength, cost } = this;
-    const { earliest, latest, goal, toGoal, before, least, most } = this.flow;
+    const { flow, starts, rowFrom, rowLength, cost } = this;
+    const { before, least, most } = flow;
     const moment = (this.free[r] as number[])[k] as number;
     const previous = before[moment] as number;
-    let [from, to] = [earliest[moment] as number, latest[moment] as number];
-    if (moment <= (goal[r] as number)) to = Math.min(to, limit - (toGoal[moment] as number));
+    let { from, to } = windowOf(flow, moment, this.limit);
     if (k === 0 && previous !== NOTHING) {
       from = Math.max(from, (starts[previous] as number) + (least[previous] as number));
       to = Math.min(to, (starts[previous] as number) + (most[previous] as number));
