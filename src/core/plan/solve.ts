@@ -3,6 +3,7 @@ import { flowOf, type Flow } from './flow.js';
 import { improve } from './improve.js';
 import { insertInOrder } from './insertion.js';
 import { modelOf, orderOfTwins, type Model } from './model.js';
+import { negotiate, placementsFor } from './negotiate.js';
 import { Network } from './network.js';
 import { allOrders, firstOrders, otherOrder } from './orders.js';
 import type { PlanProblem, PlanRun } from './problem.js';
@@ -32,6 +33,17 @@ const WIDTH_BY_MOMENTS = 2e6;
 const IMPROVE_TRIES = 3600;
 /** How many times a round takes what follows some beginning of the best schedule anew. */
 const REBUILT = 4;
+/** How many seconds of rows a negotiation may fill for each limit at first; a round that finds something doubles it, another halves it. */
+const NEGOTIATED_CELLS = 8e6;
+/** Where hands would be busy for more than this part of the time, runs are too crowded to find their places whole. */
+const MOST_BUSY = 0.85;
+/** A negotiation that cannot place each run so many times is not worth its beginning, and one that did so often leads nowhere. */
+const LEAST_TURNS = 10;
+const MOST_TURNS = 100;
+/** After how many limits that were not kept a round goes on with something else. */
+const FAILURES = 2;
+/** Where between the bound and the best so far the first limit lies. */
+const FIRST_SHARE = 1 / 3;
 /** Nobody knows which way of looking ahead suits a problem, so that each beam draws its own. */
 const AHEAD = [60, 200];
 const FADES = [0.95, 0.98, 0.995];
@@ -41,7 +53,7 @@ const MOST_CAUTION = 100;
 /**
  * The least value of an aim over all schedules of a problem, as far as `mayGoOn` (asked before each piece of work of
  * about a millisecond) lets it: schedules by insertion first, then rounds, each twice as long as the one before, of
- * schedules by beam, exact search and improvement. `known` are starts by run that are a schedule already.
+ * schedules by negotiation and by beam, exact search and improvement. `known` are starts by run that are a schedule already.
  */
 export function solve(
   problem: PlanProblem,
@@ -57,8 +69,9 @@ export function solve(
   attempt.insert(allOrders(problem));
   for (let round = 0; !attempt.isSettled() && mayGoOn(); round++) {
     const effort = 2 ** round;
-    attempt.build(round);
     if (attempt.search(effort)) return attempt.outcome(true);
+    attempt.negotiate();
+    attempt.build(round);
     attempt.improve(effort);
     attempt.reorder(effort);
   }
@@ -102,6 +115,9 @@ class Attempt {
   private best: Found | null = null;
   private order: number[];
   private bound = 0;
+  /** Where between the bound and the best the next limit of a negotiation lies, and how much longer than at first it may last. */
+  private share = FIRST_SHARE;
+  private talk = 1;
 
   constructor(
     private readonly problem: PlanProblem,
@@ -153,6 +169,25 @@ class Attempt {
     const { network, model, aim } = this;
     if (network) this.bound = provenBound(network, model, aim, this.bound, this.best?.value ?? model.horizonSec);
     else this.bound = boundWithoutNetwork(this.problem, model, aim);
+  }
+
+  /** Schedules that keep a limit: nearer to the bound while they are found, to the best so far while they are not. */
+  negotiate(): void {
+    const { model, problem, aim, draw, mayGoOn } = this;
+    const flow = flowOf(problem, model, aim);
+    const before = this.best;
+    for (let failures = 0; failures < FAILURES && !this.isSettled() && mayGoOn();) {
+      const limit = Math.ceil(this.bound + (this.limit() - this.bound) * this.share);
+      const turns = placementsFor(flow, limit, NEGOTIATED_CELLS * this.talk) / problem.runs.length;
+      const room = MOST_BUSY * problem.hands.length * (limit - (problem.nowSec ?? 0));
+      if (flow.work > room || turns < LEAST_TURNS) break;
+      const placements = Math.min(turns, MOST_TURNS * this.talk) * problem.runs.length;
+      const starts = negotiate(flow, model, limit, placements, draw, mayGoOn);
+      if (starts) this.considerMoments(starts);
+      else failures++;
+      this.share = starts ? (2 * this.share) / 3 : (this.share + 1) / 2;
+    }
+    this.talk *= this.best === before ? 0.5 : 2;
   }
 
   /** Schedules by beam: one from nothing, then some that follow the best so far up to a moment that is drawn. */
