@@ -9,6 +9,12 @@ export const WORDS = {
   loading: 'Fetching…',
   tryAgain: 'Try again',
   request: 'Request',
+  /** Beside fields into which a day and a time are typed. */
+  typedTimes: {
+    here: (zone: string) => `Typed times go by the clock of this device (${zone}).`,
+    elsewhere: (zone: string, laboratory: string) =>
+      `Typed times go by the clock of this device (${zone}). Pages show those of the laboratory (${laboratory}).`,
+  },
   /** How many lines a list shows, and of how many. */
   shown: (found: number, all: number | 'more' | undefined) =>
     all === undefined ? `${found} shown` : all === 'more' ? `${found} shown, more below` : `${found} of ${all} shown`,

@@ -156,6 +156,16 @@ describeOnEachDatabase('Specimens', (fresh) => {
     expect(JSON.stringify(body)).not.toMatch(/Quillan|OQ-000417/);
   });
 
+  it('is found by its label typed as pages print it, unless nothing carries such a label', async () => {
+    const { id, label } = await register();
+    const scanned = async (text: string) => (await technician.post<object>('/api/scan', { text })).body;
+    const printed = label.slice('SW1:S:'.length);
+    expect(await scanned(printed)).toMatchObject({ kind: 'subject', subject: { id } });
+    expect(await scanned(` ${printed.toLowerCase()} `)).toMatchObject({ kind: 'subject', subject: { id } });
+    const nobodys = makeLabel('S', 'NEVER-G1VEN').slice('SW1:S:'.length);
+    expect(await scanned(nobodys)).toMatchObject({ kind: 'unknown', message: expect.stringContaining(nobodys) });
+  });
+
   it('has one effect for repeats of one request, also at the same time', async () => {
     const headers = { 'idempotency-key': 'subject-1' };
     const ids = await Promise.all(

@@ -56,4 +56,29 @@ describeWith('chromium', 'The plan in a browser', (chromiumPath) => {
     await page.getByText('The plan is accepted.').first().waitFor();
     expect(errors).toEqual([]);
   }, 60_000);
+
+  it('tells a fault beside its field, where it can be typed over, and by whose clock times are typed', async () => {
+    const context = await browser.newContext({ timezoneId: 'America/Halifax' });
+    const { page } = await openPage(context);
+    await signIn(page, test.url, 'tansy', PASSWORD);
+    await page.goto(`${test.url}/plan`);
+    await page.getByText(/clock of this device \(America\/Halifax\)\. Pages show those of the laboratory \(/).waitFor();
+    await page.getByLabel('Protocol').first().selectOption({ label: furnished.protocol.title });
+    await page.getByRole('button', { name: 'Add a run' }).click();
+    await page.getByRole('button', { name: 'Add a run' }).click();
+    // The run between has no protocol and is not sent, so that the server counts otherwise than the page.
+    await page.getByLabel('Protocol').last().selectOption({ label: furnished.protocol.title });
+    const slides = page.getByLabel('Slides').last();
+    await slides.fill('0');
+    await page.getByRole('button', { name: 'Plan', exact: true }).click();
+    const last = page.locator('fieldset').filter({ has: slides });
+    await last.getByText('slides must not be less than 1; found 0').waitFor();
+    expect(await page.getByText('must not be less than').count()).toBe(1);
+    expect(await page.getByText('wanted.').count()).toBe(0);
+    expect(await last.locator('input:focus').inputValue()).toBe('0');
+    await page.keyboard.type('2');
+    expect(await slides.inputValue()).toBe('2');
+    await page.keyboard.press('Enter');
+    await page.getByRole('heading', { name: 'Proposal' }).waitFor();
+  }, 60_000);
 });

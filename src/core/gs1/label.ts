@@ -91,6 +91,19 @@ export function readLabel(text: string): LabelReading {
   return { valid: true, kind, id };
 }
 
+/**
+ * Reads our own label typed as pages print it, without mark and kind; null where it is none. The check character covers
+ * the kind and changes with every single character, so that it fits one kind at most.
+ * `readPrinted('7K3M-00424')` is `{ valid: true, kind: 'C', id: '7K3M-0042' }`.
+ */
+export function readPrinted(text: string): (LabelReading & { valid: true }) | null {
+  for (const kind of Object.keys(LABEL_KINDS)) {
+    const read = readLabel(`SW1:${kind}:${text}`);
+    if (read.valid) return read;
+  }
+  return null;
+}
+
 function checkOf(kind: LabelKind, id: string): string {
   return checkCharacter(kind + id.replaceAll('-', ''));
 }

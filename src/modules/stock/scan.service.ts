@@ -1,7 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { Clock } from '../../clock.js';
 import type { LotDto, ScannedDto } from '../../contract/stock.dto.js';
-import { LABEL_KINDS, type LabelReading, makeLabel } from '../../core/gs1/label.js';
+import { LABEL_KINDS, type LabelReading, makeLabel, readPrinted } from '../../core/gs1/label.js';
 import type { Gs1Contents } from '../../core/gs1/reading.js';
 import { readScan } from '../../core/gs1/scan.js';
 import { matchLot } from '../../core/lot/scanned.js';
@@ -43,7 +43,7 @@ export class ScanService {
       const scan = readScan(text, localDay(asked.now, zone));
       switch (scan.type) {
         case 'unknown':
-          return unknown(scan.message);
+          return (await byPrint(asked, text)) ?? unknown(scan.message);
         case 'label':
           return byLabel(asked, scan.label);
         case 'gs1':
@@ -55,6 +55,13 @@ export class ScanService {
 
 function unknown(message: string): ScannedDto {
   return { kind: 'unknown', message, warnings: [], needsConfirmation: false };
+}
+
+/** A label typed as pages print it; other texts may look like one, so that only a label that something carries counts. */
+async function byPrint(asked: Asked, text: string): Promise<ScannedDto | null> {
+  const label = readPrinted(text.trim());
+  const answer = label && (await byLabel(asked, label));
+  return answer?.kind === 'unknown' ? null : answer;
 }
 
 async function byLabel(asked: Asked, read: LabelReading): Promise<ScannedDto> {

@@ -3,8 +3,9 @@ import { Form } from 'react-aria-components';
 import { useSession } from '../app/session.js';
 import { Button } from '../parts/Button.js';
 import { Field } from '../parts/Field.js';
-import { asLocal, DEVICE_ZONE } from '../parts/format.js';
+import { asLocal } from '../parts/format.js';
 import { Sheet } from '../parts/Sheet.js';
+import { TypedTimes } from '../parts/TypedTimes.js';
 import { WORDS } from '../words.js';
 import { BENCH } from './words.js';
 
@@ -60,7 +61,7 @@ export function TimeSheet({
         <label className="field">
           <span>{words.date}</span>
           <input type="datetime-local" step="1" value={local} onChange={({ target }) => setLocal(target.value)} />
-          <span className="field-help">{badTime ? words.dateError : words.dateHelp(DEVICE_ZONE)}</span>
+          <span className="field-help">{badTime ? words.dateError : <TypedTimes />}</span>
         </label>
         <Field
           label={words.sure}

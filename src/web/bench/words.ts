@@ -248,7 +248,6 @@ export const BENCH = {
     correctTitle: 'When did it really happen?',
     correctNow: (time: string) => `Recorded at ${time}`,
     date: 'Date and time',
-    dateHelp: (zone: string) => `By the clock of this device (${zone}).`,
     dateError: 'Give a date and a time that is not in the future.',
     sure: 'How sure is that, in seconds either way?',
     sureHelp: 'For a time known to the minute, 30.',

@@ -16,13 +16,14 @@ import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
 import { Choice } from '../parts/Choice.js';
 import { Field } from '../parts/Field.js';
-import { asWords, DEVICE_ZONE, shortLabel } from '../parts/format.js';
+import { asWords, shortLabel } from '../parts/format.js';
 import { newId } from '../parts/ids.js';
 import { kept } from '../parts/kept.js';
 import { say, sayProblem } from '../parts/notices.js';
 import { useKeys } from '../parts/pedal.js';
 import { PictureField } from '../parts/PictureField.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
+import { TypedTimes } from '../parts/TypedTimes.js';
 import { PAPER } from '../paper/words.js';
 import { useProtocols } from '../protocols/protocols.js';
 import { WORDS } from '../words.js';
@@ -126,7 +127,9 @@ export default function NewRunScreen() {
           <label className="field">
             <span>{PAPER.start.startedAt}</span>
             <input type="datetime-local" step="1" value={begun} onChange={({ target }) => setBegun(target.value)} />
-            <span className="field-help">{PAPER.start.startedHelp(DEVICE_ZONE)}</span>
+            <span className="field-help">
+              <TypedTimes />
+            </span>
           </label>
           <PictureField label={PAPER.start.picture} kept={photograph} onKept={setPhotograph} />
         </section>

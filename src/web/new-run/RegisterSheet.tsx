@@ -7,12 +7,13 @@ import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
 import { Tick } from '../parts/Choice.js';
 import { Field } from '../parts/Field.js';
-import { asLocal, DEVICE_ZONE } from '../parts/format.js';
+import { asLocal } from '../parts/format.js';
 import { say } from '../parts/notices.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { SelectField } from '../parts/SelectField.js';
 import { Sheet } from '../parts/Sheet.js';
 import { benchClock } from '../parts/ticker.js';
+import { TypedTimes } from '../parts/TypedTimes.js';
 import { WORDS } from '../words.js';
 import { NEW_RUN as words } from './words.js';
 
@@ -107,7 +108,9 @@ export function RegisterSheet({
                 value={draft.taken}
                 onChange={({ target }) => change({ taken: target.value })}
               />
-              <span className="field-help">{words.takenHelp(DEVICE_ZONE)}</span>
+              <span className="field-help">
+                <TypedTimes />
+              </span>
             </label>
             <Button onPress={() => change({ taken: asLocal(benchClock.now().at) })}>{words.takenNow}</Button>
           </div>

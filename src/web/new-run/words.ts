@@ -29,7 +29,6 @@ export const NEW_RUN = {
   descriptionHelp: 'Without the patient: core, neck lymph node, left',
   parent: 'Label of the specimen that it was cut from',
   taken: 'When it left the body',
-  takenHelp: (zone: string) => `By the clock of this device (${zone}).`,
   takenNow: 'Just now',
   irreplaceable: 'No second piece can be had',
   cytology: 'Cytology',

@@ -12,12 +12,13 @@ import { BENCH } from '../bench/words.js';
 import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
 import { Field } from '../parts/Field.js';
-import { asLocal, DEVICE_ZONE, shortLabel } from '../parts/format.js';
+import { asLocal, shortLabel } from '../parts/format.js';
 import { say } from '../parts/notices.js';
 import { Page, Part, Waiting } from '../parts/Page.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { ScanField } from '../parts/ScanField.js';
 import { typedNumber } from '../parts/typed-number.js';
+import { TypedTimes } from '../parts/TypedTimes.js';
 import { useRun } from '../release/run.js';
 import { useReagents } from '../stock/stock.js';
 import { WORDS } from '../words.js';
@@ -92,7 +93,14 @@ function Entry({ run }: { run: RunView }) {
         </div>
       </Part>
       <Bottles run={run} tray={tray} onChange={setTray} />
-      <Part title={words.steps} about={<p>{words.stepsHelp(DEVICE_ZONE)}</p>}>
+      <Part
+        title={words.steps}
+        about={
+          <p>
+            {words.stepsHelp} <TypedTimes />
+          </p>
+        }
+      >
         <ol className="paper-steps">
           {steps.map((step) => (
             <li key={step.id}>

@@ -42,7 +42,6 @@ export const PAPER = {
     title: (number: string) => `From paper sheet ${number}`.trim(),
     about: 'Enter what was stained. What stands on the sheet about bottles and steps comes next.',
     startedAt: 'When it began, as the sheet says',
-    startedHelp: (zone: string) => `By the clock of this device (${zone}).`,
     picture: 'Photograph of the sheet',
   },
 
@@ -65,8 +64,8 @@ export const PAPER = {
     trayAt: 'On the tray at',
     remove: 'Take off',
     steps: 'Steps',
-    stepsHelp: (zone: string) =>
-      `Leave a step empty that was not done. Give its end by the clock or its duration by stopwatch, not both. Times are by the clock of this device (${zone}).`,
+    stepsHelp:
+      'Leave a step empty that was not done. Give its end by the clock or its duration by stopwatch, not both.',
     startedAt: 'Start',
     endedAt: 'End',
     lasted: 'or lasted, min:s',

@@ -80,9 +80,6 @@ export function timeFormat(zone: string, locale?: string): TimeFormat {
   };
 }
 
-/** The zone of this device's clock, in which its date fields are read. */
-export const DEVICE_ZONE = Intl.DateTimeFormat().resolvedOptions().timeZone;
-
 /** An instant as a date field of this device shows it, to the second: '2026-11-25T10:08:17'. */
 export function asLocal(at: string): string {
   const date = new Date(at);

@@ -78,7 +78,7 @@ export const PLACES_WORDS = {
     unit: 'Unit',
     units: { Cel: '°C', '[degF]': '°F', K: 'K' },
     when: 'When',
-    whenHelp: 'Leave it as it is for now. By the clock of this device.',
+    whenHelp: 'Leave it as it is for now.',
     notNumber: 'Give a number such as 4.5. No mark for thousands.',
     action: 'Record it',
     done: 'The temperature is recorded',

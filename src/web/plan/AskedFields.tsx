@@ -8,12 +8,23 @@ import { newId } from '../parts/ids.js';
 import { Part } from '../parts/Page.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { SelectField } from '../parts/SelectField.js';
+import { TypedTimes } from '../parts/TypedTimes.js';
 import { stainsInForce, useProtocols } from '../protocols/protocols.js';
-import { type Form, newHandsLine, newRunLine, placesOf } from './asked.js';
+import { type Faults, type Form, newHandsLine, newRunLine, placesOf } from './asked.js';
 import { PLAN as words } from './words.js';
 
 /** What is to be done, who is there, and what there is little of. */
-export function AskedFields({ form, going, onChange }: { form: Form; going: number; onChange: (form: Form) => void }) {
+export function AskedFields({
+  form,
+  going,
+  faults,
+  onChange,
+}: {
+  form: Form;
+  going: number;
+  faults: Faults;
+  onChange: (form: Form) => void;
+}) {
   const protocols = useProtocols();
   const reagents = useQuery({ queryKey: ['reagents'], queryFn: () => got(api.GET('/api/reagents')) });
   const stains = stainsInForce(protocols.data ?? []);
@@ -22,7 +33,15 @@ export function AskedFields({ form, going, onChange }: { form: Form; going: numb
   return (
     <>
       <ProblemNote problem={protocols.error ?? reagents.error} />
-      <Part title={words.runs} about={<p>{going > 0 ? `${words.runsHelp} ${words.going(going)}` : words.runsHelp}</p>}>
+      <Part
+        title={words.runs}
+        about={
+          <p>
+            {words.runsHelp} {going > 0 && `${words.going(going)} `}
+            <TypedTimes />
+          </p>
+        }
+      >
         {form.runs.map((run, n) => {
           const set = (change: Partial<typeof run>): void =>
             onChange({ ...form, runs: changed(form.runs, run, change) });
@@ -36,6 +55,7 @@ export function AskedFields({ form, going, onChange }: { form: Form; going: numb
                 label={words.protocol}
                 empty={words.protocolEmpty}
                 value={run.revisionId}
+                error={faults.of(run, 'revisionId')}
                 onChange={(revisionId) => set({ revisionId })}
                 options={stains}
               />
@@ -44,6 +64,7 @@ export function AskedFields({ form, going, onChange }: { form: Form; going: numb
                   label={words.slides}
                   type="number"
                   value={run.slides}
+                  error={faults.of(run, 'slides')}
                   onChange={(slides) => set({ slides })}
                   isRequired
                 />
@@ -53,6 +74,7 @@ export function AskedFields({ form, going, onChange }: { form: Form; going: numb
                 help={words.earliestHelp}
                 type="datetime-local"
                 value={run.earliest}
+                error={faults.of(run, 'earliestAt')}
                 onChange={(earliest) => set({ earliest })}
               />
               <Field
@@ -60,6 +82,7 @@ export function AskedFields({ form, going, onChange }: { form: Form; going: numb
                 help={words.deadlineHelp}
                 type="datetime-local"
                 value={run.deadline}
+                error={faults.of(run, 'deadlineAt')}
                 onChange={(deadline) => set({ deadline })}
               />
               <label className="plan-first">
@@ -83,11 +106,18 @@ export function AskedFields({ form, going, onChange }: { form: Form; going: numb
               name={words.person(n + 1)}
               onRemove={() => onChange({ ...form, hands: without(form.hands, hands) })}
             >
-              <Field label={words.name} value={hands.name} onChange={(name) => set({ name })} isRequired />
+              <Field
+                label={words.name}
+                value={hands.name}
+                error={faults.of(hands, 'name')}
+                onChange={(name) => set({ name })}
+                isRequired
+              />
               <Field
                 label={words.from}
                 type="datetime-local"
                 value={hands.from}
+                error={faults.of(hands, 'from')}
                 onChange={(from) => set({ from })}
                 isRequired
               />
@@ -95,6 +125,7 @@ export function AskedFields({ form, going, onChange }: { form: Form; going: numb
                 label={words.to}
                 type="datetime-local"
                 value={hands.to}
+                error={faults.of(hands, 'to')}
                 onChange={(to) => set({ to })}
                 isRequired
               />
@@ -125,6 +156,7 @@ export function AskedFields({ form, going, onChange }: { form: Form; going: numb
                 label={words.reagent}
                 empty={words.reagentEmpty}
                 value={place.reagent}
+                error={faults.of(place, 'reagent')}
                 onChange={(reagent) => set({ reagent })}
                 options={(reagents.data ?? []).map(({ code, name }) => ({ id: code, name }))}
               />
@@ -133,6 +165,7 @@ export function AskedFields({ form, going, onChange }: { form: Form; going: numb
                   label={words.racks}
                   type="number"
                   value={place.racks}
+                  error={faults.of(place, 'racks')}
                   onChange={(racks) => set({ racks })}
                   isRequired
                 />

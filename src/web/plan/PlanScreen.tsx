@@ -11,7 +11,7 @@ import { say } from '../parts/notices.js';
 import { Nothing, Page, Part, Waiting } from '../parts/Page.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { benchClock } from '../parts/ticker.js';
-import { askedOf, formFor } from './asked.js';
+import { askedOf, faultsOf, type Form, formFor } from './asked.js';
 import { AskedFields } from './AskedFields.js';
 import { Drawing, Moments } from './Drawing.js';
 import './plan.css';
@@ -36,8 +36,8 @@ function Planning({ plan }: { plan: AcceptedPlan | null }) {
   const [form, setForm] = useState(() => formFor(plan, person.name, Date.parse(benchClock.now().at)));
   const [made, setMade] = useState<{ asked: PlanAsked; draft: PlanDraft } | null>(null);
   const draft = useChange(
-    (body: PlanAsked) => got(api.POST('/api/plans/drafts', { body })),
-    (answer, asked) => {
+    ({ asked }: { asked: PlanAsked; form: Form }) => got(api.POST('/api/plans/drafts', { body: asked })),
+    (answer, { asked }) => {
       setMade({ asked, draft: answer });
       say(answer.says);
     },
@@ -65,6 +65,7 @@ function Planning({ plan }: { plan: AcceptedPlan | null }) {
     },
   );
   const asked = askedOf(form, going);
+  const faults = faultsOf(draft.error, draft.variables?.input.form);
   return (
     <>
       {may('technician', 'releaser', 'manager', 'director') && (
@@ -72,12 +73,12 @@ function Planning({ plan }: { plan: AcceptedPlan | null }) {
           className="plan-form"
           onSubmit={(event) => {
             event.preventDefault();
-            if (asked) draft.ask(asked);
+            if (asked) draft.ask({ asked, form });
           }}
         >
-          <AskedFields form={form} going={going} onChange={setForm} />
+          <AskedFields form={form} going={going} faults={faults} onChange={setForm} />
           {!asked && <p>{words.missing}</p>}
-          <ProblemNote problem={draft.error} />
+          <ProblemNote problem={draft.error} isBeside={faults.isBeside} />
           <Button look="main" type="submit" isDisabled={!asked || draft.isPending}>
             {draft.isPending ? words.making : words.make}
           </Button>

@@ -1,3 +1,4 @@
+import { Problem } from '../api.js';
 import type { AcceptedPlan, PlanAsked } from '../api.paths.js';
 import { asLocal } from '../parts/format.js';
 import { newId } from '../parts/ids.js';
@@ -80,9 +81,8 @@ export function placesOf(baths: readonly { reagent: string }[]): PlaceLine[] {
 }
 
 /** What the form asks for; null while something is missing. */
-export function askedOf({ runs, hands, places }: Form, going: number): PlanAsked | null {
-  const chosen = runs.filter(({ revisionId }) => revisionId !== '');
-  const there = hands.filter(({ name, from, to }) => name.trim() !== '' && from !== '' && to !== '');
+export function askedOf(form: Form, going: number): PlanAsked | null {
+  const { wanted: chosen, hands: there, places: tight } = linesAsked(form);
   if (chosen.length + going === 0 || there.length === 0) return null;
   const someFirst = chosen.some(({ first }) => first);
   return {
@@ -96,9 +96,37 @@ export function askedOf({ runs, hands, places }: Form, going: number): PlanAsked
       ...(someFirst && { priority: first ? 0 : 1 }),
     })),
     hands: there.map(({ name, from, to }) => ({ name: name.trim(), from: instant(from), to: instant(to) })),
-    places: places
-      .filter(({ reagent }) => reagent !== '')
-      .map(({ reagent, racks }) => ({ reagent, racks: Number(racks) })),
+    places: tight.map(({ reagent, racks }) => ({ reagent, racks: Number(racks) })),
+  };
+}
+
+/** The lines that say enough to be asked about, under the names and in the order in which they are sent. */
+function linesAsked({ runs, hands, places }: Form) {
+  return {
+    wanted: runs.filter(({ revisionId }) => revisionId !== ''),
+    hands: hands.filter(({ name, from, to }) => name.trim() !== '' && from !== '' && to !== ''),
+    places: places.filter(({ reagent }) => reagent !== ''),
+  };
+}
+
+const FIELDS = ['revisionId', 'slides', 'earliestAt', 'deadlineAt', 'name', 'from', 'to', 'reagent', 'racks'] as const;
+
+/** What the server found wrong with single fields of the form that was sent, to be told beside them. */
+export interface Faults {
+  of: (line: { id: string }, field: (typeof FIELDS)[number]) => string | undefined;
+  /** Whether a fault at this address, such as 'wanted.0.slides', stands beside a field. */
+  isBeside: (at: string) => boolean;
+}
+
+export function faultsOf(problem: Error | null, sent: Form | undefined): Faults {
+  const told = problem instanceof Problem ? problem.problems : [];
+  const fields = new Map<string, string>();
+  for (const [list, lines] of Object.entries(sent ? linesAsked(sent) : {})) {
+    lines.forEach(({ id }, n) => FIELDS.forEach((field) => fields.set(`${list}.${n}.${field}`, `${id} ${field}`)));
+  }
+  return {
+    of: ({ id }, field) => told.find(({ at }) => fields.get(at) === `${id} ${field}`)?.message,
+    isBeside: (at) => fields.has(at),
   };
 }
 

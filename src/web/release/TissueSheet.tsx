@@ -14,6 +14,7 @@ import { Waiting } from '../parts/Page.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { SelectField } from '../parts/SelectField.js';
 import { Sheet } from '../parts/Sheet.js';
+import { TypedTimes } from '../parts/TypedTimes.js';
 import { useReagents } from '../stock/stock.js';
 import { WORDS } from '../words.js';
 import { RELEASE } from './words.js';
@@ -91,7 +92,9 @@ export function TissueSheet({ subjectId, onClose }: { subjectId: string; onClose
         <label className="field">
           <span>{words.at}</span>
           <input type="datetime-local" step="1" value={at} onChange={({ target }) => setAt(target.value)} required />
-          <span className="field-help">{words.atHelp(Intl.DateTimeFormat().resolvedOptions().timeZone)}</span>
+          <span className="field-help">
+            {words.atHelp} <TypedTimes />
+          </span>
         </label>
         {kind === 'into fixative' && (
           <SelectField

@@ -190,7 +190,7 @@ export const RELEASE = {
         'out of fixative': 'It came out of fixative',
       },
       at: 'When',
-      atHelp: (zone: string) => `As somebody knows it; never guessed. By the clock of this device (${zone}).`,
+      atHelp: 'As somebody knows it; never guessed.',
       fixative: 'Fixative',
       reason: 'Reason',
       reasonHelp: 'Needed where it was said before; both stay in the record.',

@@ -147,7 +147,7 @@ export const STOCK = {
       discarded: 'It can never be used again.',
     } satisfies Record<ContainerState, string>,
     when: 'When',
-    whenHelp: 'Leave it as it is for now. By the clock of this device.',
+    whenHelp: 'Leave it as it is for now.',
     reason: 'Reason',
     reasonNeeded: 'Such as expired, cloudy, broken. What is left is booked as waste.',
     action: 'Record it',

@@ -1,6 +1,13 @@
 import { describe, expect, it } from '@jest/globals';
 import fc from 'fast-check';
-import { checkCharacter, LABEL_KINDS, type LabelKind, makeLabel, readLabel } from '../../../src/core/gs1/label.js';
+import {
+  checkCharacter,
+  LABEL_KINDS,
+  type LabelKind,
+  makeLabel,
+  readLabel,
+  readPrinted,
+} from '../../../src/core/gs1/label.js';
 
 const kind = fc.constantFrom(...(Object.keys(LABEL_KINDS) as LabelKind[]));
 const id = fc.stringMatching(/^[0-9A-HJKMNP-TV-Z-]{4,32}$/);
@@ -36,6 +43,18 @@ describe('our own labels', () => {
         expect(readLabel(makeLabel(k, i).toLowerCase())).toEqual({ valid: true, kind: k, id: i });
       }),
     );
+  });
+
+  it('reads them as pages print them, of the one kind whose check character fits', () => {
+    fc.assert(
+      fc.property(kind, id, (k, i) => {
+        const printed = makeLabel(k, i).slice('SW1:C:'.length);
+        expect(readPrinted(printed)).toEqual({ valid: true, kind: k, id: i });
+        expect(readPrinted(printed.toLowerCase())).toEqual({ valid: true, kind: k, id: i });
+      }),
+    );
+    expect(readPrinted('7K3M 00424')).toBeNull();
+    expect(readPrinted('SW1:C:7K3M-00424')).toBeNull();
   });
 
   it('tells one kind from another, so that a slide’s label is never taken for a bottle’s', () => {
