@@ -22,6 +22,8 @@ export class OutlookLineDto {
   orderBy: string | null;
   perDay: number;
   onShelf: number;
+  /** What of it waits for acceptance or a decision, and may not be used until then. */
+  waiting: number;
   coming: number;
   inDrafts: number;
   reorderPoint: number;

@@ -6950,6 +6950,8 @@ export interface components {
             orderBy: string | null;
             perDay: number;
             onShelf: number;
+            /** @description What of it waits for acceptance or a decision, and may not be used until then. */
+            waiting: number;
             coming: number;
             inDrafts: number;
             reorderPoint: number;
@@ -7031,6 +7033,8 @@ export interface components {
             orderBy: string | null;
             perDay: number;
             onShelf: number;
+            /** @description What of it waits for acceptance or a decision, and may not be used until then. */
+            waiting: number;
             coming: number;
             inDrafts: number;
             reorderPoint: number;
@@ -7077,6 +7081,8 @@ export interface components {
             orderBy: string | null;
             perDay: number;
             onShelf: number;
+            /** @description What of it waits for acceptance or a decision, and may not be used until then. */
+            waiting: number;
             coming: number;
             inDrafts: number;
             reorderPoint: number;

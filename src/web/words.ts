@@ -60,6 +60,8 @@ export const WORDS = {
     acts: {
       retire: 'Taken out of use on my responsibility',
       reject: 'Rejected on my responsibility',
+      assess: 'Approved: this person may work so in this laboratory',
+      order: 'Approved: this order may be sent',
       close: 'Closed on my responsibility',
       withdraw: 'Release withdrawn on my responsibility',
       uphold: 'Upheld: I answer for this result standing',

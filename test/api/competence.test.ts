@@ -97,6 +97,24 @@ describeOnEachDatabase('People and instruments', (fresh) => {
     expect(await standing()).toEqual(['not competent', null]);
   });
 
+  it('signs what lets somebody work as an approval, and what stops them on the signer’s responsibility', async () => {
+    const taught = await test.createPerson('wren', ['technician']);
+    for (const decision of ['in training', 'competent', 'not competent', 'withdrawn']) {
+      test.clock.forward(60_000);
+      expect((await decide({ decision, ...(decision !== 'competent' && { elements: [] }) }, taught)).status).toBe(204);
+    }
+    const { items } = (await director.get<CompetenceListDto>('/api/competence')).body;
+    const acts = items.find(({ personId }) => personId === taught)?.acts;
+    expect(new Set(acts?.map(({ decision, signature }) => `${decision}: ${signature.meaning}`))).toEqual(
+      new Set([
+        'in training: approval',
+        'competent: approval',
+        'not competent: responsibility',
+        'withdrawn: responsibility',
+      ]),
+    );
+  });
+
   it('holds runs at a bench whose instrument is out of calibration, from the facts of that day', async () => {
     await decide();
     const { body: thermometer } = await director.post<InstrumentDto>('/api/instruments', {

@@ -61,6 +61,8 @@ describeOnEachDatabase('Keeping', (fresh) => {
     expect((await ask('/holds', { from: '2026-12-01', to: '2026-11-30' })).body.code).toBe('bad-period');
     const { body } = await ask('/holds', { kinds: ['bench', 'results'], from: '2026-11-01', to: '2026-11-30' });
     const [hold] = body.holds;
+    // It approves nothing for use.
+    expect(hold?.signature.meaning).toBe('responsibility');
     expect(hold).toMatchObject({ from: '2026-11-01T01:00:00.000Z', to: '2026-12-01T01:00:00.000Z', lifted: null });
     expect([(await kept('bench')).held, (await kept('stock')).held]).toEqual([true, false]);
     expect((await ask('/terms', { kind: 'bench', years: 5 })).body.code).toBe('under-hold');

@@ -196,7 +196,7 @@ describeOnEachDatabase('Orders', (fresh) => {
       await lab.must(`/orders/${id}/receipts`, delivery({ number: `TW-${n}`, containers: [{}, {}, {}, {}] }));
     }
     const learnt = await outlook();
-    expect(learnt).toMatchObject({ leadLearnt: true, coming: 0, onShelf: 6000 });
+    expect(learnt).toMatchObject({ leadLearnt: true, coming: 0, onShelf: 6000, waiting: 6000 });
     expect(['leadDays', 'leadSdDays', 'leadsObserved'].map((name) => figure(learnt, name))).toEqual([8, 2, 3]);
   });
 

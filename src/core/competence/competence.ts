@@ -16,6 +16,11 @@ export type AssessmentElement = (typeof ASSESSMENT_ELEMENTS)[number];
 export const COMPETENCE_DECISIONS = ['in training', 'competent', 'not competent', 'withdrawn'] as const;
 export type CompetenceDecision = (typeof COMPETENCE_DECISIONS)[number];
 
+/** Whether a person may work after a decision, alone or supervised. `letsWork('withdrawn')` is false. */
+export function letsWork(decision: CompetenceDecision): boolean {
+  return decision === 'competent' || decision === 'in training';
+}
+
 /** A decision on a person's competence in one protocol. */
 export interface CompetenceAct {
   protocolId: string;

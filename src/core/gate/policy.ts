@@ -118,11 +118,13 @@ export function checkPolicy({ rules }: GatePolicy): Problem[] {
     }
     const again = rules.findIndex((each) => each.rule === own.rule) < n;
     return [
-      ...(again ? [{ at: `rules.${n}.rule`, message: `"${own.rule}" stands here twice; say all of it once` }] : []),
+      ...(again
+        ? [{ at: `rules.${n}.rule`, message: `${named(rule, own.rule)} stands here twice; say all of it once` }]
+        : []),
       ...weightProblems(own, rule, `rules.${n}`),
       ...excuseProblems(own, rule, `rules.${n}`),
       ...limitProblems(own, rule, `rules.${n}.limits`),
-      ...emptyProblems(own, `rules.${n}`),
+      ...emptyProblems(own, rule, `rules.${n}`),
     ];
   });
   const [short, long] = (['fixation-short', 'fixation-long'] as const).map((code) =>
@@ -137,25 +139,30 @@ export function checkPolicy({ rules }: GatePolicy): Problem[] {
   return problems;
 }
 
+/** A rule as the page names it, with the code that a file and the API take. */
+function named({ title }: Rule, code: string): string {
+  return `${title} (${code})`;
+}
+
 function weightProblems({ rule: code, weight }: TightenedRule, rule: Rule, at: string): Problem[] {
   if (weight === undefined) return [];
   const least = leastWeight(rule);
   if (ORDER[weight] > ORDER[least]) return [];
   const message =
     weight === least
-      ? `"${code}" weighs ${least} already; leave its weight out`
-      : `"${code}" weighs ${least}, and a policy can only make a rule stricter, never a ${weight} of a ${least}`;
+      ? `${named(rule, code)} weighs ${least} already; leave its weight out`
+      : `${named(rule, code)} weighs ${least}, and a policy can only make a rule stricter, never a ${weight} of a ${least}`;
   return [{ at: `${at}.weight`, message }];
 }
 
 function excuseProblems({ rule: code, weight, neverExcused }: TightenedRule, rule: Rule, at: string): Problem[] {
   if (!neverExcused) return [];
   if (!rule.excusable) {
-    return [{ at: `${at}.neverExcused`, message: `no exception goes over "${code}" anyway; leave it out` }];
+    return [{ at: `${at}.neverExcused`, message: `no exception goes over ${named(rule, code)} anyway; leave it out` }];
   }
   const counts = weight ?? leastWeight(rule);
   if (counts === 'stop' || rule.weight === 'by step') return [];
-  const message = `"${code}" weighs ${counts}, which needs no exception; make it a stop as well`;
+  const message = `${named(rule, code)} weighs ${counts}, which needs no exception; make it a stop as well`;
   return [{ at: `${at}.neverExcused`, message }];
 }
 
@@ -165,7 +172,7 @@ function limitProblems({ rule: code, limits = [] }: TightenedRule, rule: Rule, a
     const place = `${at}.${n}`;
     if (!limit) {
       const names = [...limitsOf(rule).keys()].join(', ');
-      return [{ at: place, message: `"${code}" has no number "${name}"; it has ${names || 'none'}` }];
+      return [{ at: place, message: `${named(rule, code)} has no number "${name}"; it has ${names || 'none'}` }];
     }
     if (limits.findIndex((each) => each.name === name) < n) {
       return [{ at: place, message: `"${name}" stands here twice; say it once` }];
@@ -179,7 +186,7 @@ function limitProblems({ rule: code, limits = [] }: TightenedRule, rule: Rule, a
       ];
     }
     if (limit.value === null || isStricter(value, limit.value, limit)) return [];
-    const message = `"${code}" has ${limit.value} ${limit.unit}; a policy can only make it stricter, which is ${limit.stricter === 'less' ? 'less' : 'more'}`;
+    const message = `${named(rule, code)} has ${limit.value} ${limit.unit}; a policy can only make it stricter, which is ${limit.stricter === 'less' ? 'less' : 'more'}`;
     return [{ at: place, message }];
   });
 }
@@ -187,9 +194,15 @@ function limitProblems({ rule: code, limits = [] }: TightenedRule, rule: Rule, a
 /** A year, which no such limit reaches. */
 const MOST = { min: 527_040, h: 8784 };
 
-function emptyProblems({ rule: code, weight, neverExcused, limits = [] }: TightenedRule, at: string): Problem[] {
+function emptyProblems(
+  { rule: code, weight, neverExcused, limits = [] }: TightenedRule,
+  rule: Rule,
+  at: string,
+): Problem[] {
   if (weight || neverExcused || limits.length > 0) return [];
-  return [{ at, message: `nothing is said of "${code}"; give a weight, a number or that it is never excused` }];
+  return [
+    { at, message: `nothing is said of ${named(rule, code)}; give a weight, a number or that it is never excused` },
+  ];
 }
 
 /** Codes of the rules that a policy has less strict than the one before it, in the order of the one before. */

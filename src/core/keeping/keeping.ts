@@ -48,7 +48,7 @@ export function checkTerm(
     refuse(
       'invalid',
       'under-floor',
-      `${title}: ${years} years are less than the law asks for (${clause}); give ${floorYears} or more.`,
+      `${title}: the law asks for more than ${years} (${clause}); give ${floorYears} or more.`,
     );
   }
   if (years > MOST_YEARS)

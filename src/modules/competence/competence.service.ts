@@ -1,7 +1,7 @@
 import { Injectable } from '@nestjs/common';
 import { Clock } from '../../clock.js';
 import type { CompetenceDto, CompetenceListDto, NewCompetenceDto } from '../../contract/competence.dto.js';
-import { assessmentTerm, checkAssessment, competenceAt } from '../../core/competence/competence.js';
+import { assessmentTerm, checkAssessment, competenceAt, letsWork } from '../../core/competence/competence.js';
 import { inForce } from '../../core/protocol/lifecycle.js';
 import { signatureOf } from '../../core/record/signature.js';
 import { Refusal } from '../../core/refusal.js';
@@ -90,7 +90,7 @@ export class CompetenceService {
         const until = await termOf(unit, personId, asked);
         const { revision } = protocol;
         const record = { personId, protocolId, decision, at: unit.at, revision, until, elements, reason };
-        const signature = signatureOf(signer, 'approval', record, unit.at);
+        const signature = signatureOf(signer, letsWork(decision) ? 'approval' : 'responsibility', record, unit.at);
         const decided = await unit.all(CompetenceRow, { personId, protocolId }, { order: { seq: 'DESC' }, take: 1 });
         await unit.insert(CompetenceRow, { ...record, elements: elements.map((each) => ({ ...each })), signature });
         unit.about('person', personId, { protocol: protocolId, decision, ...(until !== null && { until }) });

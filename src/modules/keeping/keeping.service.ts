@@ -85,7 +85,7 @@ export class KeepingService {
           throw new Refusal('invalid', 'bad-period', message, [{ at: 'to', message }]);
         }
         const scope = { kinds, from, to };
-        const signature = signatureOf(signer, 'approval', { ...scope, reason }, unit.at);
+        const signature = signatureOf(signer, 'responsibility', { ...scope, reason }, unit.at);
         const { id } = await unit.insert(LegalHoldRow, { ...scope, reason, signature });
         unit.about('legal-hold', id, scope);
         return null;
@@ -107,7 +107,7 @@ export class KeepingService {
         if (await unit.one(LegalHoldEndRow, { holdId: id })) {
           throw new Refusal('conflict', 'lifted-already', 'This hold is lifted already.');
         }
-        const signature = signatureOf(signer, 'approval', { holdId: id, reason }, unit.at);
+        const signature = signatureOf(signer, 'responsibility', { holdId: id, reason }, unit.at);
         await unit.insert(LegalHoldEndRow, { holdId: id, reason, signature });
         unit.about('legal-hold', id, { lifted: true });
         return null;

@@ -119,6 +119,7 @@ function lineView({ reagent, unit, product, madeHere }: KnownOutlook, outlook: O
     orderBy,
     perDay: figures.perDay ?? 0,
     onShelf: figures.onShelf ?? 0,
+    waiting: figures.waiting ?? 0,
     coming: figures.coming ?? 0,
     inDrafts: figures.inDrafts ?? 0,
     reorderPoint: figures.reorderPoint ?? 0,

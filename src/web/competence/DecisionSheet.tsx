@@ -6,6 +6,7 @@ import {
   type AssessmentElement,
   COMPETENCE_DECISIONS,
   type CompetenceDecision,
+  letsWork,
 } from '../../core/competence/competence.js';
 import { useSession } from '../app/session.js';
 import { api, got, once } from '../api.js';
@@ -68,6 +69,7 @@ export function DecisionSheet({
       await queries.invalidateQueries({ queryKey: ['competence'] });
     },
   );
+  const allowed = decision !== null && letsWork(decision);
   const ready = decision !== null && reason.trim() !== '' && password !== '';
   return (
     <Sheet title={words.title(person, protocol)} onClose={onClose} closeWord={WORDS.cancel}>
@@ -99,10 +101,15 @@ export function DecisionSheet({
           </fieldset>
         )}
         <Field label={words.reason} help={words.reasonHelp} lines={2} value={reason} onChange={setReason} isRequired />
-        {(decision === 'competent' || decision === 'in training') && (
+        {allowed && (
           <Field label={words.lastDay} help={words.lastDayHelp} type="date" value={lastDay} onChange={setLastDay} />
         )}
-        <Signing meaning="approval" password={password} onPassword={setPassword} />
+        <Signing
+          meaning={allowed ? 'approval' : 'responsibility'}
+          act={allowed ? 'assess' : undefined}
+          password={password}
+          onPassword={setPassword}
+        />
         <ProblemNote problem={send.error} />
         <Button look="main" type="submit" isDisabled={!ready || send.isPending}>
           {send.isPending ? WORDS.sending : words.action}

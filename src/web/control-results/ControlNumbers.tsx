@@ -6,6 +6,7 @@ import type { paths } from '../api.paths.js';
 import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
 import { Field } from '../parts/Field.js';
+import { unitText } from '../parts/format.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { typedNumber } from '../parts/typed-number.js';
 import { WORDS } from '../words.js';
@@ -59,7 +60,7 @@ function Numbers({ runId, series }: { runId: string; series: Series }) {
       {series.levels.map(({ level }) => (
         <Field
           key={level}
-          label={RESULTS.sheets.valueOf(level, series.unit)}
+          label={RESULTS.sheets.valueOf(level, unitText(series.unit))}
           value={texts[level] ?? ''}
           onChange={(text) => setTexts({ ...texts, [level]: text })}
           inputMode="decimal"
@@ -79,7 +80,7 @@ function Numbers({ runId, series }: { runId: string; series: Series }) {
         {add.data?.values.map(({ id: valueId, level, value, verdict, fired }) => (
           <p key={valueId} className={verdict === 'reject' ? 'held-note' : 'small'}>
             {words.judged(
-              `${level}: ${value} ${series.unit}`,
+              `${level}: ${value} ${unitText(series.unit)}`,
               verdict === null ? RESULTS.charts.unjudged : RESULTS.charts.verdicts[verdict],
               fired.join(', '),
             )}{' '}

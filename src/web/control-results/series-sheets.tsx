@@ -7,6 +7,7 @@ import type { paths } from '../api.paths.js';
 import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
 import { Field } from '../parts/Field.js';
+import { unitText } from '../parts/format.js';
 import { say } from '../parts/notices.js';
 import { figures } from '../parts/numbers.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
@@ -50,21 +51,22 @@ export function ValuesSheet({ series, id, onClose }: { series: Series; id: strin
     const text = (values[level] ?? '').trim();
     return text === '' ? [] : [{ level, value: typedNumber(text), ...(unit.trim() !== '' && { unit: unit.trim() }) }];
   });
-  const wrong = given.some(({ value }) => !Number.isFinite(value));
+  const wrong = given.filter(({ value }) => !Number.isFinite(value)).map(({ level }) => level);
   return (
     <Sheet title={words.add} onClose={onClose} closeWord={WORDS.cancel}>
       <Form
         className="form"
         onSubmit={(event) => {
           event.preventDefault();
-          if (given.length > 0 && !wrong) add.ask({ values: given });
+          if (given.length > 0 && wrong.length === 0) add.ask({ values: given });
         }}
       >
         {series.levels.map(({ level }, n) => (
           <Field
             key={level}
-            label={words.valueOf(level, series.unit)}
+            label={words.valueOf(level, unitText(series.unit))}
             value={values[level] ?? ''}
+            error={wrong.includes(level) ? RESULTS.numbers.notNumber : undefined}
             onChange={(value) => setValues({ ...values, [level]: value })}
             inputMode="decimal"
             takesFocus={n === 0}
@@ -72,7 +74,7 @@ export function ValuesSheet({ series, id, onClose }: { series: Series; id: strin
         ))}
         <Field label={words.unit} value={unit} onChange={setUnit} />
         <ProblemNote problem={add.error} />
-        <Button look="main" type="submit" isDisabled={given.length === 0 || wrong || add.isPending}>
+        <Button look="main" type="submit" isDisabled={given.length === 0 || wrong.length > 0 || add.isPending}>
           {words.enter}
         </Button>
       </Form>

@@ -3,7 +3,7 @@ import { type ReactNode, useState } from 'react';
 import { Form } from 'react-aria-components';
 import type { KeptCode } from '../../core/keeping/kinds.js';
 import { api, got, once } from '../api.js';
-import type { Kept, Keeping } from '../api.paths.js';
+import type { Kept, Keeping, Signature } from '../api.paths.js';
 import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
 import { Tick } from '../parts/Choice.js';
@@ -20,6 +20,7 @@ function SignedSheet({
   title,
   children,
   reasonLabel,
+  meaning = 'responsibility',
   action,
   done,
   ready = true,
@@ -29,6 +30,7 @@ function SignedSheet({
   title: string;
   children?: ReactNode;
   reasonLabel: string;
+  meaning?: Signature['meaning'];
   action: string;
   done: string;
   ready?: boolean;
@@ -55,7 +57,7 @@ function SignedSheet({
       >
         {children}
         <Field label={reasonLabel} value={reason} onChange={setReason} lines={3} isRequired />
-        <Signing meaning="approval" password={password} onPassword={setPassword} />
+        <Signing meaning={meaning} password={password} onPassword={setPassword} />
         <ProblemNote problem={change.error} />
         <Button look="main" type="submit" isDisabled={!whole || change.isPending}>
           {change.isPending ? WORDS.sending : action}
@@ -79,6 +81,7 @@ export function TermSheet({
     <SignedSheet
       title={own.title(title)}
       reasonLabel={own.reason}
+      meaning="approval"
       action={own.action}
       done={own.done}
       ready={/^\d{1,3}$/.test(years)}

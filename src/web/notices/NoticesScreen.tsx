@@ -13,6 +13,7 @@ import { say } from '../parts/notices.js';
 import { Nothing, Page, Part, Tag, Waiting } from '../parts/Page.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import '../record/record.css';
+import { usePeopleNames } from '../stock/stock.js';
 import { CalendarPart } from './CalendarPart.js';
 import { MailPart } from './MailPart.js';
 import { NOTICES as words } from './words.js';
@@ -98,6 +99,7 @@ function Group({ notices }: { notices: readonly Notice[] }) {
 
 function Line({ notice, busy, onSeen }: { notice: Notice; busy: boolean; onSeen: (() => void) | null }) {
   const { format, person } = useSession();
+  const nameOf = usePeopleNames();
   const { at, text, runId, path, personId, overAt } = notice;
   return (
     <>
@@ -105,7 +107,11 @@ function Line({ notice, busy, onSeen }: { notice: Notice; busy: boolean; onSeen:
         <p className="matter-text">{format.within(text)}</p>
         <p className="small figures tag-line">
           {format.dayAndClock(at)}
-          {personId === person.id && <Tag frame="double">{words.forYou}</Tag>}
+          {personId !== null && (
+            <Tag frame={personId === person.id ? 'double' : 'plain'}>
+              {personId === person.id ? words.forYou : words.forSomebody(nameOf(personId))}
+            </Tag>
+          )}
           {overAt !== null && (
             <Tag frame="soft">
               {words.over} {format.dayAndClock(overAt)}

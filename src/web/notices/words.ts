@@ -13,6 +13,7 @@ export const NOTICES = {
   done: 'Marked as seen, under your name',
   over: 'no longer so',
   forYou: 'concerns you',
+  forSomebody: (name: string) => `concerns ${name || 'somebody else'}`,
   groups: {
     'step-over': 'Steps past their longest time',
     'control-unread': 'Controls not read',

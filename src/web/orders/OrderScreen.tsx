@@ -215,7 +215,7 @@ function History({ order: { acts } }: { order: Order }) {
             {how && `, ${ORDERS.sent.ways[how]}`}
           </p>
           {note !== undefined && <p>{note}</p>}
-          {signature && <SignatureBlock signature={signature} />}
+          {signature && <SignatureBlock signature={signature} act="order" />}
         </li>
       ))}
     </ol>

@@ -79,7 +79,7 @@ function fits({ pressing, madeHere }: OutlookLine, filter: Filter): boolean {
 }
 
 function Line({ line }: { line: OutlookLine }) {
-  const { unit, runsOutOn, orderBy, onShelf, coming, inDrafts, packs, quantity } = line;
+  const { unit, runsOutOn, orderBy, onShelf, waiting, coming, inDrafts, packs, quantity } = line;
   return (
     <div className="outlook-line">
       <p className="tag-line">
@@ -98,6 +98,7 @@ function Line({ line }: { line: OutlookLine }) {
       </p>
       <p>
         <span className="small">{words.onShelf}</span> <span className="figures">{amountText(onShelf, unit)}</span>
+        {waiting > 0 && <span className="small"> {words.waiting(amountText(waiting, unit))}</span>}
         {coming > 0 && <span className="small"> + {`${amountText(coming, unit)} ${words.coming}`}</span>}
         {inDrafts > 0 && <span className="small"> + {`${amountText(inDrafts, unit)} ${words.drafted}`}</span>}
       </p>

@@ -51,7 +51,7 @@ export function ApproveSheet({ order, onClose }: SheetProps) {
       >
         <p>{words.about(moneyText(totalCents, currency), supplierName)}</p>
         {above && <p className="held-note">{words.above(moneyText(signedAboveCents, currency))}</p>}
-        {above && able && <Signing meaning="approval" password={password} onPassword={setPassword} />}
+        {above && able && <Signing meaning="approval" act="order" password={password} onPassword={setPassword} />}
         {!able && <p>{words.notYou}</p>}
         <ProblemNote problem={send.error} />
         {able && (

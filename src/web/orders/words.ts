@@ -35,6 +35,7 @@ export const ORDERS = {
     orderBy: 'Order by',
     makeBy: 'Make by',
     onShelf: 'On the shelf',
+    waiting: (amount: string) => `(${amount} of it not to be used yet)`,
     coming: 'coming',
     drafted: 'in drafts',
     propose: 'Proposed',

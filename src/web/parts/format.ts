@@ -49,6 +49,11 @@ export interface TimeFormat {
   within(text: string): string;
 }
 
+/** The local day of an instant, such as '2026-11-25': the Swedish way of writing dates is that of ISO 8601. */
+export function dayIn(timeZone: string, ms: number): string {
+  return new Intl.DateTimeFormat('sv-SE', { timeZone }).format(ms);
+}
+
 const INSTANT = /\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d\.\d{3}Z/g;
 
 export function timeFormat(zone: string, locale?: string): TimeFormat {

@@ -2,12 +2,14 @@ import { useState } from 'react';
 import { Link } from 'react-aria-components';
 import type { ScreenProps } from '../app/screen.js';
 import { useSession } from '../app/session.js';
-import type { PlaceDetail } from '../api.paths.js';
+import type { Hold, PlaceDetail } from '../api.paths.js';
 import { useCatalogue } from '../bench/bench.js';
 import { Button } from '../parts/Button.js';
 import { Page, Part, Tag, Waiting } from '../parts/Page.js';
+import { DecideHoldsSheet } from './DecideHoldsSheet.js';
+import { Excursions } from './Excursions.js';
 import { ImportSheet } from './ImportSheet.js';
-import { limitsText, usePlace } from './places.js';
+import { concerning, limitsText, usePlace, usePlaces } from './places.js';
 import './places.css';
 import { PlaceSheet } from './PlaceSheet.js';
 import { ReadSheet } from './ReadSheet.js';
@@ -17,11 +19,13 @@ import { PLACES_WORDS } from './words.js';
 const words = PLACES_WORDS.place;
 const above = { href: '/stock/places', word: PLACES_WORDS.title };
 
-/** One storage place: its temperatures and what lies there. */
+/** One storage place: what was outside its limits and waits, its temperatures and what lies there. */
 export default function PlaceScreen({ place: code = '' }: ScreenProps) {
   const { may } = useSession();
   const { data, error, refetch } = usePlace(code);
+  const all = usePlaces().data;
   const [asked, setAsked] = useState<'place' | 'read' | 'import' | null>(null);
+  const [deciding, setDeciding] = useState<readonly Hold[] | null>(null);
   const close = (): void => setAsked(null);
   if (!data) {
     return (
@@ -58,6 +62,7 @@ export default function PlaceScreen({ place: code = '' }: ScreenProps) {
         </>
       }
     >
+      {all && <Excursions all={concerning(all, data)} onDecide={setDeciding} />}
       <Part title={words.temperatures}>
         {data.readings.length === 0 ? <p>{words.noTemperatures}</p> : <TemperatureChart place={data} />}
       </Part>
@@ -67,6 +72,7 @@ export default function PlaceScreen({ place: code = '' }: ScreenProps) {
       {asked === 'place' && <PlaceSheet place={data} onClose={close} />}
       {asked === 'read' && <ReadSheet place={data} onClose={close} />}
       {asked === 'import' && <ImportSheet place={data} onClose={close} />}
+      {deciding && <DecideHoldsSheet holds={deciding} onClose={() => setDeciding(null)} />}
     </Page>
   );
 }

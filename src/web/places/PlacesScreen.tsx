@@ -1,11 +1,11 @@
 import { useState } from 'react';
 import { Link } from 'react-aria-components';
 import { useSession } from '../app/session.js';
-import type { Excursion, Hold, Places, StoragePlace } from '../api.paths.js';
-import { OpenDeviation } from '../deviations/OpenDeviation.js';
+import type { Hold, StoragePlace } from '../api.paths.js';
 import { Button } from '../parts/Button.js';
-import { Nothing, Page, Part, Tag, Waiting } from '../parts/Page.js';
+import { Nothing, Page, Tag, Waiting } from '../parts/Page.js';
 import { DecideHoldsSheet } from './DecideHoldsSheet.js';
+import { Excursions } from './Excursions.js';
 import { ImportSheet } from './ImportSheet.js';
 import { limitsText, usePlaces } from './places.js';
 import './places.css';
@@ -108,107 +108,6 @@ function PlaceLine({ place, onAsk }: { place: StoragePlace; onAsk: (sheet: 'read
           </Button>
         </div>
       )}
-    </li>
-  );
-}
-
-function Excursions({ all, onDecide }: { all: Places; onDecide: (holds: readonly Hold[]) => void }) {
-  const open = all.excursions.filter(({ until, undecided }) => until === null || undecided > 0);
-  const before = all.excursions.filter((each) => !open.includes(each));
-  const others = all.holds.filter(({ causeId }) => causeId === null);
-  if (open.length + before.length + others.length === 0) return null;
-  const nameOf = (code: string): string => all.places.find((each) => each.code === code)?.name ?? code;
-  const line = (each: Excursion) => (
-    <ExcursionLine
-      key={each.id}
-      excursion={each}
-      name={nameOf(each.place)}
-      holds={all.holds.filter(({ causeId }) => causeId === each.id)}
-      onDecide={onDecide}
-    />
-  );
-  return (
-    <Part title={words.excursions.title}>
-      {open.length + others.length === 0 && <p>{words.excursions.none}</p>}
-      <ul className="checks">{open.map(line)}</ul>
-      {others.length > 0 && (
-        <ul className="checks" aria-label={words.excursions.others}>
-          {others.map((hold) => (
-            <HoldLine key={hold.id} hold={hold} onDecide={onDecide} />
-          ))}
-        </ul>
-      )}
-      {before.length > 0 && (
-        <details>
-          <summary>{words.excursions.before}</summary>
-          <ul className="checks">{before.map(line)}</ul>
-        </details>
-      )}
-    </Part>
-  );
-}
-
-function ExcursionLine({
-  excursion,
-  name,
-  holds,
-  onDecide,
-}: {
-  excursion: Excursion;
-  name: string;
-  holds: readonly Hold[];
-  onDecide: (holds: readonly Hold[]) => void;
-}) {
-  const { format, may } = useSession();
-  const { from, until, worst, undecided } = excursion;
-  return (
-    <li>
-      <p className="tag-line">
-        <strong>{name}</strong>
-        <Tag frame={until === null ? 'full' : 'plain'}>
-          {until === null ? words.excursions.goesOn : words.excursions.over}
-        </Tag>
-        <span className="figures">
-          {until === null
-            ? words.excursions.since(format.dayAndClock(from))
-            : words.excursions.span(format.dayAndClock(from), format.dayAndClock(until))}
-        </span>
-      </p>
-      {worst && <p>{words.excursions.worst(words.celsius(worst.celsius), limitsText(excursion))}</p>}
-      <p className="tag-line">
-        {undecided > 0 ? (
-          <Tag frame="double">{words.excursions.waiting(undecided)}</Tag>
-        ) : (
-          <span className="small">{words.excursions.decided}</span>
-        )}
-        {holds.length > 0 && may('manager', 'director') && (
-          <Button aria-label={`${words.excursions.decide}: ${name}`} onPress={() => onDecide(holds)}>
-            {words.excursions.decide}
-          </Button>
-        )}
-        <OpenDeviation from={{ subject: 'excursion', subjectId: excursion.id }} about={name} />
-      </p>
-    </li>
-  );
-}
-
-function HoldLine({ hold, onDecide }: { hold: Hold; onDecide: (holds: readonly Hold[]) => void }) {
-  const { format, may } = useSession();
-  return (
-    <li>
-      <p className="tag-line">
-        <Link href={`/stock/${hold.lotId}`} className="label">
-          {hold.label}
-        </Link>
-        <Tag frame="double">{words.excursions.kinds[hold.kind]}</Tag>
-        <span className="figures">{words.excursions.since(format.dayAndClock(hold.at))}</span>
-        {may('manager', 'director') && (
-          <Button aria-label={`${words.excursions.decide}: ${hold.label}`} onPress={() => onDecide([hold])}>
-            {words.excursions.decide}
-          </Button>
-        )}
-      </p>
-      <p>{format.within(hold.reason)}</p>
     </li>
   );
 }

@@ -23,6 +23,18 @@ export function useLeaving(): UseQueryResult<LeavingList> {
   return useQuery({ queryKey: ['stock', 'leaving'], queryFn: () => got(api.GET('/api/stock/leaving')) });
 }
 
+/** What of all excursions and holds concerns one place: those that happened there, and the holds of what lies there. */
+export function concerning(all: Places, { code, lying }: PlaceDetail): Places {
+  const excursions = all.excursions.filter(({ place }) => place === code);
+  return {
+    ...all,
+    excursions,
+    holds: all.holds.filter(({ causeId, containerId }) =>
+      causeId === null ? lying.some(({ id }) => id === containerId) : excursions.some(({ id }) => id === causeId),
+    ),
+  };
+}
+
 export function limitsText({ min, max }: Pick<StoragePlace, 'min' | 'max'>): string {
   if (min !== null && max !== null) return words.between(min, max);
   if (min !== null) return words.from(min);

@@ -8,6 +8,7 @@ import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
 import { Tick } from '../parts/Choice.js';
 import { Field } from '../parts/Field.js';
+import { dayIn } from '../parts/format.js';
 import { say } from '../parts/notices.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { Sheet } from '../parts/Sheet.js';
@@ -66,7 +67,7 @@ function useDone(onClose: () => void, said: string): (revision: Revision) => voi
 
 function ApproveSheet({ revision, onClose }: { revision: Revision; onClose: () => void }) {
   const { laboratory } = useSession();
-  const [day, setDay] = useState(() => dayIn(laboratory.zone));
+  const [day, setDay] = useState(() => dayIn(laboratory.zone, Date.parse(benchClock.now().at)));
   const [reference, setReference] = useState('');
   const [summary, setSummary] = useState('');
   const [newAssessment, setNewAssessment] = useState(false);
@@ -182,13 +183,4 @@ function NoteSheet({
       </Form>
     </Sheet>
   );
-}
-
-/** Today in the laboratory's zone, as a date field takes it. */
-function dayIn(zone: string): string {
-  const parts = new Intl.DateTimeFormat('en', { timeZone: zone, year: 'numeric', month: '2-digit', day: '2-digit' })
-    .formatToParts(Date.parse(benchClock.now().at))
-    .map(({ type, value }): [string, string] => [type, value]);
-  const { year, month, day } = Object.fromEntries(parts);
-  return `${year}-${month}-${day}`;
 }

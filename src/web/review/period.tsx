@@ -5,6 +5,7 @@ import { api, got } from '../api.js';
 import type { ReviewScope } from '../api.paths.js';
 import { plusDays } from '../../core/time/days.js';
 import { Field } from '../parts/Field.js';
+import { dayIn } from '../parts/format.js';
 import { Nothing } from '../parts/Page.js';
 import { benchClock } from '../parts/ticker.js';
 import { REVIEW as words } from './words.js';
@@ -42,11 +43,6 @@ export function usePeriod(): Period {
     setFrom,
     setTo,
   };
-}
-
-/** The local day of an instant: the Swedish way of writing dates is that of ISO 8601. */
-function dayIn(timeZone: string, ms: number): string {
-  return new Intl.DateTimeFormat('sv-SE', { timeZone }).format(ms);
 }
 
 export function PeriodFields({ period }: { period: Period }) {

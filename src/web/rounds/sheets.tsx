@@ -39,7 +39,8 @@ export function AddSheet({ onClose }: { onClose: () => void }) {
       await queries.invalidateQueries({ queryKey: ['rounds'] });
     },
   );
-  const ready = body.trim() !== '' && round.trim() !== '' && protocolId !== '' && dueDay !== '' && Number(samples) > 0;
+  const uncountable = samples.trim() !== '' && !/^[1-9]\d{0,3}$/.test(samples.trim());
+  const ready = [body, round, protocolId, dueDay, samples].every((each) => each.trim() !== '') && !uncountable;
   return (
     <Sheet title={words.title} onClose={onClose} closeWord={WORDS.cancel}>
       <Form
@@ -69,6 +70,7 @@ export function AddSheet({ onClose }: { onClose: () => void }) {
         <Field
           label={words.samples}
           help={words.samplesHelp}
+          error={uncountable ? words.notCount : undefined}
           inputMode="numeric"
           value={samples}
           onChange={setSamples}

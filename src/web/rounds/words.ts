@@ -38,6 +38,7 @@ export const ROUNDS = {
     dueDayHelp: 'A notice comes before it.',
     samples: 'Samples',
     samplesHelp: 'How many slides or pieces are to be stained.',
+    notCount: 'Give a whole number above 0.',
     action: 'Enter it',
     done: 'The round is entered',
   },

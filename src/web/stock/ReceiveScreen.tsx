@@ -3,20 +3,33 @@ import { useEffect, useRef, useState } from 'react';
 import { Form } from 'react-aria-components';
 import { USUAL_UNIT } from '../../core/ledger/written.js';
 import { navigate, useParam } from '../app/router.js';
+import { useSession } from '../app/session.js';
 import { api, got, once, Problem } from '../api.js';
 import type { NewLot, Scanned } from '../api.paths.js';
 import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
 import { Tick } from '../parts/Choice.js';
 import { Field } from '../parts/Field.js';
+import { dayIn } from '../parts/format.js';
 import { say } from '../parts/notices.js';
 import { Page } from '../parts/Page.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { ScanField } from '../parts/ScanField.js';
 import { SelectField } from '../parts/SelectField.js';
+import { benchClock } from '../parts/ticker.js';
 import { WORDS } from '../words.js';
 import { Containers } from './Containers.js';
-import { ANEW, afterScan, bodyOf, type Delivery, missingIn, wrongAmount, wrongNumber, wrongPrice } from './delivery.js';
+import {
+  ANEW,
+  afterScan,
+  bodyOf,
+  type Delivery,
+  isPast,
+  missingIn,
+  wrongAmount,
+  wrongNumber,
+  wrongPrice,
+} from './delivery.js';
 import { MoreFields } from './MoreFields.js';
 import { useReagents } from './stock.js';
 import './stock.css';
@@ -26,6 +39,7 @@ const words = STOCK.in;
 
 /** Takes a lot into stock: what its code says, what its print says, and how many containers came. */
 export default function ReceiveScreen() {
+  const { laboratory } = useSession();
   const queries = useQueryClient();
   const reagents = useReagents();
   const [code, setCode] = useParam('code');
@@ -68,6 +82,7 @@ export default function ReceiveScreen() {
     wrongNumber(delivery.openedDays) ||
     wrongPrice(delivery.price) ||
     delivery.containers.some(({ amount }) => wrongAmount(amount));
+  const past = isPast(delivery.expiry, dayIn(laboratory.zone, Date.parse(benchClock.now().at)));
   const counted = reagents.data?.find((each) => each.code === delivery.reagent)?.unit ?? USUAL_UNIT;
   const faults = send.error instanceof Problem ? send.error.problems : [];
   const faultAt = (at: string): string | undefined => faults.find((each) => each.at === at)?.message;
@@ -172,6 +187,7 @@ export default function ReceiveScreen() {
             onChange={(containers) => set({ containers })}
             faultAt={faultAt}
           />
+          <div role="status">{past && <p className="held-note">{words.expiryPast}</p>}</div>
           <ProblemNote problem={send.error} />
           {missing.length > 0 && <p className="small">{words.missing(missing)}</p>}
           <div>

@@ -166,6 +166,8 @@ export const STOCK = {
     numberHelp: 'As printed on the label.',
     expiry: 'Expiry',
     expiryHelp: 'As printed: 2027-03-31, or 2027-03 for a month. Without one, set one by your own rule.',
+    expiryPast:
+      'This expiry is past. Compare it with the print. If it is right, nothing of this lot may be used: take it in only to send it back or to discard it.',
     source: 'Supplier',
     sourceHelp: 'Who delivered it; a recall comes by this name.',
     gtin: 'Product number on the code',

@@ -55,13 +55,13 @@ describe('A laboratory’s policy', () => {
     [
       'a stop made a caution',
       { rule: 'past-expiry', weight: 'caution' },
-      '"past-expiry" weighs stop, and a policy can only make a rule stricter',
+      'Past its expiry (past-expiry) weighs stop, and a policy can only make a rule stricter',
     ],
     ['what it weighs already', { rule: 'past-expiry', weight: 'stop' }, 'weighs stop already'],
     [
       'a longer window',
       { rule: 'fixation-long', limits: [{ name: 'hours', value: 96 }] },
-      '"fixation-long" has 72 h; a policy can only make it stricter, which is less',
+      'Fixed too long (fixation-long) has 72 h; a policy can only make it stricter, which is less',
     ],
     ['a shorter least time', { rule: 'fixation-short', limits: [{ name: 'hours', value: 5 }] }, 'which is more'],
     [
@@ -81,7 +81,7 @@ describe('A laboratory’s policy', () => {
       },
       'stands here twice',
     ],
-    ['nothing', { rule: 'filter-due' }, 'nothing is said of "filter-due"'],
+    ['nothing', { rule: 'filter-due' }, 'nothing is said of Bath not filtered in time (filter-due)'],
     ['what no exception goes over anyway', { rule: 'run-abandoned', neverExcused: true }, 'leave it out'],
     ['what needs no exception', { rule: 'entered-late', neverExcused: true }, 'make it a stop as well'],
   ])('is refused for %s', (_name, rule, message) => {
@@ -90,7 +90,9 @@ describe('A laboratory’s policy', () => {
 
   it('is refused for a rule that stands twice, and for windows that exclude each other', () => {
     const twice: TightenedRule = { rule: 'entered-late', weight: 'caution' };
-    expect(told(twice, twice)).toEqual([expect.stringContaining('rules.1.rule: "entered-late" stands here twice')]);
+    expect(told(twice, twice)).toEqual([
+      expect.stringContaining('rules.1.rule: Entered afterwards (entered-late) stands here twice'),
+    ]);
     expect(
       told(
         { rule: 'fixation-short', limits: [{ name: 'hours', value: 30 }] },
