@@ -59,9 +59,7 @@ export function PrepareLine({
   const left =
     filling.taken.length === 0
       ? line.containers
-      : line.containers.filter(
-          ({ id, take: share }) => share && !filling.taken.some((each) => each.id === id),
-        );
+      : line.containers.filter(({ id, take: share }) => share && !filling.taken.some((each) => each.id === id));
   return (
     <li className="prepare-line">
       <h3>
