@@ -26,6 +26,15 @@ export async function openPage(context: BrowserContext): Promise<{ page: Page; e
   return { page, errors };
 }
 
+/** Waits until an expression is true in the page. The library's own way needs `eval`, which the pages' rules about scripts forbid. */
+export async function until(page: Page, expression: string): Promise<void> {
+  for (let turn = 0; turn < 200; turn++) {
+    if (await page.evaluate<boolean>(expression)) return;
+    await new Promise((resolve) => setTimeout(resolve, 50));
+  }
+  throw new Error(`was not true within ten seconds: ${expression}`);
+}
+
 /** Signs in as a person would. */
 export async function signIn(page: Page, url: string, login: string, password: string): Promise<void> {
   await page.goto(url);

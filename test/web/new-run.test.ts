@@ -4,7 +4,7 @@ import type { RunListDto } from '../../src/contract/run-view.dto.js';
 import { ContainerRow } from '../../src/store/rows/stock.entity.js';
 import { SubjectRow } from '../../src/store/rows/specimens.entity.js';
 import { type Client, LABORATORY, PASSWORD, startApp, type TestApp } from '../support/app.js';
-import { openBrowser, openPage, scan, signIn } from '../support/browser.js';
+import { openBrowser, openPage, scan, signIn, until } from '../support/browser.js';
 import { freshSqlite, type FreshDatabase } from '../support/databases.js';
 import { assessEverybody, furnish, type Furnished } from '../support/furnish.js';
 import { describeWith } from '../support/needs.js';
@@ -95,11 +95,14 @@ describeWith('chromium', 'Starting a run', (chromiumPath) => {
     await page.getByRole('button', { name: 'Start the run' }).dblclick();
     const panel = page.getByRole('article', { name: 'Acridine orange, fresh tissue, single dye' });
     await panel.getByRole('heading', { level: 2 }).waitFor();
-    await page.waitForFunction(`(() => {
+    await until(
+      page,
+      `(() => {
       const heading = document.querySelector('article.run h2').getBoundingClientRect();
       const strip = document.querySelector('.next').getBoundingClientRect();
       return heading.top >= strip.bottom && heading.bottom <= innerHeight;
-    })()`);
+    })()`,
+    );
     const { items } = (await tansy.get<RunListDto>('/api/runs')).body;
     expect(items).toHaveLength(1);
     expect(errors).toEqual([]);

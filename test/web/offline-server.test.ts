@@ -8,6 +8,7 @@ import type { BrowserContext } from 'playwright-core';
 import { ROOT } from '../cli/stainwright.js';
 import { LABORATORY } from '../support/app.js';
 import { allSent, eventsOfRun, openBench, press, standRun } from '../support/bench-page.js';
+import { until } from '../support/browser.js';
 import { describeWith } from '../support/needs.js';
 import { browser, database, onPages, restart, test } from '../support/stage.js';
 
@@ -126,7 +127,7 @@ describeWith('chromium', 'The bench and its server', (chromiumPath) => {
     try {
       const { page, errors } = await openBench(context, url);
       await press(page, 'Start');
-      await page.waitForFunction('navigator.serviceWorker.controller !== null');
+      await until(page, 'navigator.serviceWorker.controller !== null');
       newer();
       await page.evaluate('navigator.serviceWorker.getRegistration().then((known) => known.update()).then(() => null)');
       const take = page.getByRole('button', { name: 'Take it now' });

@@ -4,7 +4,7 @@ import { beforeAll, expect, it } from '@jest/globals';
 import type { Page } from 'playwright-core';
 import type { ProtocolSummaryDto, RevisionDto } from '../../src/contract/protocols.dto.js';
 import { PASSWORD } from '../support/app.js';
-import { openPage, signIn } from '../support/browser.js';
+import { openPage, signIn, until } from '../support/browser.js';
 import { describeWith } from '../support/needs.js';
 import { browser, onPages, test } from '../support/stage.js';
 
@@ -48,7 +48,7 @@ describeWith('chromium', 'Writing a protocol in a browser', (chromiumPath) => {
     await page.reload();
     await page.getByText('Taken up where it was left on this device.').waitFor();
     await status.getByRole('button').click();
-    await page.waitForFunction(`document.activeElement.value === '1O'`);
+    await until(page, `document.activeElement.value === '1O'`);
     await page.keyboard.press('Control+a');
     await page.keyboard.type('8');
     await status.getByText('Nothing is wrong with it.').waitFor();
