@@ -80,7 +80,7 @@ describeOnEachDatabase('Files', (fresh) => {
     for (const [what, content] of others) {
       const { status, body } = await send(content, { 'content-type': 'image/png' });
       expect([what, status, body.code]).toEqual([what, 422, 'file-type']);
-      expect(body.detail).toContain('image/png, image/jpeg, image/tiff, application/pdf');
+      expect(body.detail).toContain('PNG, JPEG, TIFF, PDF');
     }
     expect(await lying()).toEqual([]);
     expect(await rows()).toEqual([]);

@@ -214,7 +214,7 @@ describeWith('postgres', 'No route', () => {
     ]);
     expect(await told({ containers: many.slice(1) })).toContainEqual([
       'containers',
-      expect.stringContaining('no more than 200 elements'),
+      expect.stringContaining('must have at most 200 in its list'),
     ]);
     const unknown = Object.fromEntries(Array.from({ length: 4000 }, (_, n) => [`key${n}`, 1]));
     expect(await told(unknown)).toHaveLength(100);
