@@ -83,7 +83,7 @@ function sentAt(plain: unknown, path: Path): unknown {
 /** What of an empty value says no more than that it is empty. */
 const LENGTHS = ['isLength', 'minLength', 'isNotEmpty', 'arrayMinSize', 'arrayNotEmpty'];
 
-/** Whether a value is wrong for being empty: any text, and a list where a list is wanted. */
+/** Whether there is nothing to judge: a text without a character, or a list that is refused for its size alone. */
 function isEmpty(value: unknown, tooShort: boolean): boolean {
   return value === '' || (tooShort && Array.isArray(value) && value.length === 0);
 }

@@ -4,7 +4,6 @@ import {
   afterScan,
   ANEW,
   bodyOf,
-  isPast,
   missingIn,
   oneMore,
   withSize,
@@ -121,18 +120,5 @@ describe('a delivery that is sent', () => {
     expect(sent({ amount: '' })).toBeUndefined();
     expect(['', '7', '0,5'].map(wrongAmount)).toEqual([false, false, false]);
     expect(['0', '-1', 'half', '1 L'].map(wrongAmount)).toEqual([true, true, true, true]);
-  });
-});
-
-describe('a printed expiry', () => {
-  it('is past from the day after its last one, which for a month alone is the last of that month', () => {
-    expect(isPast('2026-11-26', '2026-11-27')).toBe(true);
-    expect(isPast('2026-11-27', '2026-11-27')).toBe(false);
-    expect(isPast(' 2026-10 ', '2026-11-01')).toBe(true);
-    expect(isPast('2026-11', '2026-11-30')).toBe(false);
-  });
-
-  it('is not past while it is still typed or is no date', () => {
-    for (const typed of ['', '202', '2020-1', 'none']) expect(isPast(typed, '2026-11-27')).toBe(false);
   });
 });

@@ -36,6 +36,7 @@ describe('instants', () => {
 
 it('asWords reads an id as words', () => expect(asWords('into-fixative')).toBe('Into fixative'));
 
-it('unitText takes the braces off an annotation that stands alone', () => {
-  expect(['{ratio}', 'mg/dL', '10*3/{field}'].map(unitText)).toEqual(['ratio', 'mg/dL', '10*3/{field}']);
+it('unitText writes units without the braces of UCUM, and its codes as people do', () => {
+  expect(['{ratio}', 'mg/dL', '10*3/{field}'].map(unitText)).toEqual(['ratio', 'mg/dL', '10*3/field']);
+  expect(['uL', 'ug/mL', 'Cel', '[degF]', '[pH]', '1'].map(unitText)).toEqual(['µL', 'µg/mL', '°C', '°F', '', '']);
 });

@@ -48,7 +48,7 @@ export function checkTerm(
     refuse(
       'invalid',
       'under-floor',
-      `${title}: the law asks for more than ${years} (${clause}); give ${floorYears} or more.`,
+      `${title}: the law asks for ${floorYears} years or more (${clause}); give at least that.`,
     );
   }
   if (years > MOST_YEARS)

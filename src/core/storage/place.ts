@@ -25,7 +25,7 @@ const PLAUSIBLE = { min: -200, max: 100 };
  * has; `at` names the field. `celsiusOf({ value: 277.15, unit: 'K' }, 'temperature')` is 4.
  */
 export function celsiusOf(reading: Quantity, at: string): number {
-  const { value, unit } = reading;
+  const { value } = reading;
   const refused = (message: string) => new Refusal('invalid', 'bad-temperature', message, [{ at, message }]);
   if (!Number.isFinite(value)) throw refused(`${at} is ${value}; give a number such as 4.5`);
   let celsius: number;
@@ -36,9 +36,7 @@ export function celsiusOf(reading: Quantity, at: string): number {
     throw refused(error.message);
   }
   if (celsius >= PLAUSIBLE.min && celsius <= PLAUSIBLE.max) return celsius;
-  throw refused(
-    `${value} ${unit === 'Cel' ? '°C' : unit} is no temperature of a store; it lies between ${PLAUSIBLE.min} and ${PLAUSIBLE.max} °C`,
-  );
+  throw refused(`${celsius} °C is no temperature of a store; it lies between ${PLAUSIBLE.min} and ${PLAUSIBLE.max} °C`);
 }
 
 /** Whether a temperature lies outside a place's limits, whose ends belong to it. */

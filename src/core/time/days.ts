@@ -12,6 +12,15 @@ export function daysBetween(from: string, to: string): number {
   return (startMs(to) - startMs(from)) / DAY_MS;
 }
 
+/**
+ * Whether the last day of a printed day or month lies before a local day; false for what is neither.
+ * `isPrintedPast('2026-11', '2026-11-30')` is false.
+ */
+export function isPrintedPast(expiry: string, today: string): boolean {
+  const printed = expiry.trim();
+  return /^\d{4}-\d\d(-\d\d)?$/.test(printed) && printed < today.slice(0, printed.length);
+}
+
 /** Refuses what is no day of the calendar, which JavaScript would take for another one. */
 function startMs(day: string): number {
   const ms = /^\d{4}-\d\d-\d\d$/.test(day) ? Date.parse(day) : Number.NaN;

@@ -1,4 +1,5 @@
 import type { Term } from '../../core/alerts/term.js';
+import { letsWork } from '../../core/competence/competence.js';
 import { roundStanding } from '../../core/external-assessment/round.js';
 import { dueAgain } from '../../core/instruments/instrument.js';
 import type { Instant } from '../../core/time/instant.js';
@@ -22,7 +23,7 @@ async function assessments(view: View): Promise<Term[]> {
   const titles = await titlesOf(view, [...new Set(acts.map(({ protocolId }) => protocolId))]);
   return [...last].flatMap(([id, { personId, protocolId, decision, until }]): Term[] => {
     const name = people.get(personId);
-    if (name === undefined || until === null || (decision !== 'competent' && decision !== 'in training')) return [];
+    if (name === undefined || until === null || !letsWork(decision)) return [];
     const what = titles.get(protocolId) ?? protocolId;
     return [{ kind: 'competence', id, name: `${name} in ${what}`, until, path: '/people/competence' }];
   });

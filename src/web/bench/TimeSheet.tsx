@@ -5,7 +5,7 @@ import { Button } from '../parts/Button.js';
 import { Field } from '../parts/Field.js';
 import { asLocal } from '../parts/format.js';
 import { Sheet } from '../parts/Sheet.js';
-import { TypedTimes } from '../parts/TypedTimes.js';
+import { TimeField } from '../parts/TimeField.js';
 import { WORDS } from '../words.js';
 import { BENCH } from './words.js';
 
@@ -58,11 +58,7 @@ export function TimeSheet({
         <p>
           {what}. {words.correctNow(format.clock(at))}.
         </p>
-        <label className="field">
-          <span>{words.date}</span>
-          <input type="datetime-local" step="1" value={local} onChange={({ target }) => setLocal(target.value)} />
-          <span className="field-help">{badTime ? words.dateError : <TypedTimes />}</span>
-        </label>
+        <TimeField label={words.date} error={badTime ? words.dateError : undefined} value={local} onChange={setLocal} />
         <Field
           label={words.sure}
           help={words.sureHelp}

@@ -77,5 +77,5 @@ export function monthName(month: string): string {
 
 /** A rate per hundred, to three digits. */
 export function percent(rate: number): string {
-  return figures(Number((rate * 100).toPrecision(3)));
+  return figures(rate * 100, 3);
 }

@@ -193,7 +193,7 @@ function Help({ period }: { period: TrendPeriod }) {
         <ul className="plain-list">
           {data.support.map(({ personId, name, deviations, runs, expected }) => (
             <li key={personId}>
-              {name}: {words.standWords(deviations, runs, figures(Number(expected.toPrecision(2))))}
+              {name}: {words.standWords(deviations, runs, figures(expected, 2))}
             </li>
           ))}
         </ul>

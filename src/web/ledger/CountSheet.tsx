@@ -6,7 +6,7 @@ import { useCatalogue } from '../bench/bench.js';
 import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
 import { Field } from '../parts/Field.js';
-import { shortLabel } from '../parts/format.js';
+import { shortLabel, unitText } from '../parts/format.js';
 import { say } from '../parts/notices.js';
 import { Waiting } from '../parts/Page.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
@@ -14,7 +14,7 @@ import { Sheet } from '../parts/Sheet.js';
 import { typedNumber } from '../parts/typed-number.js';
 import { useLot, useReagents } from '../stock/stock.js';
 import { WORDS } from '../words.js';
-import { changeText, unitText } from './ledger.js';
+import { changeText } from './ledger.js';
 import { LEDGER_WORDS } from './words.js';
 
 const words = LEDGER_WORDS.counts.sheet;

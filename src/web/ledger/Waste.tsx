@@ -1,6 +1,7 @@
 import { Waiting } from '../parts/Page.js';
 import { benchClock } from '../parts/ticker.js';
-import { amountText, priceText, useWaste } from './ledger.js';
+import { priceText } from '../parts/numbers.js';
+import { amountText, useWaste } from './ledger.js';
 import { LEDGER_WORDS } from './words.js';
 
 const words = LEDGER_WORDS.waste;

@@ -1,6 +1,7 @@
 import { queryOptions, useInfiniteQuery, useQueries, useQuery } from '@tanstack/react-query';
 import { api, got } from '../api.js';
 import type { components } from '../api.gen.js';
+import { unitText } from '../parts/format.js';
 import { LOCALE } from '../parts/locale.js';
 import { LEDGER_WORDS as words } from './words.js';
 
@@ -20,20 +21,10 @@ export function amountText({ value, unit }: Quantity): string {
   return `${number} ${unitText(unit)}`;
 }
 
-/** A UCUM code as people read it: '{slide}' is 'slide', 'uL' is 'µL'. */
-export function unitText(unit: string): string {
-  return unit.replaceAll(/[{}]/g, '').replace(/^u(?=[Lgm])/, 'µ');
-}
-
 /** With its sign, for what moved. */
 export function changeText({ value, unit }: Quantity): string {
   const sign = value === 0 ? '' : value < 0 ? '\u2212' : '+';
   return `${sign}${amountText({ value: Math.abs(value), unit })}`;
-}
-
-/** Hundredths of the currency as a price: '24.50'. */
-export function priceText(cents: number): string {
-  return (cents / 100).toLocaleString(LOCALE, { minimumFractionDigits: 2, maximumFractionDigits: 2 });
 }
 
 export function useShelf() {

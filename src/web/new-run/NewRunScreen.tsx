@@ -23,7 +23,7 @@ import { say, sayProblem } from '../parts/notices.js';
 import { useKeys } from '../parts/pedal.js';
 import { PictureField } from '../parts/PictureField.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
-import { TypedTimes } from '../parts/TypedTimes.js';
+import { TimeField } from '../parts/TimeField.js';
 import { PAPER } from '../paper/words.js';
 import { useProtocols } from '../protocols/protocols.js';
 import { WORDS } from '../words.js';
@@ -124,13 +124,7 @@ export default function NewRunScreen() {
         <section className="part">
           <h2>{PAPER.start.title(sheetNumber ?? '')}</h2>
           <p>{PAPER.start.about}</p>
-          <label className="field">
-            <span>{PAPER.start.startedAt}</span>
-            <input type="datetime-local" step="1" value={begun} onChange={({ target }) => setBegun(target.value)} />
-            <span className="field-help">
-              <TypedTimes />
-            </span>
-          </label>
+          <TimeField label={PAPER.start.startedAt} value={begun} onChange={setBegun} />
           <PictureField label={PAPER.start.picture} kept={photograph} onKept={setPhotograph} />
         </section>
       )}

@@ -13,7 +13,7 @@ import { ProblemNote } from '../parts/ProblemNote.js';
 import { SelectField } from '../parts/SelectField.js';
 import { Sheet } from '../parts/Sheet.js';
 import { benchClock } from '../parts/ticker.js';
-import { TypedTimes } from '../parts/TypedTimes.js';
+import { TimeField } from '../parts/TimeField.js';
 import { WORDS } from '../words.js';
 import { NEW_RUN as words } from './words.js';
 
@@ -100,18 +100,7 @@ export function RegisterSheet({
         )}
         {kind === 'specimen' && (
           <div className="taken">
-            <label className="field">
-              <span>{words.taken}</span>
-              <input
-                type="datetime-local"
-                step="1"
-                value={draft.taken}
-                onChange={({ target }) => change({ taken: target.value })}
-              />
-              <span className="field-help">
-                <TypedTimes />
-              </span>
-            </label>
+            <TimeField label={words.taken} value={draft.taken} onChange={(taken) => change({ taken })} />
             <Button onPress={() => change({ taken: asLocal(benchClock.now().at) })}>{words.takenNow}</Button>
           </div>
         )}

@@ -1,17 +1,12 @@
+import { unitText } from '../parts/format.js';
 import { LOCALE } from '../parts/locale.js';
 import { figures } from '../parts/numbers.js';
 import { typedNumber } from '../parts/typed-number.js';
 
 const DAY = new Intl.DateTimeFormat(LOCALE, { timeZone: 'UTC', day: 'numeric', month: 'short', year: 'numeric' });
 
-/** UCUM units that people write otherwise. */
-const WRITTEN: Record<string, string> = {
-  uL: 'µL',
-  '1': '',
-  '{piece}': 'pieces',
-  '{slide}': 'slides',
-  '{test}': 'tests',
-};
+/** What is counted, of which there are mostly many. */
+const MANY: Record<string, string> = { '{piece}': 'pieces', '{slide}': 'slides', '{test}': 'tests' };
 
 /** To four figures; what no balance shows is nothing. */
 export function numberText(value: number): string {
@@ -20,7 +15,7 @@ export function numberText(value: number): string {
 
 /** '1,250 mL'. */
 export function amountText(value: number, unit: string): string {
-  return `${numberText(value)} ${WRITTEN[unit] ?? unit}`.trim();
+  return `${numberText(value)} ${MANY[unit] ?? unitText(unit)}`.trim();
 }
 
 /** A local day as people write it. */

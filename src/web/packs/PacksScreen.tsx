@@ -6,6 +6,7 @@ import type { Pack } from '../api.paths.js';
 import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
 import { say } from '../parts/notices.js';
+import { sizeText } from '../parts/numbers.js';
 import { Nothing, Page, Part, Tag, Waiting } from '../parts/Page.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { usePeopleNames } from '../stock/stock.js';
@@ -134,7 +135,7 @@ function OnePack({ pack }: { pack: Pack }) {
       <div className="pack-ways">
         {state === 'made' && bytes !== null && (
           <a className="button button-main" href={`/api/packs/${id}/download`} download>
-            {words.download} ({words.size(bytes)})
+            {words.download} ({sizeText(bytes)})
           </a>
         )}
         {state === 'failed' && (

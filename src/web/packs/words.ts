@@ -1,6 +1,5 @@
 import type { Pack } from '../api.paths.js';
 import { LOCALE } from '../parts/locale.js';
-import { decimals } from '../parts/numbers.js';
 
 export const PACKS = {
   title: 'Evidence packs',
@@ -60,7 +59,6 @@ export const PACKS = {
     `${part === '' ? 'Beginning' : part}: ${done.toLocaleString(LOCALE)} of ${total.toLocaleString(LOCALE)} rows`,
   progress: 'Rows written',
   download: 'Save the file',
-  size: (bytes: number) => (bytes < 1e6 ? `${Math.ceil(bytes / 1e3)} kB` : `${decimals(bytes / 1e6, 1)} MB`),
   manifest: 'Manifest SHA-256',
   cancel: 'Cancel',
   remove: 'Remove the file',

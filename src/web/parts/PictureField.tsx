@@ -2,7 +2,7 @@ import { useId, useState } from 'react';
 import type { ReactNode } from 'react';
 import type { KeptFile } from '../api.paths.js';
 import { FileWay } from './FileWay.js';
-import { decimals } from './numbers.js';
+import { sizeText } from './numbers.js';
 import { ProblemNote } from './ProblemNote.js';
 import './picture-field.css';
 import { fileAddress, sendFile } from './upload.js';
@@ -81,8 +81,4 @@ export function Thumbnail({ file }: { file: KeptFile }) {
       {shown ? <img src={fileAddress(file.id)} alt={file.name} loading="lazy" /> : file.name}
     </a>
   );
-}
-
-function sizeText(bytes: number): string {
-  return bytes < 1e6 ? `${Math.max(1, Math.round(bytes / 1e3))} kB` : `${decimals(bytes / 1e6, 1)} MB`;
 }

@@ -49,9 +49,12 @@ export interface TimeFormat {
   within(text: string): string;
 }
 
-/** The local day of an instant, such as '2026-11-25': the Swedish way of writing dates is that of ISO 8601. */
-export function dayIn(timeZone: string, ms: number): string {
-  return new Intl.DateTimeFormat('sv-SE', { timeZone }).format(ms);
+/**
+ * The local day of an instant, such as '2026-11-25': the Swedish way of writing dates is that of ISO 8601. The server's
+ * `localDay` would bring a library of calendars into every page.
+ */
+export function dayIn(timeZone: string, at: string): string {
+  return new Intl.DateTimeFormat('sv-SE', { timeZone }).format(Date.parse(at));
 }
 
 const INSTANT = /\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d\.\d{3}Z/g;
@@ -104,7 +107,10 @@ export function someLabels(labels: readonly string[]): string {
   return labels.length > NAMED ? `${named} + ${labels.length - NAMED}` : named;
 }
 
-/** A UCUM unit as people read it: an annotation that stands alone without its braces, '{ratio}' as 'ratio'. */
+/** UCUM codes that people write otherwise. */
+const WRITTEN: Record<string, string> = { '1': '', '[pH]': '', '[degF]': '°F', Cel: '°C' };
+
+/** A UCUM unit as people read it: '{ratio}' is 'ratio', 'uL' is 'µL'. */
 export function unitText(unit: string): string {
-  return unit.replace(/^\{(.+)\}$/, '$1');
+  return WRITTEN[unit] ?? unit.replaceAll(/[{}]/g, '').replace(/^u(?=[Lgm])/, 'µ');
 }

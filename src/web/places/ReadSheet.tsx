@@ -13,7 +13,7 @@ import { SelectField } from '../parts/SelectField.js';
 import { Sheet } from '../parts/Sheet.js';
 import { benchClock } from '../parts/ticker.js';
 import { typedNumber } from '../parts/typed-number.js';
-import { TypedTimes } from '../parts/TypedTimes.js';
+import { TimeField } from '../parts/TimeField.js';
 import { WORDS } from '../words.js';
 import { limitsText } from './places.js';
 import { PLACES_WORDS } from './words.js';
@@ -70,17 +70,7 @@ export function ReadSheet({ place, onClose }: { place: StoragePlace; onClose: ()
           onChange={setUnit}
           options={Object.entries(words.units).map(([id, name]) => ({ id: id as Unit, name }))}
         />
-        <Field
-          label={words.when}
-          help={
-            <>
-              {words.whenHelp} <TypedTimes />
-            </>
-          }
-          type="datetime-local"
-          value={when}
-          onChange={setWhen}
-        />
+        <TimeField label={words.when} help={words.whenHelp} value={when} onChange={setWhen} />
         <ProblemNote problem={send.error} />
         <Button look="main" type="submit" isDisabled={send.isPending || Number.isNaN(figure) || Number.isNaN(ms)}>
           {send.isPending ? WORDS.sending : words.action}

@@ -67,7 +67,7 @@ function useDone(onClose: () => void, said: string): (revision: Revision) => voi
 
 function ApproveSheet({ revision, onClose }: { revision: Revision; onClose: () => void }) {
   const { laboratory } = useSession();
-  const [day, setDay] = useState(() => dayIn(laboratory.zone, Date.parse(benchClock.now().at)));
+  const [day, setDay] = useState(() => dayIn(laboratory.zone, benchClock.now().at));
   const [reference, setReference] = useState('');
   const [summary, setSummary] = useState('');
   const [newAssessment, setNewAssessment] = useState(false);

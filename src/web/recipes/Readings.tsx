@@ -2,7 +2,7 @@ import type { KnownRecipe } from '../api.paths.js';
 import { Choice } from '../parts/Choice.js';
 import { Field } from '../parts/Field.js';
 import { typedNumber } from '../parts/typed-number.js';
-import { unitText } from './amounts.js';
+import { unitText } from '../parts/format.js';
 import type { TypedReading } from './filling.js';
 import { limitsText } from './RecipeScreen.js';
 import { RECIPES } from './words.js';

@@ -14,7 +14,7 @@ import { Waiting } from '../parts/Page.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { SelectField } from '../parts/SelectField.js';
 import { Sheet } from '../parts/Sheet.js';
-import { TypedTimes } from '../parts/TypedTimes.js';
+import { TimeField } from '../parts/TimeField.js';
 import { useReagents } from '../stock/stock.js';
 import { WORDS } from '../words.js';
 import { RELEASE } from './words.js';
@@ -89,13 +89,7 @@ export function TissueSheet({ subjectId, onClose }: { subjectId: string; onClose
           value={kind}
           onChange={setKind}
         />
-        <label className="field">
-          <span>{words.at}</span>
-          <input type="datetime-local" step="1" value={at} onChange={({ target }) => setAt(target.value)} required />
-          <span className="field-help">
-            {words.atHelp} <TypedTimes />
-          </span>
-        </label>
+        <TimeField label={words.at} help={words.atHelp} value={at} onChange={setAt} isRequired />
         {kind === 'into fixative' && (
           <SelectField
             label={words.fixative}

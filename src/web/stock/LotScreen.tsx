@@ -7,7 +7,7 @@ import { useSession } from '../app/session.js';
 import type { Container, Lot, LotEvidenceSaid } from '../api.paths.js';
 import { useCatalogue } from '../bench/bench.js';
 import { Button } from '../parts/Button.js';
-import { decimals } from '../parts/numbers.js';
+import { priceText } from '../parts/numbers.js';
 import { Page, Part, Tag, Waiting } from '../parts/Page.js';
 import { HoldSheet, MoveSheet, WaterSheet } from '../places/container-sheets.js';
 import { usePlaceNames } from '../places/places.js';
@@ -111,10 +111,6 @@ function valueText({ containers, priceCents }: Lot): string | null {
 }
 
 /** Hundredths of the laboratory's currency, which has no sign here. */
-function priceText(cents: number): string {
-  return decimals(cents / 100, 2);
-}
-
 function Shipments({ lot }: { lot: Lot }) {
   const { format } = useSession();
   return (

@@ -2,6 +2,7 @@ import { useQueryClient } from '@tanstack/react-query';
 import { useEffect, useRef, useState } from 'react';
 import { Form } from 'react-aria-components';
 import { USUAL_UNIT } from '../../core/ledger/written.js';
+import { isPrintedPast } from '../../core/time/days.js';
 import { navigate, useParam } from '../app/router.js';
 import { useSession } from '../app/session.js';
 import { api, got, once, Problem } from '../api.js';
@@ -19,17 +20,7 @@ import { SelectField } from '../parts/SelectField.js';
 import { benchClock } from '../parts/ticker.js';
 import { WORDS } from '../words.js';
 import { Containers } from './Containers.js';
-import {
-  ANEW,
-  afterScan,
-  bodyOf,
-  type Delivery,
-  isPast,
-  missingIn,
-  wrongAmount,
-  wrongNumber,
-  wrongPrice,
-} from './delivery.js';
+import { ANEW, afterScan, bodyOf, type Delivery, missingIn, wrongAmount, wrongNumber, wrongPrice } from './delivery.js';
 import { MoreFields } from './MoreFields.js';
 import { useReagents } from './stock.js';
 import './stock.css';
@@ -82,7 +73,7 @@ export default function ReceiveScreen() {
     wrongNumber(delivery.openedDays) ||
     wrongPrice(delivery.price) ||
     delivery.containers.some(({ amount }) => wrongAmount(amount));
-  const past = isPast(delivery.expiry, dayIn(laboratory.zone, Date.parse(benchClock.now().at)));
+  const past = isPrintedPast(delivery.expiry, dayIn(laboratory.zone, benchClock.now().at));
   const counted = reagents.data?.find((each) => each.code === delivery.reagent)?.unit ?? USUAL_UNIT;
   const faults = send.error instanceof Problem ? send.error.problems : [];
   const faultAt = (at: string): string | undefined => faults.find((each) => each.at === at)?.message;

@@ -150,12 +150,6 @@ export function wrongNumber(text: string): boolean {
   return text.trim() !== '' && !/^[1-9]\d{0,4}$/.test(text.trim());
 }
 
-/** Whether the last day of a printed expiry lies before a local day: `isPast('2026-11', '2026-11-30')` is false. */
-export function isPast(expiry: string, today: string): boolean {
-  const printed = expiry.trim();
-  return /^\d{4}-\d\d(-\d\d)?$/.test(printed) && printed < today.slice(0, printed.length);
-}
-
 /** Whether a price was typed that is none. */
 export function wrongPrice(text: string): boolean {
   return text.trim() !== '' && !/^\d{1,7}([.,]\d{1,2})?$/.test(text.trim());

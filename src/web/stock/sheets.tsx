@@ -12,7 +12,7 @@ import { say } from '../parts/notices.js';
 import { ProblemNote } from '../parts/ProblemNote.js';
 import { Sheet } from '../parts/Sheet.js';
 import { benchClock } from '../parts/ticker.js';
-import { TypedTimes } from '../parts/TypedTimes.js';
+import { TimeField } from '../parts/TimeField.js';
 import { WORDS } from '../words.js';
 import { STOCK } from './words.js';
 
@@ -56,17 +56,7 @@ export function StateSheet({
         }}
       >
         <p>{words.about[state]}</p>
-        <Field
-          label={words.when}
-          help={
-            <>
-              {words.whenHelp} <TypedTimes />
-            </>
-          }
-          type="datetime-local"
-          value={when}
-          onChange={setWhen}
-        />
+        <TimeField label={words.when} help={words.whenHelp} value={when} onChange={setWhen} />
         <Field
           label={words.reason}
           help={reasoned ? words.reasonNeeded : WORDS.optional}
