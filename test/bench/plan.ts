@@ -1,15 +1,14 @@
 import { checkPlan } from '../../src/core/plan/check.js';
 import { plan } from '../../src/core/plan/plan.js';
-import type { PlanProblem, PlanRun } from '../../src/core/plan/problem.js';
-import { sequence } from '../../src/core/plan/sequence.js';
+import type { PlanProblem } from '../../src/core/plan/problem.js';
+import { type Racks, racks } from '../core/plan/benches.js';
 
 const RUNS = 12;
 const STEPS = 15;
 const WORK_SEC = 2;
 const SEEDS = [1, 2, 3, 4, 5, 6];
 
-/** Hands-on seconds of a step, and its longest wait beyond the least, as a part of the least. */
-const BENCHES: { name: string; handsOnSec: [number, number]; slack: [number, number]; kinds: number }[] = [
+const BENCHES: (Omit<Racks, 'runs' | 'steps'> & { name: string })[] = [
   { name: 'twelve different runs', handsOnSec: [5, 12], slack: [0.2, 1], kinds: 12 },
   { name: 'three kinds of runs', handsOnSec: [5, 12], slack: [0.1, 0.5], kinds: 3 },
   { name: 'twelve runs alike', handsOnSec: [5, 12], slack: [0.1, 0.5], kinds: 1 },
@@ -28,7 +27,7 @@ function main(): void {
   );
   for (const { name, ...bench } of BENCHES) {
     const found = SEEDS.map((seed) => {
-      const problem = problemOf(bench, seed);
+      const problem = racks({ runs: RUNS, steps: STEPS, ...bench }, seed);
       const begun = process.cpuUsage();
       const answer = plan(problem, () => spentSec(begun) < WORK_SEC);
       if (answer.answer !== 'plan' || checkPlan(problem, answer.schedule).length > 0)
@@ -45,24 +44,6 @@ function main(): void {
       `  ${name.padEnd(34)}over the bound ${found.map(({ over }) => percent(over).padStart(7)).join(' ')}   of one after the other ${found.map(({ ofAlone }) => percent(ofAlone)).join(' ')}   ${found.map(({ spent }) => `${spent.toFixed(1)} s`).join(' ')}`,
     );
   }
-}
-
-function problemOf({ handsOnSec, slack, kinds }: Omit<(typeof BENCHES)[number], 'name'>, seed: number): PlanProblem {
-  const draw = sequence(seed);
-  const between = (least: number, most: number): number => least + draw(most - least + 1);
-  const made = Array.from({ length: kinds }, () =>
-    Array.from({ length: STEPS }, (_, k) => {
-      const hands = between(...handsOnSec);
-      const minSec = hands + between(20, 240);
-      const over = slack[0] + ((slack[1] - slack[0]) * draw(1000)) / 1000;
-      return { handsOnSec: hands, minSec, maxSec: k === STEPS - 1 ? null : minSec + Math.round(minSec * over) };
-    }),
-  );
-  const runs: PlanRun[] = Array.from({ length: RUNS }, (_, r) => ({
-    id: `run ${r + 1}`,
-    steps: made[r % kinds] ?? [],
-  }));
-  return { runs, hands: [{ id: 'one', away: [] }] };
 }
 
 function oneAfterAnother({ runs }: PlanProblem): number {

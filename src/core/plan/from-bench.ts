@@ -80,8 +80,9 @@ export function originOf({ at, going }: Pick<Bench, 'at' | 'going'>): number {
 /**
  * The planner's problem for a bench, in whole seconds from `originOf`. A rack goes straight from one step into the next:
  * the moment at a border is what hands do at the end of the one and at the start of the other, and the end of the last
- * step is a moment of its own. Windows are rounded inwards. Refuses no hands, too many runs, times more than 31 days ahead,
- * a step longer than a day, a minimum above its maximum, a transfer longer than its gap allows, a deadline that is no later than the earliest start.
+ * step is a moment of its own. Windows are rounded inwards. Refuses no hands, too many runs, times more than 31 days
+ * ahead, a step longer than a day, a minimum above its maximum, a transfer longer than its gap allows, a deadline that
+ * is no later than the earliest start.
  * One step `{min: 60 s, handsOn: {start: 5, end: 3}}` makes the steps `[{handsOnSec: 5, minSec: 60, …}, {handsOnSec: 3, …}]`.
  */
 export function problemOfBench(bench: Bench): PlanProblem {

@@ -1,3 +1,4 @@
+import type { Activity } from './activity.js';
 import { type Flow, NOTHING } from './flow.js';
 import type { Model } from './model.js';
 import { ORIGIN } from './network.js';
@@ -16,12 +17,8 @@ interface Lane {
 }
 
 /** What a run takes one unit of. */
-interface Use {
+interface Use extends Activity {
   lane: Lane;
-  from: number;
-  fromLag: number;
-  to: number;
-  toLag: number;
 }
 
 /** Above this many seconds times steps of one run a placement takes too long to be done thousands of times. */
@@ -136,11 +133,11 @@ class Negotiation {
         price: new Float64Array(seconds).fill(1),
         upTo: new Float64Array(seconds + 1),
       };
-      for (const { start, startLag, end, endLag } of work) {
-        const use = { lane, from: start, fromLag: startLag, to: end, toLag: endLag };
-        this.uses[flow.runOf[end] as number]?.push(use);
-        this.begins[start]?.push(use);
-        this.ends[end]?.push(use);
+      for (const activity of work) {
+        const use = { ...activity, lane };
+        this.uses[flow.runOf[use.end] as number]?.push(use);
+        this.begins[use.start]?.push(use);
+        this.ends[use.end]?.push(use);
       }
       return lane;
     });
@@ -154,7 +151,6 @@ class Negotiation {
   settle(placements: number, mayGoOn: () => boolean): number[] | null {
     const { flow, draw, free } = this;
     const runs = flow.runs.map((_, r) => r).filter((r) => (free[r] as number[]).length > 0);
-    flow.runs.forEach((_, r) => (free[r] as number[]).length === 0 && this.hold(r, 1));
     for (const r of shuffled(runs, draw)) {
       if (!this.place(r)) return null;
       this.hold(r, 1);
@@ -177,9 +173,9 @@ class Negotiation {
 
   private secondsOf(r: number, each: (lane: Lane, second: number) => void): void {
     const { starts } = this;
-    for (const { lane, from, fromLag, to, toLag } of this.uses[r] as Use[]) {
-      const end = (starts[to] as number) + toLag;
-      for (let t = (starts[from] as number) + fromLag; t < end; t++) each(lane, t);
+    for (const { lane, start, startLag, end, endLag } of this.uses[r] as Use[]) {
+      const until = (starts[end] as number) + endLag;
+      for (let t = (starts[start] as number) + startLag; t < until; t++) each(lane, t);
     }
   }
 
@@ -264,14 +260,14 @@ class Negotiation {
     const { cost, seconds, rowLength, rowFrom } = this;
     const row = k * seconds;
     const end = row + (rowLength[k] as number);
-    for (const { lane, toLag } of this.ends[moment] as Use[]) {
+    for (const { lane, endLag } of this.ends[moment] as Use[]) {
       const { upTo } = lane;
-      for (let i = row, t = (rowFrom[k] as number) + toLag; i < end; i++, t++)
+      for (let i = row, t = (rowFrom[k] as number) + endLag; i < end; i++, t++)
         cost[i] = (cost[i] as number) + (upTo[t] as number);
     }
-    for (const { lane, fromLag } of this.begins[moment] as Use[]) {
+    for (const { lane, startLag } of this.begins[moment] as Use[]) {
       const { upTo } = lane;
-      for (let i = row, t = (rowFrom[k] as number) + fromLag; i < end; i++, t++)
+      for (let i = row, t = (rowFrom[k] as number) + startLag; i < end; i++, t++)
         cost[i] = (cost[i] as number) - (upTo[t] as number);
     }
   }

@@ -33,11 +33,11 @@ const WIDTH_BY_MOMENTS = 2e6;
 const IMPROVE_TRIES = 3600;
 /** How many times a round takes what follows some beginning of the best schedule anew. */
 const REBUILT = 4;
-/** How many seconds of rows a negotiation may fill for each limit at first; a round that finds something doubles it, another halves it. */
+/** How many seconds of rows a negotiation may fill for each limit at first; a round that finds something doubles it. */
 const NEGOTIATED_CELLS = 8e6;
 /** Where hands would be busy for more than this part of the time, runs are too crowded to find their places whole. */
 const MOST_BUSY = 0.85;
-/** A negotiation that cannot place each run so many times is not worth its beginning, and one that did so often leads nowhere. */
+/** A negotiation that cannot place each run so often is not worth its beginning; one that did so often leads nowhere. */
 const LEAST_TURNS = 10;
 const MOST_TURNS = 100;
 /** After how many limits that were not kept a round goes on with something else. */
@@ -53,7 +53,8 @@ const MOST_CAUTION = 100;
 /**
  * The least value of an aim over all schedules of a problem, as far as `mayGoOn` (asked before each piece of work of
  * about a millisecond) lets it: schedules by insertion first, then rounds, each twice as long as the one before, of
- * schedules by negotiation and by beam, exact search and improvement. `known` are starts by run that are a schedule already.
+ * exact search, schedules by negotiation and by beam, and improvement. `known` are starts by run that are a schedule
+ * already.
  */
 export function solve(
   problem: PlanProblem,
@@ -110,12 +111,13 @@ export function endOfRuns(runs: PlanRun[]): (model: Model) => Aim {
 class Attempt {
   private readonly model: Model;
   private readonly aim: Aim;
+  private readonly flow: Flow;
   private readonly network: Network | null;
   private readonly draw = sequence(1);
   private best: Found | null = null;
   private order: number[];
   private bound = 0;
-  /** Where between the bound and the best the next limit of a negotiation lies, and how much longer than at first it may last. */
+  /** Where between the bound and the best the next limit of a negotiation lies; how many times as long as at first it may last. */
   private share = FIRST_SHARE;
   private talk = 1;
 
@@ -126,6 +128,7 @@ class Attempt {
   ) {
     this.model = modelOf(problem);
     this.aim = aimOf(this.model);
+    this.flow = flowOf(problem, this.model, this.aim);
     this.network = this.model.size <= NETWORK_MOMENTS ? new Network(this.model.size) : null;
     this.order = firstOrders(problem)[0] ?? [];
   }
@@ -173,8 +176,7 @@ class Attempt {
 
   /** Schedules that keep a limit: nearer to the bound while they are found, to the best so far while they are not. */
   negotiate(): void {
-    const { model, problem, aim, draw, mayGoOn } = this;
-    const flow = flowOf(problem, model, aim);
+    const { flow, model, problem, draw, mayGoOn } = this;
     const before = this.best;
     for (let failures = 0; failures < FAILURES && !this.isSettled() && mayGoOn();) {
       const limit = Math.ceil(this.bound + (this.limit() - this.bound) * this.share);
@@ -192,19 +194,17 @@ class Attempt {
 
   /** Schedules by beam: one from nothing, then some that follow the best so far up to a moment that is drawn. */
   build(round: number): void {
-    const { model, problem, aim, draw } = this;
+    const { model, draw } = this;
     if (model.size > BEAM_MOMENTS) return;
-    const flow = flowOf(problem, model, aim);
-    const width = round === 0 ? WIDTHS.first : WIDTHS.then;
-    this.beam(flow, width, []);
+    this.beam(round === 0 ? WIDTHS.first : WIDTHS.then, []);
     for (let k = 0; k < REBUILT && this.best; k++) {
-      const order = this.orderOfBest(flow);
-      this.beam(flow, WIDTHS.then, order.slice(0, draw(order.length)));
+      const order = this.orderOfBest();
+      this.beam(WIDTHS.then, order.slice(0, draw(order.length)));
     }
   }
 
-  private beam(flow: Flow, widest: number, first: number[]): void {
-    const { model, draw, mayGoOn } = this;
+  private beam(widest: number, first: number[]): void {
+    const { flow, model, draw, mayGoOn } = this;
     if (this.isSettled() || !mayGoOn()) return;
     const width = Math.ceil(Math.min(widest, WIDTH_BY_MOMENTS / model.size ** 2));
     const caution = LEAST_CAUTION * (MOST_CAUTION / LEAST_CAUTION) ** (draw(100) / 100);
@@ -214,9 +214,9 @@ class Attempt {
   }
 
   /** What has not begun, in the order in which hands come to it in the best schedule. */
-  private orderOfBest({ begun }: Flow): number[] {
-    const { best, model } = this;
-    const there = new Set(begun.map(({ moment }) => moment));
+  private orderOfBest(): number[] {
+    const { best, model, flow } = this;
+    const there = new Set(flow.begun.map(({ moment }) => moment));
     return Array.from({ length: model.size - 1 }, (_, k) => k + 1)
       .filter((moment) => !there.has(moment))
       .sort((a, b) => (best?.starts[a] ?? 0) - (best?.starts[b] ?? 0) || a - b);

@@ -43,7 +43,10 @@ const MOST_MEMBERS = 5000;
 /** Deeper than anything that the contract describes, shallower than the stack. */
 const DEEPEST = 32;
 
-/** Text that no database keeps and no UTF-8 spells: the character U+0000 and halves of surrogate pairs; and depth and length without end. */
+/**
+ * Text that no database keeps and no UTF-8 spells: the character U+0000 and halves of surrogate pairs; and depth and
+ * length without end.
+ */
 function refuseUnstorable(value: unknown, at: string, depth = 0): void {
   if (typeof value === 'string') {
     if (!value.includes('\u0000') && value.isWellFormed()) return;

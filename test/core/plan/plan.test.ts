@@ -2,11 +2,9 @@ import { describe, expect, it } from '@jest/globals';
 import fc from 'fast-check';
 import { checkPlan } from '../../../src/core/plan/check.js';
 import { plan, type PlanAnswer } from '../../../src/core/plan/plan.js';
-import type { Hands, Interval, PlanProblem, PlanRun, PlanStep } from '../../../src/core/plan/problem.js';
-import { sequence } from '../../../src/core/plan/sequence.js';
+import type { Interval, PlanProblem, PlanRun, PlanStep } from '../../../src/core/plan/problem.js';
+import { crowded, pairs } from './benches.js';
 import { leastByTrying } from './oracle.js';
-
-const pairs = (count: number): Hands[] => Array.from({ length: count }, (_, k) => ({ id: `pair ${k + 1}`, away: [] }));
 
 /** Steps of [hands-on, least, most] seconds. */
 const steps = (...all: [number, number, number | null][]): PlanStep[] =>
@@ -336,28 +334,6 @@ describe('large problems', () => {
       hands: pairs(1),
       runs: Array.from({ length: count }, (_, r) => ({ id: `rack ${r}`, steps: stains[r % kinds]! })),
     };
-  }
-
-  /** A bench of several hands and two stations that are wanted much of the time, so that places are handed on at once. */
-  function crowded(seed: number): PlanProblem {
-    const draw = sequence(seed);
-    const between = (least: number, most: number): number => least + draw(most - least + 1);
-    const oneStep = (): PlanStep => {
-      const handsOnSec = between(0, 12);
-      const minSec = handsOnSec + between(5, 60);
-      const maxSec = draw(3) === 0 ? null : minSec + between(0, 40);
-      const at = draw(5) < 3 && { station: draw(2) === 0 ? 'oven' : 'bath' };
-      return { handsOnSec, minSec, maxSec, ...at };
-    };
-    const runs = Array.from({ length: between(4, 9) }, (_, r) => ({
-      id: `rack ${r + 1}`,
-      steps: Array.from({ length: between(4, 9) }, oneStep),
-    }));
-    const stations = [
-      { id: 'oven', capacity: 1 },
-      { id: 'bath', capacity: 2 },
-    ];
-    return { runs, hands: pairs(between(1, 3)), stations };
   }
 
   // In these a front of the best plan could not be built again as it was, or a last step left two places at once.
