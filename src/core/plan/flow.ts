@@ -22,7 +22,7 @@ export interface Flow {
   latest: Float64Array;
   /** By run: the moment that the aim looks at, -1 for none. */
   goal: Int32Array;
-  /** By moment up to the goal of its run: least seconds from it to what the run makes of the aim. */
+  /** By moment: least seconds from it to what its run makes of the aim; of one after the goal, minus infinity. */
   toGoal: Float64Array;
   aimIsEverything: boolean;
   /** Steps that have begun, in the order of their starts. */
@@ -55,7 +55,7 @@ export function flowOf(problem: PlanProblem, model: Model, aim: Aim): Flow {
     earliest: numbers(0),
     latest: numbers(0),
     goal: new Int32Array(moments.length).fill(NOTHING),
-    toGoal: numbers(0),
+    toGoal: numbers(Number.NEGATIVE_INFINITY),
     aimIsEverything: aim.terms.length === moments.length,
     begun: [],
     station: ints(),
@@ -77,6 +77,18 @@ export function flowOf(problem: PlanProblem, model: Model, aim: Aim): Flow {
   for (const runs of model.twins)
     for (let k = 1; k < runs.length; k++) flow.twin[runs[k] as number] = runs[k - 1] as number;
   return flow;
+}
+
+/** The latest second at which a moment can be while its own run makes at most `limit` of the aim. */
+export function latestFor({ latest, toGoal }: Flow, moment: number, limit: number): number {
+  return Math.min(latest[moment] as number, limit - (toGoal[moment] as number));
+}
+
+/** What starts by moment make of the aim. */
+export function valueOf({ goal, toGoal }: Flow, starts: ArrayLike<number>): number {
+  let value = 0;
+  for (const m of goal) if (m !== NOTHING) value = Math.max(value, (starts[m] as number) + (toGoal[m] as number));
+  return value;
 }
 
 function layOut(flow: Flow, r: number, problem: PlanProblem, horizonSec: number): void {

@@ -1,5 +1,5 @@
 import type { Activity } from './activity.js';
-import { type Flow, NOTHING } from './flow.js';
+import { type Flow, latestFor, NOTHING } from './flow.js';
 import type { Model } from './model.js';
 import { ORIGIN } from './network.js';
 import { placedAt, shareOut } from './share-out.js';
@@ -56,21 +56,10 @@ export function negotiate(
 export function placementsFor(flow: Flow, limit: number, cells: number): number {
   const cellsOf = (moments: number[]): number =>
     moments.reduce((sum, moment) => {
-      const { from, to } = windowOf(flow, moment, limit);
+      const [from, to] = [flow.earliest[moment] as number, latestFor(flow, moment, limit)];
       return sum + Math.max(to - from, 0) + 1;
     }, 0);
   return Math.floor(cells / flow.runs.reduce((most, moments) => Math.max(most, cellsOf(moments)), 1));
-}
-
-/** The seconds at which a moment may be when nothing but its own run and the limit are looked at. */
-function windowOf(
-  { earliest, latest, runOf, goal, toGoal }: Flow,
-  moment: number,
-  limit: number,
-): { from: number; to: number } {
-  const [from, to] = [earliest[moment] as number, latest[moment] as number];
-  const towardsGoal = moment <= (goal[runOf[moment] as number] as number);
-  return { from, to: towardsGoal ? Math.min(to, limit - (toGoal[moment] as number)) : to };
 }
 
 /** How long the axis has to be: runs that the aim does not look at may end after its limit. */
@@ -223,7 +212,7 @@ class Negotiation {
     const { before, least, most } = flow;
     const moment = (this.free[r] as number[])[k] as number;
     const previous = before[moment] as number;
-    let { from, to } = windowOf(flow, moment, this.limit);
+    let [from, to] = [flow.earliest[moment] as number, latestFor(flow, moment, this.limit)];
     if (k === 0 && previous !== NOTHING) {
       from = Math.max(from, (starts[previous] as number) + (least[previous] as number));
       to = Math.min(to, (starts[previous] as number) + (most[previous] as number));

@@ -1,3 +1,4 @@
+import { anneal } from './anneal.js';
 import { buildByBeam } from './beam.js';
 import { flowOf, type Flow } from './flow.js';
 import { improve } from './improve.js';
@@ -31,8 +32,10 @@ const WIDTHS = { first: 10, then: 30 };
 const WIDTH_BY_MOMENTS = 2e6;
 /** How many tries of improvement a first round has, by how many moments. */
 const IMPROVE_TRIES = 3600;
+/** How many moments a first round puts into place in other orders. */
+const ANNEALED_MOMENTS = 4e6;
 /** How many times a round takes what follows some beginning of the best schedule anew. */
-const REBUILT = 4;
+const REBUILT = 2;
 /** How many seconds of rows a negotiation may fill for each limit at first; a round that finds something doubles it. */
 const NEGOTIATED_CELLS = 8e6;
 /** Where hands would be busy for more than this part of the time, runs are too crowded to find their places whole. */
@@ -71,8 +74,9 @@ export function solve(
   for (let round = 0; !attempt.isSettled() && mayGoOn(); round++) {
     const effort = 2 ** round;
     if (attempt.search(effort)) return attempt.outcome(true);
-    attempt.negotiate();
     attempt.build(round);
+    attempt.anneal(effort);
+    attempt.negotiate();
     attempt.improve(effort);
     attempt.reorder(effort);
   }
@@ -238,6 +242,13 @@ class Attempt {
     );
     if (best) this.best = best;
     return exhausted;
+  }
+
+  /** Better orders of what hands do. */
+  anneal(effort: number): void {
+    const { flow, model, best, bound, draw, mayGoOn } = this;
+    if (best)
+      this.considerMoments(anneal(flow, best.starts, bound, (ANNEALED_MOMENTS / model.size) * effort, draw, mayGoOn));
   }
 
   improve(effort: number): void {

@@ -1,43 +1,18 @@
 import { describe, expect, it } from '@jest/globals';
 import { checkPlan } from '../../../src/core/plan/check.js';
-import { flowOf } from '../../../src/core/plan/flow.js';
-import { modelOf } from '../../../src/core/plan/model.js';
 import { negotiate } from '../../../src/core/plan/negotiate.js';
 import type { PlanProblem, PlanStep, Schedule } from '../../../src/core/plan/problem.js';
 import { sequence } from '../../../src/core/plan/sequence.js';
 import { endOfRuns, quickBound } from '../../../src/core/plan/solve.js';
 import { crowded, racks } from './benches.js';
+import { endOf, laidOut, scheduleOf } from './schedules.js';
 
 const WORKED = (): boolean => true;
 
-/** What negotiation makes of a problem, with a pair of hands given to each moment as they become free. */
 function negotiated(problem: PlanProblem, limit: number, placements: number, seed: number): Schedule | null {
-  const model = modelOf(problem);
-  const flow = flowOf(problem, model, endOfRuns(problem.runs)(model));
+  const { model, flow } = laidOut(problem);
   const starts = negotiate(flow, model, limit, placements, sequence(seed), WORKED);
-  if (!starts) return null;
-  const schedule = problem.runs.map(({ id, steps }, r) => ({
-    run: id,
-    startsSec: model.moments[r]!.map((moment) => starts[moment]!),
-    hands: steps.map((): string | null => null),
-  }));
-  const free = problem.hands.map(({ id }) => ({ id, sec: 0 }));
-  const inOrder = schedule
-    .flatMap(({ startsSec, hands }, r) =>
-      startsSec.map((sec, k) => ({ sec, k, hands, step: problem.runs[r]!.steps[k]! })),
-    )
-    .filter(({ step }) => step.handsOnSec > 0)
-    .sort((a, b) => a.sec - b.sec);
-  for (const { sec, k, hands, step } of inOrder) {
-    const pair = free.find((each) => each.sec <= sec) ?? free[0]!;
-    hands[k] = pair.id;
-    pair.sec = sec + step.handsOnSec;
-  }
-  return schedule;
-}
-
-function endOf({ runs }: PlanProblem, schedule: Schedule): number {
-  return Math.max(...schedule.map(({ startsSec }, r) => startsSec.at(-1)! + runs[r]!.steps.at(-1)!.handsOnSec));
+  return starts && scheduleOf(problem, model, starts);
 }
 
 /** Twelve racks of fifteen steps, each of which may wait a fiftieth to a tenth of its time at most. */
