@@ -1,3 +1,4 @@
+import 'reflect-metadata';
 import { checkPlan } from '../../src/core/plan/check.js';
 import { problemOfBench } from '../../src/core/plan/from-bench.js';
 import { plan } from '../../src/core/plan/plan.js';
