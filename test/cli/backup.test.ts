@@ -13,7 +13,7 @@ import { writeCheckpoint } from '../../src/store/checkpoints/checkpoints.js';
 import { lastSeq } from '../../src/store/questions/entries.js';
 import { type Client, LABORATORY, startApp, type TestApp } from '../support/app.js';
 import { placesIn } from '../support/checkpoints.js';
-import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
+import { describeOnEachEmptyDatabase, type FreshDatabase } from '../support/databases.js';
 import { Bench, furnish } from '../support/furnish.js';
 import { upload } from '../support/upload.js';
 import { type Outcome, stainwright } from './stainwright.js';
@@ -36,7 +36,7 @@ print(json.dumps([manifest["database"], manifest["signingKey"], [each["seq"] for
     sorted({each["name"].split("/")[0] for each in manifest["files"]})]))
 `;
 
-describeOnEachDatabase('A backup', (fresh) => {
+describeOnEachEmptyDatabase('A backup', (empty) => {
   let database: FreshDatabase;
   let restored: FreshDatabase;
   let folder: string;
@@ -58,8 +58,8 @@ describeOnEachDatabase('A backup', (fresh) => {
     restored.address.kind === 'postgres' ? { database: restored.address.url } : {};
 
   beforeAll(async () => {
-    database = await fresh();
-    restored = await fresh();
+    database = await empty();
+    restored = await empty();
     folder = await mkdtemp(join(tmpdir(), 'stainwright-backup-'));
     const { address } = database;
     const data = join(folder, 'data');

@@ -9,7 +9,7 @@ import { afterEach, beforeEach, expect, it } from '@jest/globals';
 import { Api, overHttp } from '../../src/client.js';
 import type { RunView } from '../../src/core/run/view.js';
 import { PASSWORD } from '../../src/demo/laboratory.js';
-import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
+import { describeOnEachEmptyDatabase, type FreshDatabase } from '../support/databases.js';
 import { ROOT, stainwright } from '../cli/stainwright.js';
 
 async function freePort(): Promise<number> {
@@ -21,7 +21,7 @@ async function freePort(): Promise<number> {
   return typeof address === 'object' && address ? address.port : 0;
 }
 
-describeOnEachDatabase('The program, killed in the middle of a run', (fresh) => {
+describeOnEachEmptyDatabase('The program, killed in the middle of a run', (empty) => {
   let database: FreshDatabase;
   let folder: string;
   let program: ChildProcess;
@@ -29,7 +29,7 @@ describeOnEachDatabase('The program, killed in the middle of a run', (fresh) => 
   let env: Record<string, string>;
 
   beforeEach(async () => {
-    database = await fresh();
+    database = await empty();
     folder = await mkdtemp(join(tmpdir(), 'stainwright-kill-'));
     port = await freePort();
     const { address } = database;
