@@ -45,7 +45,7 @@ async function createPostgres(template: string): Promise<FreshDatabase> {
   await onServer((ask) => ask(`CREATE DATABASE ${name} TEMPLATE ${template}`));
   return {
     address: { kind: 'postgres', url: atDatabase(name) },
-    drop: () => onServer((ask) => ask(`DROP DATABASE ${name} WITH (FORCE)`)),
+    drop: async () => void (await onServer((ask) => ask(`DROP DATABASE ${name} WITH (FORCE)`))),
   };
 }
 
