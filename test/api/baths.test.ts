@@ -113,7 +113,7 @@ describeOnEachDatabase('The load of a bath', (fresh) => {
     expect(await holding(second)).toEqual([]);
     const rows = await test.store.read(LABORATORY, (view) => view.all(BathUseRow, {}, { order: { seq: 'ASC' } }));
     expect(rows.map((row) => row.slides)).toEqual([slides, slides, 0]);
-  }, 30_000);
+  });
 });
 
 describe('A bath', () => {

@@ -10,6 +10,7 @@ import { JobRow } from '../../src/store/rows/jobs.entity.js';
 import { Store } from '../../src/store/store.js';
 import type { Actor, Unit } from '../../src/store/unit.js';
 import { describeOnEachDatabase, describeOnEachEmptyDatabase, type FreshDatabase } from '../support/databases.js';
+import { until } from '../support/until.js';
 
 const actor: Actor = { laboratoryId: 'outer-quill', personId: 'ada', deviceId: null };
 
@@ -141,8 +142,7 @@ describeOnEachDatabase('The store', (fresh) => {
     await Promise.all(
       Array.from({ length: 20 }, (_, n) => store.change(actor, 'subject.registered', addSpecimen(`S-${n}`))),
     );
-    for (let turn = 0; turn < 50 && heard.length < 20; turn += 1)
-      await new Promise((resolve) => setTimeout(resolve, 20));
+    await until('all are heard', () => heard.length >= 20);
     expect(heard).toEqual(Array.from({ length: 20 }, (_, n) => n + 1));
   });
 

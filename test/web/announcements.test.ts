@@ -67,5 +67,5 @@ describeWith('chromium', 'What a screen reader hears of running timers', (chromi
     // Beside them, at most the notice that goes.
     expect(said.length - moments.length).toBeLessThanOrEqual(2);
     expect(errors).toEqual([]);
-  }, 60_000);
+  });
 });
