@@ -1,5 +1,5 @@
 /** Longer than anything here takes on a busy machine; who waits so long waits for what will not come. */
-export const PATIENCE_MS = 60_000;
+export const PATIENCE_MS = 120_000;
 
 export function passing(ms: number): Promise<void> {
   return new Promise((resolve) => setTimeout(resolve, ms));
