@@ -104,5 +104,5 @@ describeOnEachEmptyDatabase('The program, killed in the middle of a run', (empty
     await kill();
     const verified = await stainwright(['verify'], { env });
     expect(verified).toMatchObject({ code: 0 });
-  });
+  }, 900_000);
 });
