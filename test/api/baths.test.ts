@@ -1,12 +1,13 @@
-import { afterEach, beforeEach, describe, expect, it } from '@jest/globals';
+import { beforeEach, describe, expect, it } from '@jest/globals';
 import type { BathDto, BathRuleDto } from '../../src/contract/preparations.dto.js';
 import type { JudgementDto } from '../../src/contract/run-view.dto.js';
 import type { LotDto } from '../../src/contract/stock.dto.js';
 import { onHandOf } from '../../src/store/questions/ledger.js';
 import { BathUseRow } from '../../src/store/rows/preparations.entity.js';
-import { type Client, LABORATORY, startApp, type TestApp } from '../support/app.js';
+import { type Client, LABORATORY } from '../support/app.js';
 import { describeOnEachDatabase, freshSqlite, type FreshDatabase } from '../support/databases.js';
 import { Bench, furnish, type Furnished } from '../support/furnish.js';
+import { onProgram, test } from '../support/stage.js';
 
 interface Refused {
   code: string;
@@ -16,19 +17,14 @@ interface Refused {
 const mL = (value: number) => ({ value, unit: 'mL' });
 const DYE = 'acridine-orange-working';
 
-let database: FreshDatabase;
-let test: TestApp;
 let manager: Client;
 
-async function start(fresh: () => Promise<FreshDatabase>): Promise<void> {
-  database = await fresh();
-  test = await startApp(database);
-  manager = await test.as('manager', 'technician');
-}
-
-async function stop(): Promise<void> {
-  await test.stop();
-  await database.drop();
+/** The program for each test, with a manager who works at the bench as well. */
+function onStock(fresh: () => Promise<FreshDatabase>): void {
+  onProgram(fresh, { each: true });
+  beforeEach(async () => {
+    manager = await test.as('manager', 'technician');
+  });
 }
 
 async function bottle(reagent: string, size: string, expiry = '2027-12-31', accepted = true): Promise<string> {
@@ -60,14 +56,14 @@ async function done(path: string, body: object): Promise<BathDto> {
 const place = { station: 'Line 1', series: 'H&E', position: 1 };
 
 describeOnEachDatabase('The load of a bath', (fresh) => {
+  onStock(fresh);
+
   let furnished: Furnished;
   let bench: Bench;
   beforeEach(async () => {
-    await start(fresh);
     furnished = await furnish(test);
     bench = new Bench(test, manager, furnished);
   });
-  afterEach(stop);
 
   it('is counted from the runs, and the gate holds what was stained beyond it', async () => {
     const source = await bottle(DYE, '500 mL');
@@ -113,12 +109,11 @@ describeOnEachDatabase('The load of a bath', (fresh) => {
     expect(await holding(second)).toEqual([]);
     const rows = await test.store.read(LABORATORY, (view) => view.all(BathUseRow, {}, { order: { seq: 'ASC' } }));
     expect(rows.map((row) => row.slides)).toEqual([slides, slides, 0]);
-  }, 30_000);
+  });
 });
 
 describe('A bath', () => {
-  beforeEach(() => start(freshSqlite));
-  afterEach(stop);
+  onStock(freshSqlite);
 
   it('is debited once, carries what tops it up with its limits, and is changed by the same rule', async () => {
     const first = await bottle('xylene', '500 mL', '2027-06-30');

@@ -1,11 +1,12 @@
-import { afterEach, beforeEach, describe, expect, it } from '@jest/globals';
+import { beforeEach, describe, expect, it } from '@jest/globals';
 import type { CalendarLinkDto, NewCalendarLinkDto } from '../../src/contract/notices.dto.js';
 import type { LotDto } from '../../src/contract/stock.dto.js';
 import { calendarFeed } from '../../src/modules/calendar/feed.js';
 import { CalendarLinkRow } from '../../src/store/rows/alerts.entity.js';
 import { PersonRow } from '../../src/store/rows/people.entity.js';
-import { type Client, LABORATORY, startApp, type TestApp } from '../support/app.js';
-import { type FreshDatabase, freshSqlite } from '../support/databases.js';
+import { type Client, LABORATORY } from '../support/app.js';
+import { freshSqlite } from '../support/databases.js';
+import { onProgram, test } from '../support/stage.js';
 
 /** Reads content lines as RFC 5545 has them: CRLF (3.1), no line above 75 octets, folds undone (3.1). */
 function contentLines(text: string): string[] {
@@ -42,19 +43,12 @@ function events(text: string): Record<string, string>[] {
 }
 
 describe('The calendar', () => {
-  let database: FreshDatabase;
-  let test: TestApp;
+  onProgram(freshSqlite, { each: true, config: { publicUrl: 'https://bench.example' } });
+
   let manager: Client;
 
   beforeEach(async () => {
-    database = await freshSqlite();
-    test = await startApp(database, { config: { publicUrl: 'https://bench.example' } });
     manager = await test.as('manager');
-  });
-
-  afterEach(async () => {
-    await test.stop();
-    await database.drop();
   });
 
   const make = async (client = manager): Promise<NewCalendarLinkDto> =>

@@ -1,4 +1,4 @@
-import { afterEach, beforeEach, describe, expect, it } from '@jest/globals';
+import { beforeEach, describe, expect, it } from '@jest/globals';
 import { readFileSync } from 'node:fs';
 import type {
   AddedValuesDto,
@@ -7,8 +7,9 @@ import type {
   SeriesDto,
   SeriesHistoryDto,
 } from '../../src/contract/control-series.dto.js';
-import { type Client, PASSWORD, startApp, type TestApp } from '../support/app.js';
-import { type FreshDatabase, freshSqlite } from '../support/databases.js';
+import { type Client, PASSWORD } from '../support/app.js';
+import { freshSqlite } from '../support/databases.js';
+import { onProgram, test } from '../support/stage.js';
 
 interface Refused {
   code: string;
@@ -17,19 +18,12 @@ interface Refused {
 }
 
 describe('Series of numbers', () => {
-  let database: FreshDatabase;
-  let test: TestApp;
+  onProgram(freshSqlite, { each: true });
+
   let manager: Client;
 
   beforeEach(async () => {
-    database = await freshSqlite();
-    test = await startApp(database);
     manager = await test.as('manager');
-  });
-
-  afterEach(async () => {
-    await test.stop();
-    await database.drop();
   });
 
   const WESTGARD = ['1-2s', '1-3s', '2-2s', 'R-4s', '4-1s', '10x'];

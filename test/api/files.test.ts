@@ -3,7 +3,6 @@ import { mkdtemp, readdir, readFile, rm, utimes, writeFile } from 'node:fs/promi
 import { connect } from 'node:net';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { setTimeout } from 'node:timers/promises';
 import { afterEach, beforeEach, expect, it } from '@jest/globals';
 import { encode } from 'fast-png';
 import { reportRecord } from '../../src/cli/verify.js';
@@ -13,6 +12,7 @@ import { sweepFiles } from '../../src/store/files/sweep.js';
 import { FileRow } from '../../src/store/rows/files.entity.js';
 import { type Client, LABORATORY, startApp, type TestApp } from '../support/app.js';
 import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
+import { until } from '../support/until.js';
 import { upload } from '../support/upload.js';
 
 type Refused = { code: string; detail: string; problems?: { at: string }[] };
@@ -125,7 +125,7 @@ describeOnEachDatabase('Files', (fresh) => {
   it('that broke off leave no row; what they left is cleared away, and never a file that a row names', async () => {
     const kept = await send(PICTURE);
     expect(kept.status).toBe(201);
-    await breakOff(technician, PICTURE);
+    await breakOff(technician, PICTURE, lying);
     expect(await rows()).toHaveLength(1);
 
     // What a process leaves that is killed while it writes, and one killed between the file and its row.
@@ -170,8 +170,9 @@ async function* one(content: Uint8Array): AsyncGenerator<Uint8Array> {
   yield content;
 }
 
-/** Begins to send a file, and is gone before its end. */
-async function breakOff(client: Client, content: Uint8Array): Promise<void> {
+/** Begins to send a file, and is gone before its end, once some of it lies there. */
+async function breakOff(client: Client, content: Uint8Array, lying: () => Promise<string[]>): Promise<void> {
+  const before = (await lying()).length;
   const { hostname, port } = new URL(client.url);
   const socket = connect(Number(port), hostname);
   const headers = Object.entries({ ...client.headers, 'content-type': 'image/png', 'content-length': '9999' });
@@ -179,7 +180,7 @@ async function breakOff(client: Client, content: Uint8Array): Promise<void> {
     `POST /api/files?name=broken HTTP/1.1\r\nhost: ${hostname}\r\n${headers.map(([k, v]) => `${k}: ${v}`).join('\r\n')}\r\n\r\n`,
   );
   socket.write(content);
-  await setTimeout(100);
+  await until('some of it lies there', async () => (await lying()).length > before);
   socket.destroy();
-  await setTimeout(100);
+  await until('it is taken away', async () => (await lying()).length === before);
 }

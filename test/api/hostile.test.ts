@@ -74,7 +74,7 @@ describeWith('postgres', 'No route', () => {
     furnished = await furnish(test);
     everyone = await test.as(...(ROLES.filter((role) => role !== 'reviewer') as ['technician']));
     run = await new Bench(test, everyone, furnished).start();
-  }, 60_000);
+  });
 
   const resolved = (schema: Schema | undefined): Schema => {
     const name = schema?.$ref?.split('/').at(-1);
@@ -183,7 +183,7 @@ describeWith('postgres', 'No route', () => {
     }
     expect(faults).toEqual([]);
     expect(sent).toBeGreaterThan(10_000);
-  }, 600_000);
+  }, 1_800_000);
 
   it('fails over an odd value in its query or its path, or over one given twice', async () => {
     faults = [];
@@ -203,7 +203,7 @@ describeWith('postgres', 'No route', () => {
       for (const address of addresses) await send(method, address, body, 'that address');
     }
     expect(faults).toEqual([]);
-  }, 300_000);
+  }, 900_000);
 
   it('judges a list or an object without end member by member', async () => {
     const told = async (body: unknown) =>

@@ -3,6 +3,7 @@ import { entriesAfter } from '../../src/store/questions/entries.js';
 import { LABORATORY, type Client } from '../support/app.js';
 import { describeOnEachDatabase } from '../support/databases.js';
 import { onProgram, test } from '../support/stage.js';
+import { until } from '../support/until.js';
 
 interface Event {
   id: string;
@@ -33,9 +34,8 @@ class Stream {
     this.abort.abort();
   }
 
-  async until(done: () => boolean): Promise<void> {
-    for (let turn = 0; turn < 300 && !done(); turn += 1) await new Promise((resolve) => setTimeout(resolve, 10));
-    expect(done()).toBe(true);
+  until(done: () => boolean): Promise<void> {
+    return until('the stream told it', done);
   }
 
   private async read(reader: ReadableStreamDefaultReader<Uint8Array>): Promise<void> {

@@ -1,20 +1,9 @@
-import { afterAll, beforeAll, describe, expect, it } from '@jest/globals';
-import { startApp, type TestApp } from '../support/app.js';
-import { freshSqlite, type FreshDatabase } from '../support/databases.js';
+import { describe, expect, it } from '@jest/globals';
+import { freshSqlite } from '../support/databases.js';
+import { onProgram, test } from '../support/stage.js';
 
 describe('The built pages', () => {
-  let database: FreshDatabase;
-  let test: TestApp;
-
-  beforeAll(async () => {
-    database = await freshSqlite();
-    test = await startApp(database);
-  });
-
-  afterAll(async () => {
-    await test.stop();
-    await database.drop();
-  });
+  onProgram(freshSqlite);
 
   it('are one page at every address that a person may open, always asked for anew', async () => {
     for (const path of ['/', '/bench/ultrasound-1', '/setup']) {

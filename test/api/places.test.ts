@@ -1,4 +1,4 @@
-import { afterAll, afterEach, beforeAll, beforeEach, describe, expect, it } from '@jest/globals';
+import { beforeAll, beforeEach, describe, expect, it } from '@jest/globals';
 import type { ReagentDto, ReagentRevisionDto } from '../../src/contract/catalogue.dto.js';
 import type { FileDto } from '../../src/contract/files.dto.js';
 import type {
@@ -11,9 +11,10 @@ import type {
   TemperatureImportDto,
 } from '../../src/contract/places.dto.js';
 import type { ContainerDto, LotDto } from '../../src/contract/stock.dto.js';
-import { type Client, startApp, type TestApp } from '../support/app.js';
+import { type Client } from '../support/app.js';
 import { describeOnEachDatabase, type FreshDatabase, freshSqlite } from '../support/databases.js';
 import { furnish } from '../support/furnish.js';
+import { onProgram, test } from '../support/stage.js';
 
 interface Refused {
   code: string;
@@ -21,21 +22,16 @@ interface Refused {
   problems: { at: string; message: string }[];
 }
 
-let database: FreshDatabase;
-let test: TestApp;
 let manager: Client;
 let technician: Client;
 
-async function begin(fresh: () => Promise<FreshDatabase>): Promise<void> {
-  database = await fresh();
-  test = await startApp(database);
-  manager = await test.as('manager');
-  technician = await test.as('technician');
-}
-
-async function end(): Promise<void> {
-  await test.stop();
-  await database.drop();
+/** The program, for each test or for all of a suite, with a manager and a technician. */
+function onStock(fresh: () => Promise<FreshDatabase>, each: boolean): void {
+  onProgram(fresh, { each });
+  (each ? beforeEach : beforeAll)(async () => {
+    manager = await test.as('manager');
+    technician = await test.as('technician');
+  });
 }
 
 const DYE = 'acridine-orange-working';
@@ -88,8 +84,7 @@ const csv = (code: string, text: string | Buffer, query = '') =>
   }).then(async (answer) => ({ status: answer.status, body: (await answer.json()) as TemperatureImportDto & Refused }));
 
 describeOnEachDatabase('Storage places', (fresh) => {
-  beforeEach(() => begin(fresh));
-  afterEach(end);
+  onStock(fresh, true);
 
   // 42 CFR 493.1252(b), ISO 15189:2022 6.6.2: stored as the maker says, and monitored.
   it('put everything that lay there during an excursion on hold until a person decides', async () => {
@@ -214,8 +209,7 @@ describeOnEachDatabase('Storage places', (fresh) => {
 });
 
 describe('Putting away', () => {
-  beforeEach(() => begin(freshSqlite));
-  afterEach(end);
+  onStock(freshSqlite, true);
 
   const stocked = (reagent: string, changes: object = {}) =>
     receive({ reagent, number: `L-${reagent}`, source: 'Tidewater Reagents (invented)', ...changes });
@@ -303,8 +297,7 @@ describe('Putting away', () => {
 });
 
 describe('The life of a lot', () => {
-  beforeAll(() => begin(freshSqlite));
-  afterAll(end);
+  onStock(freshSqlite, false);
 
   it('books what each container holds, by its amount or its size, and refuses what cannot be', async () => {
     const lot = await receive({

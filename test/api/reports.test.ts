@@ -55,7 +55,7 @@ describeWith('pdftotext', 'Printed', (pdftotext) => {
       if (status !== 201) throw new Error(JSON.stringify(body));
       const { startedAt } = (await technician.get<{ startedAt: string }>(`/api/runs/${runId}`)).body;
       released = { startedAt, at: body.signature.at };
-    }, 60_000);
+    });
 
     const playedRun = async (client: Client, device: string, seconds: Record<string, number> = {}): Promise<string> => {
       const bench = new Bench(test, client, furnished, device);

@@ -1,11 +1,12 @@
-import { afterAll, beforeAll, describe, expect, it } from '@jest/globals';
+import { beforeAll, describe, expect, it } from '@jest/globals';
 import { parse } from 'csv-parse/sync';
 import { readSheet } from 'read-excel-file/node';
 import writeXlsxFile from 'write-excel-file/node';
 import type { ImportedDto, OnHandListDto } from '../../src/contract/ledger.dto.js';
 import type { LotListDto } from '../../src/contract/stock.dto.js';
-import { type Client, startApp, type TestApp } from '../support/app.js';
-import { freshSqlite, type FreshDatabase } from '../support/databases.js';
+import { type Client } from '../support/app.js';
+import { freshSqlite } from '../support/databases.js';
+import { onProgram, test } from '../support/stage.js';
 
 interface Refused {
   code: string;
@@ -19,18 +20,12 @@ const HEADING = 'reagent,lot number,expiry,amount,unit,containers,serial,supplie
 const GOOD = 'eosin-y-alcoholic,TARN-1,2027-06-30,500,mL,2,,Tarn & Wick supply,24.50,,,';
 
 describe('Opening stock', () => {
-  let database: FreshDatabase;
-  let test: TestApp;
+  onProgram(freshSqlite);
+
   let manager: Client;
 
   beforeAll(async () => {
-    database = await freshSqlite();
-    test = await startApp(database);
     manager = await test.as('manager');
-  });
-  afterAll(async () => {
-    await test.stop();
-    await database.drop();
   });
 
   async function send(

@@ -15,6 +15,7 @@ import { describeOnEachDatabase } from '../support/databases.js';
 import { Bench, furnish } from '../support/furnish.js';
 import { type Receiver, receiver } from '../support/receiver.js';
 import { onProgram, test } from '../support/stage.js';
+import { until } from '../support/until.js';
 
 interface Refused {
   code: string;
@@ -51,14 +52,12 @@ describeOnEachDatabase('Webhooks', (fresh) => {
     (await administrator.get<DeliveryListDto>(`/api/webhooks/deliveries?webhook=${made.id}`)).body.items;
   /** Every message was handed over; the newest last. */
   const taken = async (count: number): Promise<string[]> => {
-    for (let n = 0; n < 200; n += 1) {
-      const items = await sent();
-      if (items.length === count && items.every(({ state }) => state === 'delivered')) {
-        return items.map(({ topic }) => topic).reverse();
-      }
-      await new Promise((resolve) => setTimeout(resolve, 25));
-    }
-    throw new Error(`not ${count} messages delivered: ${JSON.stringify(await sent())}`);
+    let items: DeliveryListDto['items'] = [];
+    await until(`${count} messages are delivered`, async () => {
+      items = await sent();
+      return items.length === count && items.every(({ state }) => state === 'delivered');
+    });
+    return items.map(({ topic }) => topic).reverse();
   };
 
   it('tell a release, a withdrawal, a failed control and a recall by ids alone', async () => {
@@ -157,11 +156,9 @@ describeOnEachDatabase('Webhooks', (fresh) => {
     to.answers.push(500);
     await administrator.post(`/api/webhooks/${made.id}/trial`);
     const newest = async () => (await sent())[0]!;
-    for (let n = 0; n < 200 && (await newest()).state !== 'given up'; n += 1) {
-      await new Promise((resolve) => setTimeout(resolve, 25));
-    }
-    const { id, state, error } = await newest();
-    expect([state, error]).toEqual(['given up', expect.stringMatching(/answered 500/)]);
+    await until('it is given up', async () => (await newest()).state === 'given up');
+    const { id, error } = await newest();
+    expect(error).toMatch(/answered 500/);
     const again = () => administrator.post<Refused>(`/api/webhooks/deliveries/${id}/again`);
     expect((await again()).status).toBe(202);
     const all = (await sent()).length;

@@ -13,13 +13,10 @@ import { writeCheckpoint } from '../../src/store/checkpoints/checkpoints.js';
 import { lastSeq } from '../../src/store/questions/entries.js';
 import { type Client, LABORATORY, startApp, type TestApp } from '../support/app.js';
 import { placesIn } from '../support/checkpoints.js';
-import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
+import { describeOnEachEmptyDatabase, type FreshDatabase } from '../support/databases.js';
 import { Bench, furnish } from '../support/furnish.js';
 import { upload } from '../support/upload.js';
 import { type Outcome, stainwright } from './stainwright.js';
-
-/** Each command is a process of its own, which a busy machine takes a while to start. */
-const SLOW_MS = 60_000;
 
 const PDF = Buffer.from('%PDF-1.4\n% a certificate that nobody issued\n%%EOF\n');
 
@@ -36,7 +33,7 @@ print(json.dumps([manifest["database"], manifest["signingKey"], [each["seq"] for
     sorted({each["name"].split("/")[0] for each in manifest["files"]})]))
 `;
 
-describeOnEachDatabase('A backup', (fresh) => {
+describeOnEachEmptyDatabase('A backup', (empty) => {
   let database: FreshDatabase;
   let restored: FreshDatabase;
   let folder: string;
@@ -58,8 +55,8 @@ describeOnEachDatabase('A backup', (fresh) => {
     restored.address.kind === 'postgres' ? { database: restored.address.url } : {};
 
   beforeAll(async () => {
-    database = await fresh();
-    restored = await fresh();
+    database = await empty();
+    restored = await empty();
     folder = await mkdtemp(join(tmpdir(), 'stainwright-backup-'));
     const { address } = database;
     const data = join(folder, 'data');
@@ -91,7 +88,7 @@ describeOnEachDatabase('A backup', (fresh) => {
       await others;
     }
     await register(technician, 'after the backup');
-  }, SLOW_MS);
+  });
 
   afterAll(async () => {
     await test.stop();
@@ -113,18 +110,14 @@ describeOnEachDatabase('A backup', (fresh) => {
     expect(await readdir(folder)).toEqual(['backup.zip', 'data']);
   });
 
-  it(
-    'puts the key in when asked, says so, and never writes over a file',
-    async () => {
-      await expect(backup({ out: file() })).rejects.toThrow(/is there already/);
-      if (!sqlite()) return;
-      const asked = await stainwright(['backup', '--out', file('keyed.zip'), '--with-signing-key'], { env });
-      expect([asked.code, asked.out]).toEqual([0, expect.stringMatching(/The key that signs checkpoints is in it/)]);
-      const { stdout } = await promisify(execFile)('python3', ['-m', 'zipfile', '-l', file('keyed.zip')]);
-      expect(stdout).toContain('keys/checkpoint.pem');
-    },
-    SLOW_MS,
-  );
+  it('puts the key in when asked, says so, and never writes over a file', async () => {
+    await expect(backup({ out: file() })).rejects.toThrow(/is there already/);
+    if (!sqlite()) return;
+    const asked = await stainwright(['backup', '--out', file('keyed.zip'), '--with-signing-key'], { env });
+    expect([asked.code, asked.out]).toEqual([0, expect.stringMatching(/The key that signs checkpoints is in it/)]);
+    const { stdout } = await promisify(execFile)('python3', ['-m', 'zipfile', '-l', file('keyed.zip')]);
+    expect(stdout).toContain('keys/checkpoint.pem');
+  });
 
   it('is refused when it was cut short or changed, and leaves nothing behind', async () => {
     const { size } = await stat(file());
@@ -140,49 +133,43 @@ describeOnEachDatabase('A backup', (fresh) => {
     expect((await readdir(folder)).filter((name) => name.includes('other'))).toEqual([]);
   });
 
-  it(
-    'brings everything up to its moment back and nothing after it, and the record holds',
-    async () => {
-      const data = file('back');
-      const into = Object.entries(target()).flatMap(([name, value]) => [`--${name}`, value]);
-      const { code, out, err } = await stainwright(['restore', '--from', file(), '--data', data, ...into]);
-      expect([err, code]).toEqual(['', 0]);
-      expect(out).toMatch(/The backup of \S+ is whole/);
-      expect(out).toMatch(/The record holds\./);
-      expect(out).toMatch(/Last checkpoint: entry \d+, signed at/);
+  it('brings everything up to its moment back and nothing after it, and the record holds', async () => {
+    const data = file('back');
+    const into = Object.entries(target()).flatMap(([name, value]) => [`--${name}`, value]);
+    const { code, out, err } = await stainwright(['restore', '--from', file(), '--data', data, ...into]);
+    expect([err, code]).toEqual(['', 0]);
+    expect(out).toMatch(/The backup of \S+ is whole/);
+    expect(out).toMatch(/The record holds\./);
+    expect(out).toMatch(/Last checkpoint: entry \d+, signed at/);
 
-      const address =
-        restored.address.kind === 'postgres'
-          ? restored.address
-          : { kind: 'sqlite' as const, file: join(data, 'stainwright.sqlite') };
-      const where = { DATA_DIR: data, ...(address.kind === 'postgres' ? { DATABASE_URL: address.url } : {}) };
-      const checked = await stainwright(['verify'], { env: where });
-      expect([checked.code, checked.out]).toEqual([0, expect.stringMatching(/files 1\. The record holds\./)]);
+    const address =
+      restored.address.kind === 'postgres'
+        ? restored.address
+        : { kind: 'sqlite' as const, file: join(data, 'stainwright.sqlite') };
+    const where = { DATA_DIR: data, ...(address.kind === 'postgres' ? { DATABASE_URL: address.url } : {}) };
+    const checked = await stainwright(['verify'], { env: where });
+    expect([checked.code, checked.out]).toEqual([0, expect.stringMatching(/files 1\. The record holds\./)]);
 
-      const { filesDir, checkpoints } = readConfig(where);
-      const config = { dataDir: data, filesDir, checkpoints };
-      const other = await startApp({ address, drop: () => Promise.resolve() }, { config });
-      try {
-        const client = await other.signIn('technician-1');
-        const { body } = await client.get<SubjectListDto>('/api/subjects?take=200');
-        const words = body.items.map(({ description }) => description);
-        expect(words).toContain('before the backup');
-        expect(words).not.toContain('after the backup');
-        const kept = await fetch(`${other.url}/api/files/${fileId}`, { headers: client.headers });
-        expect(Buffer.from(await kept.arrayBuffer())).toEqual(PDF);
-        // Life goes on from there.
-        await register(client, 'after the restore');
-      } finally {
-        await other.stop();
-      }
-      const again = restore({ from: file(), data, ...target() });
-      await expect(again).rejects.toThrow(/not empty; nothing is ever restored over/);
-      if (sqlite()) return;
-      await expect(restore({ from: file(), data: file('twice'), ...target() })).rejects.toThrow(
-        /database is not empty/,
-      );
-      expect(existsSync(file('twice'))).toBe(false);
-    },
-    SLOW_MS,
-  );
+    const { filesDir, checkpoints } = readConfig(where);
+    const config = { dataDir: data, filesDir, checkpoints };
+    const other = await startApp({ address, drop: () => Promise.resolve() }, { config });
+    try {
+      const client = await other.signIn('technician-1');
+      const { body } = await client.get<SubjectListDto>('/api/subjects?take=200');
+      const words = body.items.map(({ description }) => description);
+      expect(words).toContain('before the backup');
+      expect(words).not.toContain('after the backup');
+      const kept = await fetch(`${other.url}/api/files/${fileId}`, { headers: client.headers });
+      expect(Buffer.from(await kept.arrayBuffer())).toEqual(PDF);
+      // Life goes on from there.
+      await register(client, 'after the restore');
+    } finally {
+      await other.stop();
+    }
+    const again = restore({ from: file(), data, ...target() });
+    await expect(again).rejects.toThrow(/not empty; nothing is ever restored over/);
+    if (sqlite()) return;
+    await expect(restore({ from: file(), data: file('twice'), ...target() })).rejects.toThrow(/database is not empty/);
+    expect(existsSync(file('twice'))).toBe(false);
+  });
 });

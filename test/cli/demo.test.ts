@@ -14,7 +14,7 @@ describe('stainwright demo and verify', () => {
     folder = await mkdtemp(join(tmpdir(), 'stainwright-demo-test-'));
     database = join(folder, 'demo.sqlite');
     demo = await stainwright(['demo', '--keep', folder]);
-  }, 60_000);
+  });
 
   afterAll(() => rm(folder, { recursive: true, force: true }));
 

@@ -21,7 +21,7 @@ describe('stainwright run, against a demo that was started', () => {
     await writeFile(passwordFile, `${PASSWORD}\n`);
     url = await startServer();
     asTechnician = ['--url', url, '--login', PEOPLE.technician.login, '--password-file', passwordFile];
-  }, 60_000);
+  });
 
   afterAll(async () => {
     await stopServer();

@@ -384,5 +384,5 @@ describeOnEachDatabase('A record with checkpoints', (fresh) => {
       expect(refused).toMatchObject({ code: 1, err: expect.stringContaining(message) });
     }
     expect(again).toMatchObject({ code: 1, err: expect.stringContaining('is not empty; name an empty folder') });
-  }, 60_000);
+  });
 });

@@ -8,6 +8,7 @@ import { Store } from '../../src/store/store.js';
 import type { Actor } from '../../src/store/unit.js';
 import { placesIn } from '../support/checkpoints.js';
 import type { FreshDatabase } from '../support/databases.js';
+import { until } from '../support/until.js';
 
 export const LABORATORY = 'outer-quill';
 const actor: Actor = { laboratoryId: LABORATORY, personId: 'ada', deviceId: null };
@@ -82,15 +83,29 @@ export class Bench {
   }
 
   /** One act that queues a job. */
-  act(
-    target: string,
-    { name = 'note', inMs = 0, id }: { name?: string; inMs?: number; id?: string } = {},
-  ): Promise<Instant> {
+  async act(target: string, job: { name?: string; inMs?: number; id?: string } = {}): Promise<Instant> {
+    const [dueAt] = await this.actOfSeveral([{ target, ...job }]);
+    return dueAt!;
+  }
+
+  /** One act that queues several, their times counted from one moment; answers when each is due. */
+  actOfSeveral(jobs: readonly { target: string; name?: string; inMs?: number; id?: string }[]): Promise<Instant[]> {
     return this.store.change(actor, 'test.act', async (unit) => {
-      const dueAt = plusMs(unit.at, inMs);
-      await unit.enqueue(name, target, dueAt, id);
-      unit.about('test', target);
-      return dueAt;
+      unit.about('test', jobs.map(({ target }) => target).join(', '));
+      const due: Instant[] = [];
+      for (const { target, name = 'note', inMs = 0, id } of jobs) {
+        const dueAt = plusMs(unit.at, inMs);
+        await unit.enqueue(name, target, dueAt, id);
+        due.push(dueAt);
+      }
+      return due;
+    });
+  }
+
+  /** Makes all that wait for their time due now, as if it had passed. */
+  fallDue(): Promise<void> {
+    return this.store.housekeep(LABORATORY, async (unit) => {
+      await unit.change(JobRow, { state: 'handed' }, { dueAt: unit.at });
     });
   }
 
@@ -131,14 +146,4 @@ async function openStore(database: FreshDatabase, clock: Clock): Promise<Store> 
   const store = new Store(await connect(database.address), clock);
   await store.listen();
   return store;
-}
-
-export function passing(ms: number): Promise<void> {
-  return new Promise((resolve) => setTimeout(resolve, ms));
-}
-
-/** Waits for what must come true, and fails by naming it. */
-export async function until(what: string, true_: () => boolean | Promise<boolean>, withinMs = 10_000): Promise<void> {
-  for (const end = Date.now() + withinMs; Date.now() < end; await passing(20)) if (await true_()) return;
-  throw new Error(`waited ${withinMs} ms, and still not true: ${what}`);
 }

@@ -4,12 +4,18 @@ import { BULL_AT_ONCE, BullRunner } from '../../src/jobs/bull.js';
 import type { JobRunner, Work } from '../../src/jobs/runner.js';
 import { freshPostgres, freshSqlite } from '../support/databases.js';
 import { describeWith } from '../support/needs.js';
-import { emptyRedis, OwnRedis } from '../support/redis.js';
-import { Bench, passing, until } from './bench.js';
+import { emptyRedis, OwnRedis, redisCommand } from '../support/redis.js';
+import { passing, until } from '../support/until.js';
+import { Bench } from './bench.js';
 import { runnerConformance } from './conformance.js';
 
-/** An act must not wait for a queue; the machine that runs the tests may be slow. */
-const PROMPT_MS = 500;
+/**
+ * An act must not wait for a queue, and whoever waits for one that is away waits five seconds or longer; the machine that
+ * runs the tests may be slow.
+ */
+const PROMPT_MS = 4_000;
+/** Less than the twenty seconds that a stop waits for what is under way. */
+const STOPPED_MS = 15_000;
 
 async function promptly<T>(act: Promise<T>): Promise<T> {
   const from = Date.now();
@@ -49,6 +55,7 @@ describeWith('redis', 'Jobs through Redis', (url) => {
     it('wait in the database while it has never been there, and are done once it is', async () => {
       const runner = await promptly(bench.started());
       await promptly(bench.act('early'));
+      await until('it is told', () => bench.warnings.length > 0);
       await passing(500);
       expect(await promptly(runner.healthy())).toBe(false);
       expect(await bench.states()).toMatchObject({ waiting: 1 });
@@ -63,14 +70,15 @@ describeWith('redis', 'Jobs through Redis', (url) => {
     it('survive that it comes back empty', async () => {
       await redis.start();
       await bench.started();
-      await bench.act('held', { inMs: 2_500 });
+      await bench.act('held', { inMs: 600_000 });
       await until('it is handed over', async () => (await bench.states()).handed === 1);
       await redis.stop();
       await promptly(bench.act('meanwhile'));
+      await bench.fallDue();
       await redis.start();
       await bench.allDone();
       expect(bench.targets).toEqual(['meanwhile', 'held']);
-    }, 30_000);
+    });
 
     it('do not hold up an act while it hangs', async () => {
       await redis.start();
@@ -83,7 +91,7 @@ describeWith('redis', 'Jobs through Redis', (url) => {
       redis.goOn();
       await bench.allDone();
       expect(bench.targets.sort()).toEqual(['one', 'two']);
-    }, 40_000);
+    });
 
     it('let the program stop while it is away', async () => {
       await redis.start();
@@ -93,7 +101,7 @@ describeWith('redis', 'Jobs through Redis', (url) => {
       await passing(300);
       const from = Date.now();
       await runner.stop();
-      expect(Date.now() - from).toBeLessThan(3_000);
+      expect(Date.now() - from).toBeLessThan(STOPPED_MS);
     });
   });
 
@@ -113,10 +121,11 @@ describeWith('redis', 'Jobs through Redis', (url) => {
 
     it('are handed over again after the queue lost them, and done once', async () => {
       const first = await bench.started();
-      await Promise.all(Array.from({ length: 5 }, (_, n) => bench.act(`t${n}`, { inMs: 1_500 })));
+      await Promise.all(Array.from({ length: 5 }, (_, n) => bench.act(`t${n}`, { inMs: 600_000 })));
       await until('all are handed over', async () => (await bench.states()).handed === 5);
       await first.stop();
       expect((await emptyRedis(url, prefix)).length).toBeGreaterThan(5);
+      await bench.fallDue();
       await bench.started();
       await bench.allDone();
       expect(bench.targets.sort()).toEqual(['t0', 't1', 't2', 't3', 't4']);
@@ -125,7 +134,8 @@ describeWith('redis', 'Jobs through Redis', (url) => {
     it('are handed over twice and done once', async () => {
       const first = await bench.started();
       await bench.act('one', { inMs: 1_000 });
-      await until('it is handed over', async () => (await bench.states()).handed === 1);
+      // On a slow machine it may be done by the first; the others hand it over again and do it no second time.
+      await until('it is handed over', async () => (await bench.states()).waiting === 0);
       await first.stop();
       await bench.started();
       await bench.started();
@@ -138,8 +148,8 @@ describeWith('redis', 'Jobs through Redis', (url) => {
       await bench.started({ patience: { attempts: 1, firstMs: 10 }, handle: () => Promise.reject(new Error('no')) });
       await bench.act('one', { id: 'record-check:outer-quill:2026-11-26' });
       await until('it is given up', async () => (await bench.states()).failed === 1);
-      await passing(200);
-      expect((await emptyRedis(url, prefix)).filter((key) => key.includes('record-check'))).toEqual([]);
+      const kept = (): Promise<string[]> => redisCommand(url, (redis) => redis.keys(`${prefix}*record-check*`));
+      await until('it left Redis', async () => (await kept()).length === 0);
     });
   });
 
@@ -169,14 +179,20 @@ describeWith('redis', 'Jobs through Redis', (url) => {
         bench.store.feed.on('changed', ({ subject }: { subject: { kind: string; id: string } }) => {
           if (subject.kind === 'notice') told.push(subject.id);
         });
-        await Promise.all(Array.from({ length: 60 }, (_, n) => bench.act(`t${n}`)));
+        const acted: string[] = [];
+        const act = async (): Promise<void> => {
+          const target = `t${acted.length}`;
+          acted.push(target);
+          await bench.act(target);
+        };
+        await Promise.all(Array.from({ length: 60 }, act));
+        // Whichever worker was ready first may have taken all of these.
+        await until('both did some', async () => by.every((count) => count > 0) || act().then(() => false));
         await bench.allDone();
-        expect(bench.targets.sort()).toEqual(Array.from({ length: 60 }, (_, n) => `t${n}`).sort());
-        expect(by[0]).toBeGreaterThan(0);
-        expect(by[1]).toBeGreaterThan(0);
+        expect(bench.targets.sort()).toEqual(acted.sort());
         const notices = await bench.notices();
-        expect(notices).toHaveLength(60);
-        await until('the first process heard of each notice', () => told.length === 60);
+        expect(notices).toHaveLength(acted.length);
+        await until('the first process heard of each notice', () => told.length === acted.length);
         expect(told.sort()).toEqual(notices.map(({ id }) => id).sort());
       } finally {
         await bench.close();

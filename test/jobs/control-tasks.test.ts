@@ -18,7 +18,8 @@ import { shipped } from '../support/bedside.js';
 import { describeOnEachDatabase, type FreshDatabase, freshSqlite } from '../support/databases.js';
 import { describeWith } from '../support/needs.js';
 import { emptyRedis } from '../support/redis.js';
-import { Bench, type Kind, LABORATORY, until } from './bench.js';
+import { until } from '../support/until.js';
+import { Bench, type Kind, LABORATORY } from './bench.js';
 
 /** A Wednesday in the laboratory's winter, Lisbon. */
 const NOW = '2026-11-25T09:00:00.000Z';

@@ -2,7 +2,8 @@ import { afterEach, beforeEach, describe, expect, it } from '@jest/globals';
 import { HandClock } from '../../src/clock.js';
 import { EMBEDDED_AT_ONCE, EmbeddedRunner } from '../../src/jobs/embedded.js';
 import { describeOnEachDatabase, freshSqlite } from '../support/databases.js';
-import { Bench, type Kind, passing, until } from './bench.js';
+import { passing, until } from '../support/until.js';
+import { Bench, type Kind } from './bench.js';
 import { runnerConformance } from './conformance.js';
 
 const embedded = (): Kind => ({ runner: (work) => new EmbeddedRunner(work), close: () => Promise.resolve() });

@@ -1,9 +1,8 @@
 import { spawn } from 'node:child_process';
-import { readFileSync } from 'node:fs';
+import { existsSync, readFileSync } from 'node:fs';
 import { mkdtemp, rm } from 'node:fs/promises';
 import { tmpdir } from 'node:os';
 import { join } from 'node:path';
-import { setTimeout as pass } from 'node:timers/promises';
 import { afterEach, beforeEach, expect, it } from '@jest/globals';
 import { HandClock } from '../../src/clock.js';
 import { stagingPath, zipPath } from '../../src/packs/folder.js';
@@ -15,13 +14,15 @@ import { Store } from '../../src/store/store.js';
 import { LABORATORY, START } from '../support/app.js';
 import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
 import { makeHere, verifyPack } from '../support/packs.js';
+import { until } from '../support/until.js';
 
 const ROWS = 8_000;
 const AT_A_TIME = 500;
 
-/** Makes a pack as a process of its own does; compiled, as it runs. */
+/** Makes a pack as a process of its own does; compiled, as it runs. It stands still once the first three parts are done. */
 const CHILD = `
-const [database, folder, pack, laboratoryId] = process.argv.slice(1);
+const [database, folder, pack, laboratoryId, done] = process.argv.slice(1);
+const { existsSync, readFileSync } = await import('node:fs');
 const { connect } = await import('./dist/store/data-source.js');
 const { Store } = await import('./dist/store/store.js');
 const { HandClock } = await import('./dist/clock.js');
@@ -30,7 +31,12 @@ const clock = new HandClock(Date.parse('${START}'));
 const store = new Store(await connect(JSON.parse(database)), clock);
 const keys = folder + '/keys';
 const checkpoints = { keyFile: keys + '/checkpoint.pem', publicKeys: keys + '/public', folder: folder + '/checkpoints' };
-await makePack(pack, { store, clock, checkpoints, filesDir: folder, mail: null, laboratoryId });
+const stopping = () => {
+  const parts = existsSync(done) ? readFileSync(done, 'utf8').trim().split('\\n').length : 0;
+  if (parts >= 3) Atomics.wait(new Int32Array(new SharedArrayBuffer(4)), 0, 0);
+  return false;
+};
+await makePack(pack, { store, clock, checkpoints, filesDir: folder, mail: null, laboratoryId, stopping });
 `;
 
 describeOnEachDatabase('A worker that is killed while it makes a pack', (fresh) => {
@@ -65,15 +71,9 @@ describeOnEachDatabase('A worker that is killed while it makes a pack', (fresh) 
       }
       unit.about('laboratory', LABORATORY);
     });
-  const parts = (id: string): string[] => {
-    try {
-      return readFileSync(join(stagingPath(folder, id), 'done.jsonl'), 'utf8')
-        .trim()
-        .split('\n');
-    } catch {
-      return [];
-    }
-  };
+  const doneFile = (id: string): string => join(stagingPath(folder, id), 'done.jsonl');
+  const parts = (id: string): string[] =>
+    existsSync(doneFile(id)) ? readFileSync(doneFile(id), 'utf8').trim().split('\n') : [];
 
   it('is followed by one that goes on, and the pack verifies', async () => {
     const only = { protocols: [], people: [], lots: [], runs: [] };
@@ -84,7 +84,7 @@ describeOnEachDatabase('A worker that is killed while it makes a pack', (fresh) 
       'pack.asked',
       (unit) => askPack(unit, { ...days, ...bounds, identifiers: 'masked', chain: 'whole', only, shown: [] }),
     );
-    const args = [JSON.stringify(database.address), folder, id, LABORATORY];
+    const args = [JSON.stringify(database.address), folder, id, LABORATORY, doneFile(id)];
     const child = spawn(process.execPath, ['--input-type=module', '-e', CHILD, ...args], {
       stdio: ['ignore', 'ignore', 'pipe'],
     });
@@ -92,7 +92,7 @@ describeOnEachDatabase('A worker that is killed while it makes a pack', (fresh) 
     let said = '';
     child.stderr.on('data', (text: Buffer) => (said += text.toString()));
     // The plan, the rows, and not yet all of the rest.
-    while (parts(id).length < 3 && child.exitCode === null) await pass(2);
+    await until('three parts are done', () => parts(id).length >= 3 || child.exitCode !== null);
     child.kill('SIGKILL');
     expect([await ended, said]).toEqual(['SIGKILL', '']);
     const before = parts(id);

@@ -16,7 +16,7 @@ import { placesIn } from '../support/checkpoints.js';
 import { freshPostgres, type FreshDatabase, freshSqlite } from '../support/databases.js';
 import { describeWith } from '../support/needs.js';
 import { emptyRedis } from '../support/redis.js';
-import { until } from './bench.js';
+import { until } from '../support/until.js';
 
 const WORKER = fileURLToPath(new URL('../../dist/worker.js', import.meta.url));
 

@@ -6,18 +6,13 @@ import { JobRow, NoticeRow } from '../../src/store/rows/jobs.entity.js';
 import { Store } from '../../src/store/store.js';
 import { describeOnEachDatabase, freshPostgres, type FreshDatabase } from '../support/databases.js';
 import { describeWith } from '../support/needs.js';
+import { until } from '../support/until.js';
 
 const open = async ({ address }: FreshDatabase): Promise<Store> => {
   const store = new Store(await connect(address), new HandClock(Date.parse('2026-11-25T09:00:00.000Z')));
   await store.listen();
   return store;
 };
-
-async function until(true_: () => boolean): Promise<void> {
-  for (const end = Date.now() + 8_000; !true_() && Date.now() < end;)
-    await new Promise((resolve) => setTimeout(resolve, 20));
-  expect(true_()).toBe(true);
-}
 
 describeOnEachDatabase('The feed of the store', (fresh) => {
   let database: FreshDatabase;
@@ -41,7 +36,7 @@ describeOnEachDatabase('The feed of the store', (fresh) => {
     await store.housekeep('outer-quill', (unit) => unit.change(JobRow, { id: 'j1' }, { state: 'done' }));
     await store.housekeep('outer-quill', (unit) => unit.tell('lamp', 'The lamp is broken'));
     await store.housekeep('outer-quill', (unit) => unit.tell('lamp', 'The lamp is still broken'));
-    await until(() => heard.length >= 2);
+    await until('both are heard', () => heard.length >= 2);
     const notices = await store.read('outer-quill', (view) => view.all(NoticeRow));
     expect(notices.map(({ text }) => text)).toEqual(['The lamp is broken']);
     const common = { laboratoryId: 'outer-quill', seq: 0, act: 'housekeeping' };
@@ -64,9 +59,9 @@ describeWith('postgres', 'The feed of the store when its connection is cut', () 
       await store.connections.writer.query(
         `SELECT pg_terminate_backend(pid) FROM pg_stat_activity WHERE datname = current_database() AND query LIKE 'LISTEN%'`,
       );
-      await until(() => missed === 1);
+      await until('it says so', () => missed === 1);
       await store.housekeep('outer-quill', (unit) => unit.tell('lamp', 'The lamp is broken'));
-      await until(() => heard.length === 1);
+      await until('the next is heard', () => heard.length === 1);
     } finally {
       await store.close();
       await database.drop();

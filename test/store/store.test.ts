@@ -2,16 +2,31 @@ import { afterEach, beforeEach, expect, it } from '@jest/globals';
 import { HandClock } from '../../src/clock.js';
 import type { Entry } from '../../src/core/record/record.js';
 import { GENESIS, linkFault } from '../../src/core/record/record.js';
-import { connect } from '../../src/store/data-source.js';
+import { connect, disconnect } from '../../src/store/data-source.js';
 import { RecordRow } from '../../src/store/rows/record.entity.js';
 import { SubjectRow } from '../../src/store/rows/specimens.entity.js';
 import { PersonRow } from '../../src/store/rows/people.entity.js';
 import { JobRow } from '../../src/store/rows/jobs.entity.js';
 import { Store } from '../../src/store/store.js';
 import type { Actor, Unit } from '../../src/store/unit.js';
-import { describeOnEachDatabase, type FreshDatabase } from '../support/databases.js';
+import { describeOnEachDatabase, describeOnEachEmptyDatabase, type FreshDatabase } from '../support/databases.js';
+import { until } from '../support/until.js';
 
 const actor: Actor = { laboratoryId: 'outer-quill', personId: 'ada', deviceId: null };
+
+describeOnEachEmptyDatabase('The migrations', (empty) => {
+  it('make a schema that the rows do not drift from', async () => {
+    const database = await empty();
+    const connections = await connect(database.address);
+    try {
+      const pending = await connections.writer.driver.createSchemaBuilder().log();
+      expect(pending.upQueries.map(({ query }) => query)).toEqual([]);
+    } finally {
+      await disconnect(connections);
+      await database.drop();
+    }
+  });
+});
 
 describeOnEachDatabase('The store', (fresh) => {
   let database: FreshDatabase;
@@ -43,12 +58,6 @@ describeOnEachDatabase('The store', (fresh) => {
   const labels = async (): Promise<string[]> =>
     (await store.read('outer-quill', (view) => view.all(SubjectRow))).map(({ label }) => label).sort();
   const chain = () => store.read('outer-quill', (view) => view.all(RecordRow, {}, { order: { seq: 'ASC' } }));
-
-  it('has a schema that its rows do not drift from', async () => {
-    const { writer } = store.connections;
-    const pending = await writer.driver.createSchemaBuilder().log();
-    expect(pending.upQueries.map(({ query }) => query)).toEqual([]);
-  });
 
   it('keeps every acknowledged act and none of the failed ones when many write at once', async () => {
     const outcomes = await Promise.allSettled(
@@ -133,8 +142,7 @@ describeOnEachDatabase('The store', (fresh) => {
     await Promise.all(
       Array.from({ length: 20 }, (_, n) => store.change(actor, 'subject.registered', addSpecimen(`S-${n}`))),
     );
-    for (let turn = 0; turn < 50 && heard.length < 20; turn += 1)
-      await new Promise((resolve) => setTimeout(resolve, 20));
+    await until('all are heard', () => heard.length >= 20);
     expect(heard).toEqual(Array.from({ length: 20 }, (_, n) => n + 1));
   });
 

@@ -46,11 +46,16 @@ export async function openBench(
   return opened;
 }
 
+/** Does what is next, until the device has kept it and shows what comes then. */
 export async function press(page: Page, name: 'Start' | 'End'): Promise<void> {
-  await page.getByRole('region', { name: 'Next' }).getByRole('button', { name, exact: true }).click();
+  const next = page.getByRole('region', { name: 'Next' });
+  await next.getByRole('button', { name, exact: true }).click();
+  const then = next.getByRole('button', { name: name === 'Start' ? 'End' : 'Start', exact: true });
   const sheet = page.getByRole('button', { name: 'End it all the same' });
   // What is too short is asked about; these steps need not wait for their time.
-  if (name === 'End' && (await sheet.isVisible())) await sheet.click();
+  await sheet.or(then).first().waitFor();
+  if (await sheet.isVisible()) await sheet.click();
+  await then.waitFor();
   await page.waitForTimeout(BOUNCE_MS);
 }
 

@@ -1,4 +1,5 @@
 import { type Browser, type BrowserContext, chromium, type Page } from 'playwright-core';
+import { PATIENCE_MS, until } from './until.js';
 
 /** What headless Chromium needs in a sandbox without a network, and sound without a person's touch. */
 export const FLAGS = [
@@ -20,19 +21,15 @@ export function openBrowser(executablePath: string, flags: readonly string[] = [
 /** A page on which an error in the browser fails the test that looks at `errors`. */
 export async function openPage(context: BrowserContext): Promise<{ page: Page; errors: string[] }> {
   const page = await context.newPage();
-  page.setDefaultTimeout(10_000);
+  page.setDefaultTimeout(PATIENCE_MS);
   const errors: string[] = [];
   page.on('pageerror', ({ message }) => errors.push(message));
   return { page, errors };
 }
 
 /** Waits until an expression is true in the page. The library's own way needs `eval`, which the pages' rules about scripts forbid. */
-export async function until(page: Page, expression: string): Promise<void> {
-  for (let turn = 0; turn < 200; turn++) {
-    if (await page.evaluate<boolean>(expression)) return;
-    await new Promise((resolve) => setTimeout(resolve, 50));
-  }
-  throw new Error(`was not true within ten seconds: ${expression}`);
+export function untilIn(page: Page, expression: string): Promise<void> {
+  return until(expression, () => page.evaluate<boolean>(expression));
 }
 
 /** Signs in as a person would. */
@@ -44,12 +41,19 @@ export async function signIn(page: Page, url: string, login: string, password: s
   await page.getByRole('navigation', { name: 'Screens' }).waitFor();
 }
 
+/** Between two keys of a scanner. */
+const KEY_MS = 5;
+
 /** Types a label as a hand scanner does: keys without a pause, closed by Enter. */
 export async function scan(page: Page, text: string): Promise<void> {
   const keyboard = await page.context().newCDPSession(page);
-  // All at once, since waiting for each key's answer would make the scanner as slow as a person.
-  const keys = [...text].map((key) => keyboard.send('Input.dispatchKeyEvent', { type: 'keyDown', key, text: key }));
-  keys.push(keyboard.send('Input.dispatchKeyEvent', { type: 'keyDown', key: 'Enter', code: 'Enter', text: '\r' }));
-  await Promise.all(keys);
+  const from = Date.now();
+  const down = [...[...text].map((key) => ({ key, text: key })), { key: 'Enter', code: 'Enter', text: '\r' }];
+  // All at once, since waiting for each key's answer would make the scanner as slow as a person; and each says when it was.
+  await Promise.all(
+    down.map((key, n) =>
+      keyboard.send('Input.dispatchKeyEvent', { type: 'keyDown', ...key, timestamp: (from + n * KEY_MS) / 1000 }),
+    ),
+  );
   await keyboard.detach();
 }

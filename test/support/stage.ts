@@ -14,9 +14,6 @@ export let test: TestApp;
 export let browser: Browser;
 export let demo: RunningDemo;
 
-/** A start of the built program, or of a browser beside three others. */
-const START_MS = 120_000;
-
 export interface Program extends Options {
   /** A program for each test rather than one for the suite. */
   each?: boolean;
@@ -28,7 +25,7 @@ export function onProgram(fresh: () => Promise<FreshDatabase>, { each = false, .
   before(async () => {
     database = await fresh();
     test = await startApp(database, options);
-  }, START_MS);
+  });
   after(async () => {
     await test.stop();
     await database.drop();
@@ -44,7 +41,7 @@ export async function restart(options: Options): Promise<void> {
 export function inBrowser(chromiumPath: string, flags: () => Promise<string[]> = () => Promise.resolve([])): void {
   beforeAll(async () => {
     browser = await openBrowser(chromiumPath, await flags());
-  }, START_MS);
+  });
   afterAll(() => browser.close());
 }
 
@@ -59,6 +56,6 @@ export function onDemo(chromiumPath: string): void {
   inBrowser(chromiumPath);
   beforeAll(async () => {
     demo = await startDemo();
-  }, START_MS);
+  });
   afterAll(() => demo.stop());
 }

@@ -20,4 +20,4 @@ it('has a typed client that was generated from the program’s own OpenAPI docum
   } finally {
     await rm(folder, { recursive: true, force: true });
   }
-}, 60_000);
+});

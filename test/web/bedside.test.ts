@@ -180,7 +180,7 @@ describeWith('chromium', 'The bedside job in a browser', (chromiumPath) => {
       ['preliminary impression', 'clear', 'Marl Quenby'],
     ]);
     expect([...bench.errors, ...desk.errors]).toEqual([]);
-  }, 120_000);
+  });
 
   it('refuses release with exactly three findings: dyed too long, dye opened too long ago, negative control glowed', async () => {
     const dye = furnished.containers['acridine-orange-working'] as string;
@@ -246,5 +246,5 @@ describeWith('chromium', 'The bedside job in a browser', (chromiumPath) => {
     expect(answer.body.findings.map(({ rule }) => rule)).toEqual(['step-long', 'past-opened-life', 'control-failed']);
     expect(await releases()).toEqual([]);
     expect([...bench.errors, ...desk.errors]).toEqual([]);
-  }, 120_000);
+  });
 });

@@ -21,7 +21,7 @@ describeWith('chromium', 'The bench for everyone', (chromiumPath) => {
       await bench.must(run, 'step-started', { step: furnished.protocol.steps[0]!.id });
     }
     await test.createPerson('tansy', ['technician'], 'Tansy Pebbleworth');
-  }, 60_000);
+  });
 
   async function atTheBench(options: BrowserContextOptions) {
     const opened = await openPage(await browser.newContext(options));
@@ -49,16 +49,15 @@ describeWith('chromium', 'The bench for everyone', (chromiumPath) => {
     await dialog.waitFor({ state: 'detached' });
     await page.locator('button:focus', { hasText: 'Write a note' }).waitFor();
     expect(errors).toEqual([]);
-  }, 30_000);
+  });
 
   // WCAG 2.2, 3.2.1: a key that was meant for a link must not press the act that came to the page meanwhile.
   it('gives the next act the focus as the bench comes, unless somebody has gone on to something else', async () => {
     const { page, errors } = await openPage(await browser.newContext({ serviceWorkers: 'block' }));
     let come = (): void => undefined;
     const coming = new Promise<void>((resolve) => (come = resolve));
-    let asked = false;
+    const asked = page.waitForRequest('**/api/bench*');
     await page.route('**/api/bench*', async (route) => {
-      asked = true;
       await coming;
       await route.continue();
     });
@@ -66,7 +65,7 @@ describeWith('chromium', 'The bench for everyone', (chromiumPath) => {
     await signIn(page, test.url, 'tansy', PASSWORD);
     const help = page.getByRole('link', { name: 'Help', exact: true });
     await help.focus();
-    while (!asked) await page.waitForTimeout(20);
+    await asked;
     come();
     await act.waitFor();
     expect(await help.and(page.locator(':focus')).count()).toBe(1);
@@ -78,7 +77,7 @@ describeWith('chromium', 'The bench for everyone', (chromiumPath) => {
     await page.reload();
     await act.and(page.locator(':focus')).waitFor();
     expect(errors).toEqual([]);
-  }, 30_000);
+  });
 
   // WCAG 2.2, 1.1.1 and 2.1.1: what the axis draws is there in words, by the keyboard, in the order of time.
   it('says its axis in words', async () => {
@@ -93,7 +92,7 @@ describeWith('chromium', 'The bench for everyone', (chromiumPath) => {
     expect(texts).toEqual([...texts].sort((a, b) => a.slice(0, 8).localeCompare(b.slice(0, 8))));
     await page.keyboard.press('Enter');
     await lines.first().waitFor({ state: 'detached' });
-  }, 30_000);
+  });
 
   // CSS Color Adjustment 1, forced colours: fills and shadows go, so a shape must be drawn in a colour of the system.
   it('keeps its shapes where the system sets all colours, and does not move where less motion is asked', async () => {
@@ -103,5 +102,5 @@ describeWith('chromium', 'The bench for everyone', (chromiumPath) => {
     expect(drawn).not.toContain(false);
     const moving = await page.evaluate<number>('document.getAnimations().length');
     expect(moving).toBe(0);
-  }, 30_000);
+  });
 });

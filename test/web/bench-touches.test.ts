@@ -51,7 +51,7 @@ describeWith('chromium', 'What is done at the bench in the middle of a run', (ch
     test.clock.forward(5_000);
     await bench.must(run, 'step-ended', { step: first!.id });
     await test.createPerson('tansy', ['technician'], 'Tansy Pebbleworth');
-  }, 60_000);
+  });
 
   it('filters and tops up a bath on the tray, and keeps a picture of a step', async () => {
     const { page, errors } = await openPage(await browser.newContext({ viewport: { width: 1280, height: 900 } }));
@@ -89,5 +89,5 @@ describeWith('chromium', 'What is done at the bench in the middle of a run', (ch
       [expect.any(String), 'patient', 'core.png'],
     ]);
     expect(errors).toEqual([]);
-  }, 60_000);
+  });
 });

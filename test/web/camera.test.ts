@@ -83,7 +83,7 @@ describeWith('chromium', 'Codes read by a camera', (chromiumPath) => {
     await isRead(page);
     expect(await page.evaluate('camera.getTracks().map(({ readyState }) => readyState)')).toEqual(['ended']);
     expect(errors).toEqual([]);
-  }, 60_000);
+  });
 
   it('come from a photograph where there is no camera, which says when it shows none', async () => {
     const context = await browser.newContext({ viewport: { width: 390, height: 844 } });
@@ -110,5 +110,5 @@ describeWith('chromium', 'Codes read by a camera', (chromiumPath) => {
     await photograph.setInputFiles({ name: 'code.png', mimeType: 'image/png', buffer: await drawn() });
     await isRead(page);
     expect(errors).toEqual([]);
-  }, 60_000);
+  });
 });

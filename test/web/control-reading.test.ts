@@ -141,5 +141,5 @@ describeWith('chromium', 'Controls by plan in a browser', (chromiumPath) => {
       ['patient', 8],
     ]);
     expect([...bench.errors, ...desk.errors]).toEqual([]);
-  }, 90_000);
+  });
 });

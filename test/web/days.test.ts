@@ -53,7 +53,7 @@ describeWith('chromium', 'A day in a browser', (chromiumPath) => {
     await page.getByRole('button', { name: 'Leave the note' }).click();
     await page.getByRole('listitem').filter({ hasText: 'saline at Ultrasound 1 is nearly empty' }).waitFor();
     expect(errors).toEqual([]);
-  }, 90_000);
+  });
 
   it('of the releaser: what waits is signed and amended, what is held says why and leaves by two hands alone', async () => {
     const { page, errors } = await as('pathologist');
@@ -103,7 +103,7 @@ describeWith('chromium', 'A day in a browser', (chromiumPath) => {
     await sheet.waitFor({ state: 'hidden' });
     await page.getByText('Invented: nuclei are dark but readable.').waitFor();
     expect(errors).toEqual([]);
-  }, 90_000);
+  });
 
   it('of a new lot: compared on the same material by keyboard alone, and accepted by a signature', async () => {
     const { page, errors } = await as('manager');
@@ -150,7 +150,7 @@ describeWith('chromium', 'A day in a browser', (chromiumPath) => {
       .filter({ hasText: /\d poor/ });
     await poor.first().getByRole('link').waitFor();
     expect(errors).toEqual([]);
-  }, 90_000);
+  });
 
   it('of the manager: what runs short is ordered, a delivery taken in, cover looked up, a lot recalled with all it touched', async () => {
     const { page, errors } = await as('manager');
@@ -200,7 +200,7 @@ describeWith('chromium', 'A day in a browser', (chromiumPath) => {
       .first()
       .waitFor();
     expect(errors).toEqual([]);
-  }, 90_000);
+  });
 
   it('of the director: what is in question stands by two signatures, a stricter rule is signed, and both stand in the record', async () => {
     const { page, errors } = await as('director');
@@ -239,7 +239,7 @@ describeWith('chromium', 'A day in a browser', (chromiumPath) => {
       await page.getByText(act, { exact: true }).first().waitFor();
     }
     expect(errors).toEqual([]);
-  }, 90_000);
+  });
 
   it('of a deviation: done by one, its effect checked by another who had no part in it, closed by the manager', async () => {
     const faults: string[] = [];
@@ -292,5 +292,5 @@ describeWith('chromium', 'A day in a browser', (chromiumPath) => {
     await manager.getByText('closed', { exact: true }).first().waitFor();
     await manager.close();
     expect(faults).toEqual([]);
-  }, 90_000);
+  });
 });

@@ -62,7 +62,7 @@ describeWith('chromium', 'The desk in a browser', (chromiumPath) => {
       'Isolde Fathomgate',
     ]);
     expect(errors).toEqual([]);
-  }, 60_000);
+  });
 
   it('shows every fault of an uploaded file with its line', async () => {
     const good = await readFile(new URL('../../protocols/mgg.yaml', import.meta.url), 'utf8');
@@ -76,7 +76,7 @@ describeWith('chromium', 'The desk in a browser', (chromiumPath) => {
     await page.getByText(`line ${lineOf('moon')}, column`).waitFor();
     await page.getByText(`line ${lineOf('fortnight')}, column`).waitFor();
     expect(errors).toEqual([]);
-  }, 60_000);
+  });
 
   it('receives a lot whose code lost its separator only by the print, then accepts and opens it', async () => {
     const { page, errors } = await open('marl', '/stock/receive');
@@ -112,7 +112,7 @@ describeWith('chromium', 'The desk in a browser', (chromiumPath) => {
     expect(decisions.filter(({ lotId }) => lotId === lot?.id).map(({ standing }) => standing)).toEqual(['accepted']);
     expect(containers.filter(({ lotId }) => lotId === lot?.id)).toHaveLength(1);
     expect(errors).toEqual([]);
-  }, 60_000);
+  });
 
   it('says a fault once, leads to what has to be mended, and takes a doubled press as one', async () => {
     const { page, errors } = await open('marl', '/stock/receive');
@@ -136,7 +136,7 @@ describeWith('chromium', 'The desk in a browser', (chromiumPath) => {
     const lots = await test.store.read(LABORATORY, (view) => view.all(LotRow, { number: 'LOT8' }));
     expect(lots).toHaveLength(1);
     expect(errors).toEqual([]);
-  }, 30_000);
+  });
 
   it('reads the separator that a hand scanner sends as a control key', async () => {
     const { page, errors } = await open('marl', '/stock/receive');
@@ -150,7 +150,7 @@ describeWith('chromium', 'The desk in a browser', (chromiumPath) => {
     const number = page.getByRole('textbox', { name: 'Lot number', exact: true });
     expect(await number.inputValue()).toBe('LOT7');
     expect(errors).toEqual([]);
-  }, 30_000);
+  });
 
   it('asks who it is again when the session ends in the middle of work, and keeps what was typed', async () => {
     const { page, errors } = await open('marl', '/stock/receive');
@@ -168,7 +168,7 @@ describeWith('chromium', 'The desk in a browser', (chromiumPath) => {
     await sheet.waitFor({ state: 'hidden' });
     expect(await page.getByLabel('Supplier').inputValue()).toBe('Tidewater Reagents (invented)');
     expect(errors).toEqual([]);
-  }, 30_000);
+  });
 
   it('keeps what a list was narrowed to in the address, without a step back for each key', async () => {
     const { page, errors } = await open('marl', '/stock');
@@ -184,7 +184,7 @@ describeWith('chromium', 'The desk in a browser', (chromiumPath) => {
     await page.goBack();
     await page.waitForURL('**/stock/shelf');
     expect(errors).toEqual([]);
-  }, 30_000);
+  });
 
   it('adds a person, shows a device’s token once, and finds both acts in the record', async () => {
     const { page, errors } = await open('brindle', '/people');
@@ -218,5 +218,5 @@ describeWith('chromium', 'The desk in a browser', (chromiumPath) => {
     const people = await test.store.read(LABORATORY, (view) => view.all(PersonRow, { login: 'pim.driftwood' }));
     expect(people.map(({ roles }) => roles)).toEqual([['technician']]);
     expect(errors).toEqual([]);
-  }, 60_000);
+  });
 });

@@ -152,7 +152,7 @@ describeWith('chromium', 'Every page', (chromiumPath) => {
       ),
     ]);
     expect(faults.flat()).toEqual([]);
-  }, 240_000);
+  }, 900_000);
 });
 
 /** Goes through a page by the Tab key from its beginning, until it ends or there were many; what was wrong on the way. */

@@ -50,7 +50,7 @@ describeWith('chromium', 'Finding from anywhere', (chromiumPath) => {
     await page.waitForURL('**/help?find=lookback');
     await page.getByText(/^1 of \d+ shown$/).waitFor();
     expect(errors).toEqual([]);
-  }, 60_000);
+  });
 
   it('opens what was found when Enter comes before the answer, as from a scanner', async () => {
     const { page, errors } = await openPage(await browser.newContext({ viewport: { width: 1280, height: 900 } }));
@@ -67,7 +67,7 @@ describeWith('chromium', 'Finding from anywhere', (chromiumPath) => {
     await page.waitForURL('**/release/*');
     await page.getByRole('dialog', { name: 'Find' }).waitFor({ state: 'hidden' });
     expect(errors).toEqual([]);
-  }, 60_000);
+  });
 
   it('keeps what is typed while it is still coming, and nothing on the page is pressed by it', async () => {
     const context = await browser.newContext({ viewport: { width: 1280, height: 900 }, serviceWorkers: 'block' });
@@ -89,5 +89,5 @@ describeWith('chromium', 'Finding from anywhere', (chromiumPath) => {
     await page.keyboard.press('Enter');
     await page.waitForURL('**/release/*');
     expect(errors).toEqual([]);
-  }, 60_000);
+  });
 });

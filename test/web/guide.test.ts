@@ -21,7 +21,7 @@ describeWith('chromium', 'A first hour in the invented laboratory', (chromiumPat
     context = await browser.newContext({ viewport: PHONE });
     ({ page, errors } = await openPage(context));
     await signIn(page, demo.url, PEOPLE.technician.login, PASSWORD);
-  }, 120_000);
+  });
 
   const strip = () => page.getByRole('complementary', { name: 'First hour' });
   const label = (task: string): string => /SW1:[A-Z]:[A-Z0-9-]+/.exec(GUIDE.tasks[task]?.how ?? '')?.[0] ?? '';
@@ -56,7 +56,7 @@ describeWith('chromium', 'A first hour in the invented laboratory', (chromiumPat
     await strip().getByText('1 of 6 done').waitFor();
     await strip().getByRole('status').getByText('Put a bottle on the tray').waitFor();
     expect(errors).toEqual([]);
-  }, 90_000);
+  });
 
   it('names bottles that are there, and counts a page that was opened on this device', async () => {
     const tansy = await Api.signIn(overHttp(demo.url), PEOPLE.technician.login, PASSWORD);
@@ -64,7 +64,7 @@ describeWith('chromium', 'A first hour in the invented laboratory', (chromiumPat
     expect([kind, message]).toEqual(['container', expect.stringContaining('Acridine orange working solution')]);
     await page.goto(`${demo.url}/plan`);
     await strip().getByText('2 of 6 done').waitFor();
-  }, 60_000);
+  });
 
   it('is put away by keyboard, stays away, and comes back from the help page, which tells the words', async () => {
     await strip().getByRole('button', { name: 'Put away' }).press('Enter');
@@ -88,5 +88,5 @@ describeWith('chromium', 'A first hour in the invented laboratory', (chromiumPat
       .getByText(/of 5 done/)
       .waitFor();
     expect(errors).toEqual([]);
-  }, 90_000);
+  });
 });

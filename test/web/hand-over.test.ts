@@ -79,7 +79,7 @@ describeWith('chromium', 'The hand-over page', (chromiumPath) => {
       false,
     ]);
     expect(errors).toEqual([]);
-  }, 60_000);
+  });
 
   it('asks as much of the server for many runs as for one', async () => {
     const desk = await browser.newContext();
@@ -105,7 +105,7 @@ describeWith('chromium', 'The hand-over page', (chromiumPath) => {
     expect(await asked()).toEqual(forOne);
     expect(forOne.filter((path) => path.startsWith('/api/runs'))).toEqual(['/api/runs/standings?take=30']);
     await desk.close();
-  }, 60_000);
+  });
 
   it('begins with a badge that an administrator gives, once and as PDF, and its owner sets the PIN of', async () => {
     const desk = await browser.newContext({ viewport: { width: 1280, height: 900 } });
@@ -140,5 +140,5 @@ describeWith('chromium', 'The hand-over page', (chromiumPath) => {
     const people = (await (await test.signIn('brindle')).get<PersonDto[]>('/api/people')).body;
     expect(people.find(({ login }) => login === 'tansy')?.badgeWithoutPin).toBe(false);
     expect(errors).toEqual([]);
-  }, 60_000);
+  });
 });

@@ -59,7 +59,7 @@ describeWith('chromium', 'Lists in a browser', (chromiumPath) => {
     // What was pressed is gone; the focus stays in the part that it belonged to.
     expect(await page.locator('input[type=search]:focus').count()).toBe(1);
     expect(errors).toEqual([]);
-  }, 60_000);
+  });
 
   it('tell of each line which of all it is, and go to their end by one key', async () => {
     const { page, errors } = await open('/stock/ledger');
@@ -77,7 +77,7 @@ describeWith('chromium', 'Lists in a browser', (chromiumPath) => {
     await page.getByText('lot TARN-1', { exact: true }).waitFor();
     expect(await place(lines.last())).toEqual(['130', '130', 'TARN-1']);
     expect(errors).toEqual([]);
-  }, 60_000);
+  });
 
   it('are searched by a lone slash, unless that was turned off or a field takes it', async () => {
     const { page, errors } = await open('/stock');
@@ -103,5 +103,5 @@ describeWith('chromium', 'Lists in a browser', (chromiumPath) => {
     await page.keyboard.press('Control+k');
     await sheet.waitFor();
     expect(errors).toEqual([]);
-  }, 60_000);
+  });
 });

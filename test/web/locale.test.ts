@@ -47,5 +47,5 @@ describeWith('chromium', 'Dates and numbers in a browser', (chromiumPath) => {
     await choice.selectOption('');
     await american.waitFor();
     expect(errors).toEqual([]);
-  }, 60_000);
+  });
 });

@@ -1,18 +1,17 @@
-import { afterAll, beforeAll, expect, it } from '@jest/globals';
-import type { Browser, Page } from 'playwright-core';
+import { beforeAll, expect, it } from '@jest/globals';
+import type { Page } from 'playwright-core';
 import type { RunListDto } from '../../src/contract/run-view.dto.js';
 import { ContainerRow } from '../../src/store/rows/stock.entity.js';
 import { SubjectRow } from '../../src/store/rows/specimens.entity.js';
-import { type Client, LABORATORY, PASSWORD, startApp, type TestApp } from '../support/app.js';
-import { openBrowser, openPage, scan, signIn, until } from '../support/browser.js';
-import { freshSqlite, type FreshDatabase } from '../support/databases.js';
+import { type Client, LABORATORY, PASSWORD } from '../support/app.js';
+import { openPage, scan, signIn, untilIn } from '../support/browser.js';
 import { assessEverybody, furnish, type Furnished } from '../support/furnish.js';
 import { describeWith } from '../support/needs.js';
+import { browser, onPages, test } from '../support/stage.js';
 
 describeWith('chromium', 'Starting a run', (chromiumPath) => {
-  let browser: Browser;
-  let database: FreshDatabase;
-  let test: TestApp;
+  onPages(chromiumPath, { realClock: true });
+
   let tansy: Client;
   let furnished: Furnished;
   let page: Page;
@@ -20,9 +19,6 @@ describeWith('chromium', 'Starting a run', (chromiumPath) => {
   let labels: Map<string, string>;
 
   beforeAll(async () => {
-    browser = await openBrowser(chromiumPath);
-    database = await freshSqlite();
-    test = await startApp(database, { realClock: true });
     furnished = await furnish(test, { now: new Date().toISOString() });
     await test.createPerson('tansy', ['technician'], 'Tansy Pebbleworth');
     await assessEverybody(test, furnished.protocol.id);
@@ -40,11 +36,6 @@ describeWith('chromium', 'Starting a run', (chromiumPath) => {
     await signIn(page, test.url, 'tansy', PASSWORD);
     await page.getByRole('link', { name: 'New run' }).click();
     await page.getByRole('heading', { name: 'New run' }).waitFor();
-  }, 60_000);
-  afterAll(async () => {
-    await browser.close();
-    await test.stop();
-    await database.drop();
   });
 
   const label = (id: string | undefined): string => labels.get(id ?? '') ?? '';
@@ -95,7 +86,7 @@ describeWith('chromium', 'Starting a run', (chromiumPath) => {
     await page.getByRole('button', { name: 'Start the run' }).dblclick();
     const panel = page.getByRole('article', { name: 'Acridine orange, fresh tissue, single dye' });
     await panel.getByRole('heading', { level: 2 }).waitFor();
-    await until(
+    await untilIn(
       page,
       `(() => {
       const heading = document.querySelector('article.run h2').getBoundingClientRect();

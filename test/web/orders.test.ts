@@ -93,5 +93,5 @@ describeWith('chromium', 'Outlook and orders in a browser', (chromiumPath) => {
     const { body } = await manager.get<OrderDto>(`/api/orders/${items[0]?.id}`);
     expect(body).toMatchObject({ state: 'partly in', receipts: [{ number: 'L-2', containers: 1, kind: 'taken in' }] });
     expect(errors).toEqual([]);
-  }, 90_000);
+  });
 });

@@ -18,7 +18,7 @@ describeWith('chromium', 'Paper sheets in a browser', (chromiumPath) => {
     furnished = await furnish(test);
     await test.createPerson('tansy', ['technician'], 'Tansy Pebbleworth');
     await assessEverybody(test, furnished.protocol.id);
-  }, 60_000);
+  });
 
   it('are numbered, entered with times by clock and stopwatch, and marked as entered afterwards', async () => {
     const { page, errors } = await openPage(
@@ -81,5 +81,5 @@ describeWith('chromium', 'Paper sheets in a browser', (chromiumPath) => {
     expect(Number(ended?.stamp.monotonicMs) - Number(begun?.stamp.monotonicMs)).toBe(5_000);
     expect(ended?.stamp).toMatchObject({ late: true, readingUncertaintyMs: 1_000, uncertaintyMs: 3_000 });
     expect(errors).toEqual([]);
-  }, 60_000);
+  });
 });

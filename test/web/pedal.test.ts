@@ -1,27 +1,21 @@
-import { afterAll, beforeAll, expect, it } from '@jest/globals';
-import type { Browser } from 'playwright-core';
+import { beforeAll, expect, it } from '@jest/globals';
 import type { LotDto } from '../../src/contract/stock.dto.js';
 import { plusMs } from '../../src/core/time/instant.js';
-import { startApp, type TestApp } from '../support/app.js';
 import { eventsOfRun, openBench, standRun } from '../support/bench-page.js';
-import { openBrowser, scan } from '../support/browser.js';
-import { freshSqlite, type FreshDatabase } from '../support/databases.js';
+import { scan } from '../support/browser.js';
 import { describeWith } from '../support/needs.js';
+import { browser, onPages, test } from '../support/stage.js';
 
 const DAY_MS = 86_400_000;
 const DYE = 'acridine-orange-working';
 
 describeWith('chromium', 'Keys at the bench, of a person and of a scanner', (chromiumPath) => {
-  let browser: Browser;
-  let database: FreshDatabase;
-  let test: TestApp;
+  onPages(chromiumPath, { realClock: true });
+
   let runId: string;
   let unopened: LotDto['containers'][number];
 
   beforeAll(async () => {
-    browser = await openBrowser(chromiumPath);
-    database = await freshSqlite();
-    test = await startApp(database, { realClock: true });
     ({ runId } = await standRun(test));
     const manager = await test.as('manager');
     const { body: lot } = await manager.post<LotDto>('/api/lots', {
@@ -33,11 +27,6 @@ describeWith('chromium', 'Keys at the bench, of a person and of a scanner', (chr
     });
     unopened = lot.containers[0]!;
     await manager.post(`/api/lots/${lot.id}/decisions`, { standing: 'accepted', reason: 'Checked.' });
-  }, 60_000);
-  afterAll(async () => {
-    await browser.close();
-    await test.stop();
-    await database.drop();
   });
 
   it('press what has the focus after a scan, not what had it while the label was scanned', async () => {
@@ -57,5 +46,5 @@ describeWith('chromium', 'Keys at the bench, of a person and of a scanner', (chr
       { kind: 'tray-scanned', data: { reagent: DYE, container: unopened.id } },
     ]);
     expect(errors).toEqual([]);
-  }, 60_000);
+  });
 });

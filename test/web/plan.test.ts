@@ -13,7 +13,7 @@ describeWith('chromium', 'The plan in a browser', (chromiumPath) => {
   beforeAll(async () => {
     furnished = await furnish(test);
     await test.createPerson('tansy', ['technician'], 'Tansy Pebbleworth');
-  }, 60_000);
+  });
 
   it('is asked for, accepted and followed at the bench by keyboard, and made again when the bench is behind', async () => {
     const { page, errors } = await openPage(await browser.newContext({ viewport: { width: 1280, height: 900 } }));
@@ -55,7 +55,7 @@ describeWith('chromium', 'The plan in a browser', (chromiumPath) => {
     await press('Accept this plan');
     await page.getByText('The plan is accepted.').first().waitFor();
     expect(errors).toEqual([]);
-  }, 60_000);
+  });
 
   it('tells a fault beside its field, where it can be typed over, and by whose clock times are typed', async () => {
     const context = await browser.newContext({ timezoneId: 'America/Halifax' });
@@ -80,5 +80,5 @@ describeWith('chromium', 'The plan in a browser', (chromiumPath) => {
     expect(await slides.inputValue()).toBe('2');
     await page.keyboard.press('Enter');
     await page.getByRole('heading', { name: 'Proposal' }).waitFor();
-  }, 60_000);
+  });
 });

@@ -87,7 +87,7 @@ describeWith('chromium', 'Preparations and baths in a browser', (chromiumPath) =
     const { body } = await manager.get<PreparationDto>(`/api/preparations/${lotId}`);
     expect(body.lines[0]).toMatchObject({ taken: [{ value: 2, unit: 'g' }], reason: 'The spoon was heavy.' });
     expect(errors).toEqual([]);
-  }, 60_000);
+  });
 
   it('makes a bath up, filters it with one touch and changes it', async () => {
     const xylene = await bottle('xylene', '2 L');
@@ -124,5 +124,5 @@ describeWith('chromium', 'Preparations and baths in a browser', (chromiumPath) =
       [250, 1000],
     ]);
     expect(errors).toEqual([]);
-  }, 60_000);
+  });
 });

@@ -4,7 +4,7 @@ import { beforeAll, expect, it } from '@jest/globals';
 import type { Page } from 'playwright-core';
 import type { ProtocolSummaryDto, RevisionDto } from '../../src/contract/protocols.dto.js';
 import { PASSWORD } from '../support/app.js';
-import { openPage, signIn, until } from '../support/browser.js';
+import { openPage, signIn, untilIn } from '../support/browser.js';
 import { describeWith } from '../support/needs.js';
 import { browser, onPages, test } from '../support/stage.js';
 
@@ -48,7 +48,7 @@ describeWith('chromium', 'Writing a protocol in a browser', (chromiumPath) => {
     await page.reload();
     await page.getByText('Taken up where it was left on this device.').waitFor();
     await status.getByRole('button').click();
-    await until(page, `document.activeElement.value === '1O'`);
+    await untilIn(page, `document.activeElement.value === '1O'`);
     await page.keyboard.press('Control+a');
     await page.keyboard.type('8');
     await status.getByText('Nothing is wrong with it.').waitFor();
@@ -125,7 +125,7 @@ describeWith('chromium', 'Writing a protocol in a browser', (chromiumPath) => {
     await page.goto(`${test.url}/protocols/${base.id}/edit`);
     await page.getByText('Nothing is different yet.').waitFor();
     expect(errors).toEqual([]);
-  }, 90_000);
+  });
 
   it('begins with nothing, says what is missing, and can be thrown away', async () => {
     const { page, errors } = await open('/protocols/new');
@@ -138,5 +138,5 @@ describeWith('chromium', 'Writing a protocol in a browser', (chromiumPath) => {
     await page.getByRole('dialog').getByRole('button', { name: 'Throw it away' }).click();
     expect(await page.getByLabel('Title', { exact: true }).inputValue()).toBe('');
     expect(errors).toEqual([]);
-  }, 60_000);
+  });
 });

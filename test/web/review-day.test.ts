@@ -50,5 +50,5 @@ describeWith('chromium', 'A day of the reviewer in a browser', (chromiumPath) =>
     const looks = entries.filter(({ act, body }) => act === 'record.looked' && body.includes(reviewer?.id ?? 'nobody'));
     expect(looks.length).toBeGreaterThan(3);
     expect(errors).toEqual([]);
-  }, 90_000);
+  });
 });

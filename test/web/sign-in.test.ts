@@ -9,7 +9,7 @@ describeWith('chromium', 'Signing in', (chromiumPath) => {
 
   beforeAll(async () => {
     await test.createPerson('tansy', ['technician'], 'Tansy Pebbleworth');
-  }, 60_000);
+  });
 
   it('has a wrong password typed over at once when signing in', async () => {
     const { page } = await openPage(await browser.newContext());
@@ -22,5 +22,5 @@ describeWith('chromium', 'Signing in', (chromiumPath) => {
     await page.keyboard.type(PASSWORD);
     await page.keyboard.press('Enter');
     await page.getByRole('navigation', { name: 'Screens' }).waitFor();
-  }, 60_000);
+  });
 });
