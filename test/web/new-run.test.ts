@@ -109,7 +109,7 @@ describeWith('chromium', 'Starting a run', (chromiumPath) => {
   });
 
   it('tells of a specimen on which other run it stands and how far that is, and starts the next all the same', async () => {
-    await page.goto(`${test.url}/new-run`);
+    await page.goto(`${test.url}/runs/new`);
     await page.getByRole('heading', { name: 'New run' }).waitFor();
     await page.getByText('Acridine orange, fresh tissue, single dye').click();
     await scan(page, label(furnished.core));
