@@ -122,4 +122,20 @@ describeWith('chromium', 'Starting a run', (chromiumPath) => {
     await stained().getByRole('button', { name: 'Take off' }).click();
     await told.waitFor({ state: 'detached' });
   });
+
+  it('is told in the room, and nothing is said there before it is known', async () => {
+    const room = await page.context().newPage();
+    let answer = (): void => undefined;
+    const asked = new Promise<void>((resolve) => (answer = resolve));
+    await room.route('**/api/bench', async (route) => {
+      await asked;
+      await route.continue();
+    });
+    await room.goto(`${test.url}/room/Ultrasound%201`);
+    await room.locator('.room').waitFor({ state: 'attached' });
+    expect(await room.locator('.room').textContent()).toBe('');
+    answer();
+    await room.getByRole('heading', { name: 'In progress' }).waitFor();
+    await room.close();
+  });
 });
