@@ -1,5 +1,6 @@
 import { IN_QUESTION } from '../core/webhook/topics.js';
 import { queueMail } from '../store/acts/queue-mail.js';
+import { gateWords } from '../store/questions/reagents.js';
 import { type Answer, answersTo, type Unanswered, unansweredOf } from '../store/questions/second-looks.js';
 import { ReleaseAnswerRow, SecondLookRow } from '../store/rows/second-looks.entity.js';
 import type { Store } from '../store/store.js';
@@ -61,8 +62,9 @@ async function keep({ store, mail }: HandlerContext, look: SecondLookRow, answer
     }
     if (kept.length === 0) return;
     const worsened = kept.filter(({ worse }) => worse.length > 0);
-    for (const answer of worsened) await tell(unit, look, answer);
-    if (mail !== null && worsened.length > 0) await queueMail(unit, mailOf(look, worsened));
+    const inWords = await gateWords(unit);
+    for (const answer of worsened) await tell(unit, look, answer, inWords);
+    if (mail !== null && worsened.length > 0) await queueMail(unit, mailOf(look, worsened, inWords));
     unit.about('second-look', look.id, { answered: kept.length, worsened: worsened.length });
   });
 }
@@ -85,21 +87,30 @@ async function insertAnswer(unit: Unit, look: SecondLookRow, answer: Answer): Pr
 
 const PATH = '/release/second-looks';
 
-async function tell(unit: Unit, look: SecondLookRow, { questionId, release, worse, concerned }: Answer): Promise<void> {
+async function tell(
+  unit: Unit,
+  look: SecondLookRow,
+  { questionId, release, worse, concerned }: Answer,
+  inWords: (text: string) => string,
+): Promise<void> {
   const matter = `${IN_QUESTION}${questionId}`;
   const { kind, runId, signature } = release;
-  const found = worse.map(({ what }) => what).join(' ');
+  const found = worse.map(({ what }) => inWords(what)).join(' ');
   const text = `A released result is in question (${kind}, signed by ${signature.name} at ${signature.at}): ${found} Looked at again because: ${look.reason}`;
   await unit.tell(matter, text, runId, { path: PATH });
   for (const personId of concerned.keys())
     await unit.tell(`${matter}:${personId}`, text, runId, { path: PATH, personId });
 }
 
-function mailOf({ reason }: SecondLookRow, worsened: readonly Answer[]): { subject: string; text: string } {
+function mailOf(
+  { reason }: SecondLookRow,
+  worsened: readonly Answer[],
+  inWords: (text: string) => string,
+): { subject: string; text: string } {
   const count = worsened.length === 1 ? '1 released result is' : `${worsened.length} released results are`;
   const lines = worsened.map(
     ({ release: { kind, signature }, worse }) =>
-      `- ${kind}, signed by ${signature.name} at ${signature.at}: ${worse.map(({ what }) => what).join(' ')}`,
+      `- ${kind}, signed by ${signature.name} at ${signature.at}: ${worse.map(({ what }) => inWords(what)).join(' ')}`,
   );
   return {
     subject: `Stainwright: ${count} in question`,

@@ -35,6 +35,11 @@ export class Problem extends Error {
   }
 }
 
+/** What was wrong with a field of what was sent, by the names that a problem may give it; undefined when nothing was. */
+export function faultIn(problem: Error | null, ...names: string[]): string | undefined {
+  return problem instanceof Problem ? problem.problems.find(({ at }) => names.includes(at))?.message : undefined;
+}
+
 /** What the open session lends to each request. */
 export const credentials: { csrf: string | null; personId: string | null } = { csrf: null, personId: null };
 

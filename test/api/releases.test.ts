@@ -200,6 +200,12 @@ describeOnEachDatabase('Releases', (fresh) => {
     expect(await codeOf(lose({ secondLogin: 'corvin' }))).toEqual([422, 'same-signer']);
     expect(await codeOf(lose({ secondLogin: 'brindle' }))).toEqual([403, 'second-not-allowed']);
     expect(await codeOf(lose({ password: 'not his' }))).toEqual([403, 'wrong-password']);
+    // Each of two passwords is refused by its own field.
+    const fieldsOf = async (answer: Promise<{ body: Refused }>) => (await answer).body.problems?.map(({ at }) => at);
+    expect(await fieldsOf(lose({ password: 'not his' }))).toEqual(['password']);
+    expect(await fieldsOf(lose({ secondPassword: 'not hers' }))).toEqual(['secondPassword']);
+    const besides = exception({ secondPassword: 'not hers' });
+    expect(await fieldsOf(release(runId, { exception: besides }))).toEqual(['exception.secondPassword']);
     expect(await codeOf(lose({ device: 'browser-7' }))).toEqual([422, 'invalid-event']);
     expect((await lose()).status).toBe(201);
     const { body } = await release(runId);

@@ -25,6 +25,7 @@ import { until } from '../support/until.js';
 
 interface Refused {
   code: string;
+  problems?: { at: string }[];
   findings?: Finding[];
 }
 
@@ -400,7 +401,7 @@ describeOnEachDatabase('Second looks', (fresh) => {
         ...changes,
       });
     const isolde = { login: 'isolde', password: PASSWORD };
-    const codes: [number, string][] = [];
+    const codes: [number, string, ...string[]][] = [];
     for (const [changes, client] of [
       [{}, releaser],
       [{ password: 'not his' }, releaser],
@@ -410,14 +411,14 @@ describeOnEachDatabase('Second looks', (fresh) => {
       [{ second: isolde }, tansy],
     ] as const) {
       const { status, body } = await uphold(changes, client);
-      codes.push([status, body.code]);
+      codes.push([status, body.code, ...(body.problems ?? []).map(({ at }) => at)]);
     }
     expect(codes).toEqual([
-      [409, 'second-needed'],
-      [403, 'wrong-password'],
-      [403, 'wrong-password'],
-      [422, 'same-signer'],
-      [403, 'second-not-allowed'],
+      [409, 'second-needed', 'second'],
+      [403, 'wrong-password', 'password'],
+      [403, 'wrong-password', 'second.password'],
+      [422, 'same-signer', 'second.login'],
+      [403, 'second-not-allowed', 'second.login'],
       [403, 'role-needed'],
     ]);
     const { status, body } = await uphold({ second: isolde });

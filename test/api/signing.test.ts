@@ -38,11 +38,24 @@ describeOnEachDatabase('A signature', (fresh) => {
     });
   });
 
+  it('of somebody else at the same place takes the login as signing in does, and names the field of the password', async () => {
+    await expect(signing.confirmOther(' Brindle.Ashe ', PASSWORD, 'second')).resolves.toMatchObject({
+      personId: acting.personId,
+    });
+    await expect(signing.confirmOther('brindle.ashe', 'wrong', 'second')).rejects.toMatchObject({
+      code: 'wrong-password',
+      problems: [{ at: 'second' }],
+    });
+  });
+
   it('is refused with a wrong password, more slowly each time, and to a device', async () => {
     const wrong = () => signing.sign(acting, 'wrong', 'release', {});
     for (let tries = 0; tries < 3; tries += 1)
       await expect(wrong()).rejects.toMatchObject({ kind: 'forbidden', code: 'wrong-password' });
-    await expect(signing.sign(acting, PASSWORD, 'release', {})).rejects.toMatchObject({ kind: 'too-many' });
+    await expect(signing.sign(acting, PASSWORD, 'release', {})).rejects.toMatchObject({
+      kind: 'too-many',
+      problems: [{ at: 'password' }],
+    });
     test.clock.forward(1000);
     await expect(signing.sign(acting, PASSWORD, 'release', {})).resolves.toMatchObject({ meaning: 'release' });
     const device = { ...acting, personId: null, deviceId: 'd' };

@@ -98,4 +98,35 @@ describeWith('chromium', 'Starting a run', (chromiumPath) => {
     expect(items).toHaveLength(1);
     expect(errors).toEqual([]);
   });
+
+  it('tells of a specimen on which other run it stands and how far that is, and starts the next all the same', async () => {
+    await page.goto(`${test.url}/runs/new`);
+    await page.getByRole('heading', { name: 'New run' }).waitFor();
+    await page.getByText('Acridine orange, fresh tissue, single dye').click();
+    await scan(page, label(furnished.core));
+    const told = stained().getByText(
+      /^Stands on another run too: Acridine orange, fresh tissue, single dye, Ultrasound 1/,
+    );
+    await told.waitFor();
+    expect(await told.textContent()).toMatch(/started at \d\d:\d\d\. 0 of its \d+ steps are done\.$/);
+    expect(await page.getByRole('button', { name: 'Start the run' }).isEnabled()).toBe(true);
+    await stained().getByRole('button', { name: 'Take off' }).click();
+    await told.waitFor({ state: 'detached' });
+  });
+
+  it('is told in the room, and nothing is said there before it is known', async () => {
+    const room = await page.context().newPage();
+    let answer = (): void => undefined;
+    const asked = new Promise<void>((resolve) => (answer = resolve));
+    await room.route('**/api/bench', async (route) => {
+      await asked;
+      await route.continue();
+    });
+    await room.goto(`${test.url}/room/Ultrasound%201`);
+    await room.locator('.room').waitFor({ state: 'attached' });
+    expect(await room.locator('.room').textContent()).toBe('');
+    answer();
+    await room.getByRole('heading', { name: 'In progress' }).waitFor();
+    await room.close();
+  });
 });

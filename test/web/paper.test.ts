@@ -62,6 +62,9 @@ describeWith('chromium', 'Paper sheets in a browser', (chromiumPath) => {
     await lasted.fill('five');
     await page.getByText(/Write minutes and seconds/).waitFor();
     await lasted.fill('0:05');
+    await page.reload();
+    await lasted.waitFor();
+    expect([await lasted.inputValue(), await sure.inputValue()]).toEqual(['0:05', '2']);
     await page.getByRole('button', { name: 'Enter it in the run' }).click();
     await page.getByText('The sheet is entered').first().waitFor();
     await page.waitForURL('**/?run=*');

@@ -30,6 +30,12 @@ describeWith('chromium', 'The plan in a browser', (chromiumPath) => {
     await press('Plan');
     await page.getByRole('heading', { name: 'Proposal' }).waitFor();
     await page.getByText(/^The last run ends at /).waitFor();
+    const quarters = page.locator('.moments details');
+    const [, count] =
+      /(\d+) handlings?, hands for/.exec((await quarters.locator('summary').allTextContents())[0] ?? '') ?? [];
+    expect(await quarters.first().getByRole('listitem').count()).toBe(Number(count));
+    expect(await quarters.first().getAttribute('open')).not.toBeNull();
+    expect(await page.locator('.moments details[open]').count()).toBe(1);
     await press('Accept this plan');
     await page.getByText(/^Accepted by Tansy Pebbleworth/).waitFor();
 

@@ -76,6 +76,11 @@ describeWith('chromium', 'Preparations and baths in a browser', (chromiumPath) =
     await take(0, salt.label, '2,0');
     await lines.nth(0).getByLabel('Why it differs').fill('The spoon was heavy.');
     await take(1, acid.label, '1.05');
+    // What was weighed stands there again after a reload.
+    await page.reload();
+    await lines.nth(1).getByLabel('Really taken, g').waitFor();
+    expect(await lines.nth(1).getByLabel('Really taken, g').inputValue()).toBe('1.05');
+    expect(await lines.nth(0).getByLabel('Why it differs').inputValue()).toBe('The spoon was heavy.');
     expect(await faults()).toEqual([]);
     await page.getByRole('button', { name: 'Keep the preparation' }).click();
     await page.getByText('It cannot be accepted yet: pH was not read.').waitFor();
@@ -84,6 +89,7 @@ describeWith('chromium', 'Preparations and baths in a browser', (chromiumPath) =
     await page.getByText('Every reading passed.').waitFor();
     expect(await faults()).toEqual([]);
     const lotId = page.url().split('/').at(-1)!;
+    expect(await page.evaluate('Object.keys(sessionStorage).filter((key) => key.includes("draft"))')).toEqual([]);
     const { body } = await manager.get<PreparationDto>(`/api/preparations/${lotId}`);
     expect(body.lines[0]).toMatchObject({ taken: [{ value: 2, unit: 'g' }], reason: 'The spoon was heavy.' });
     expect(errors).toEqual([]);

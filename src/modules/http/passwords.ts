@@ -45,18 +45,19 @@ export class Passwords {
 
   /**
    * The person whose login and password these are, or null; refuses while the account waits. A login that nobody has
-   * takes the same time, waits the same and gets the same answers.
+   * takes the same time, waits the same and gets the same answers. `at` names the field that asks, where there are several.
    */
-  async ofLogin(login: string, password: string): Promise<string | null> {
+  async ofLogin(typed: string, password: string, at?: string): Promise<string | null> {
+    const login = typed.trim().toLowerCase();
     const { laboratoryId } = this.config;
     const actor = { laboratoryId, personId: null, deviceId: null };
-    const tried = (await this.count({ login })) ?? (await this.countStranger(login));
+    const tried = (await this.count({ login }, at)) ?? (await this.countStranger(login, at));
     return (await this.isRight(tried, password, actor, 'person.sign-in-failed')) ? tried.personId : null;
   }
 
   /** Whether it is the password of the person who acts, asked again for a signature; refuses while the account waits. */
-  async isOwn(actor: Actor & { personId: string }, password: string): Promise<boolean> {
-    const tried = await this.count({ id: actor.personId });
+  async isOwn(actor: Actor & { personId: string }, password: string, at?: string): Promise<boolean> {
+    const tried = await this.count({ id: actor.personId }, at);
     return tried !== null && this.isRight(tried, password, actor, 'person.password-refused');
   }
 
@@ -71,19 +72,19 @@ export class Passwords {
   }
 
   /** Counts a try before its password is looked at, so that guesses at the same time cannot slip past the wait. */
-  private count(who: { login: string } | { id: string }): Promise<Try | null> {
+  private count(who: { login: string } | { id: string }, at?: string): Promise<Try | null> {
     return this.store.housekeep(this.config.laboratoryId, async (unit) => {
       const person = await unit.one(PersonRow, who);
       if (!person) return null;
-      const next = this.next(person);
+      const next = this.next(person, at);
       await unit.change(PersonRow, { id: person.id }, next);
       return { personId: person.id, passwordHash: person.passwordHash, mayBeRight: !person.disabled, ...next };
     });
   }
 
-  private async countStranger(login: string): Promise<Try> {
+  private async countStranger(login: string, at?: string): Promise<Try> {
     const key = sha256(login);
-    const next = this.next(this.strangers.get(key) ?? { failures: 0, lockedUntil: null });
+    const next = this.next(this.strangers.get(key) ?? { failures: 0, lockedUntil: null }, at);
     this.strangers.delete(key);
     this.strangers.set(key, next);
     const [oldest] = this.strangers.keys();
@@ -91,17 +92,14 @@ export class Passwords {
     return { personId: null, passwordHash: await this.nobodysHash, mayBeRight: false, ...next };
   }
 
-  private next(before: Pick<Try, 'failures' | 'lockedUntil'>): Pick<Try, 'failures' | 'lockedUntil'> {
+  private next(before: Pick<Try, 'failures' | 'lockedUntil'>, at?: string): Pick<Try, 'failures' | 'lockedUntil'> {
     const now = this.clock.now();
     if (before.lockedUntil !== null && now < before.lockedUntil) {
       const seconds = Math.ceil((epochMs(before.lockedUntil) - epochMs(now)) / 1000);
-      throw new Refusal(
-        'too-many',
-        'account-waits',
-        `There were several wrong passwords for this login; try again in ${seconds} ${seconds === 1 ? 'second' : 'seconds'}.`,
-        [],
-        { retryAfterSeconds: seconds },
-      );
+      const message = `There were several wrong passwords for this login; try again in ${seconds} ${seconds === 1 ? 'second' : 'seconds'}.`;
+      throw new Refusal('too-many', 'account-waits', message, at === undefined ? [] : [{ at, message }], {
+        retryAfterSeconds: seconds,
+      });
     }
     const failures = before.failures + 1;
     return { failures, lockedUntil: lockedUntil(failures, now) };

@@ -42,7 +42,7 @@ export class SessionService {
 
   async signIn({ login, password }: SignInDto): Promise<Begun> {
     const { laboratoryId } = this.config;
-    const personId = await this.passwords.ofLogin(login.trim().toLowerCase(), password);
+    const personId = await this.passwords.ofLogin(login, password);
     if (personId === null) {
       throw new Refusal('unauthenticated', 'sign-in-failed', 'The login or the password is not right; check both.');
     }

@@ -53,7 +53,7 @@ export class ReleasesService {
       (await this.secondSigner(acting, {
         login: exception.secondLogin,
         password: exception.secondPassword,
-        field: 'exception.secondLogin',
+        at: { login: 'exception.secondLogin', password: 'exception.secondPassword' },
       }));
     const id = await this.store.change(
       acting,
@@ -176,7 +176,9 @@ export class ReleasesService {
   async uphold(acting: Acting, id: string, asked: NewUpholdingDto, key: string | undefined): Promise<ReleaseDto> {
     const { reason, second: beside, password } = asked;
     const signer = await this.signing.confirm(acting, password);
-    const second = beside && (await this.secondSigner(acting, { ...beside, field: 'second.login' }));
+    const second =
+      beside &&
+      (await this.secondSigner(acting, { ...beside, at: { login: 'second.login', password: 'second.password' } }));
     const runId = await this.store.change(
       acting,
       'run.release-upheld',
@@ -222,18 +224,18 @@ export class ReleasesService {
   /** Who stands beside a signer where it takes two: another releaser or director, who proves who they are here. */
   private async secondSigner(
     acting: Acting,
-    { login, password, field }: SecondSignerDto & { field: string },
+    { login, password, at }: SecondSignerDto & { at: Record<'login' | 'password', string> },
   ): Promise<Signer> {
-    const second = await this.signing.confirmOther(login, password);
+    const second = await this.signing.confirmOther(login, password, at.password);
     if (second.personId === acting.personId) {
-      throw refused('same-signer', field, 'This takes two people; name another.');
+      throw refused('same-signer', at.login, 'This takes two people; name another.');
     }
     const person = await this.store.read(acting.laboratoryId, (view) =>
       view.need(PersonRow, { id: second.personId }, 'such person'),
     );
     if (!person.roles.some((role) => role === 'releaser' || role === 'director')) {
       throw new Refusal('forbidden', 'second-not-allowed', `${person.name} is neither releaser nor director.`, [
-        { at: field, message: 'name a releaser or a director' },
+        { at: at.login, message: 'name a releaser or a director' },
       ]);
     }
     return second;

@@ -194,7 +194,7 @@ export class RunsService {
     key: string | undefined,
   ): Promise<{ event: RunEvent }> {
     const { subjectId, statement, login, password, stamp } = asked;
-    const collector = await this.signing.confirmOther(login, password);
+    const collector = await this.signing.confirmOther(login, password, 'password');
     return this.store.change(
       acting,
       'run.attested',
@@ -218,7 +218,7 @@ export class RunsService {
     const { device, reason, password, secondLogin, secondPassword, stamp } = asked;
     const signers = [
       await this.signing.confirm(acting, password),
-      await this.signing.confirmOther(secondLogin, secondPassword),
+      await this.signing.confirmOther(secondLogin, secondPassword, 'secondPassword'),
     ];
     if (signers[0]?.personId === signers[1]?.personId) {
       const message = 'This takes two people; name another.';

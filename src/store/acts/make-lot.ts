@@ -8,6 +8,7 @@ import type { Quantity } from '../../core/recipe/quantity.js';
 import { Refusal } from '../../core/refusal.js';
 import { containerFacts } from '../questions/containers.js';
 import { needLaboratory } from '../questions/laboratories.js';
+import { gateWords } from '../questions/reagents.js';
 import { ComponentRow, ContainerActRow, type ContainerRow, LotRow } from '../rows/stock.entity.js';
 import { MovementRow } from '../rows/ledger.entity.js';
 import type { Unit } from '../unit.js';
@@ -83,12 +84,16 @@ export async function usableComponents(unit: Unit, takings: readonly Taking[]): 
     unit,
     takings.map(({ containerId }) => containerId),
   );
+  const inWords = await gateWords(unit);
   const problems = takings.flatMap(({ containerId, wanted, at }) => {
     const found = facts.find(({ id }) => id === containerId);
     if (!found) return [{ at, message: `there is no container ${containerId}` }];
     const codes = wanted ?? [found.reagent];
     const asked = codes.find((code) => found.reagent === code || found.acceptedAs?.includes(code)) ?? codes[0] ?? '';
-    return whyUnusable(found, asked, { at: unit.at, uncertaintyMs: 0 }, false).map(({ message }) => ({ at, message }));
+    return whyUnusable(found, asked, { at: unit.at, uncertaintyMs: 0 }, false).map(({ message }) => ({
+      at,
+      message: inWords(message),
+    }));
   });
   if (problems.length === 0) return facts;
   const message = `Nothing can be made of these: ${problems.map((each) => each.message).join('; ')}.`;

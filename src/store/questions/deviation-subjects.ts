@@ -15,6 +15,7 @@ import type { View } from '../view.js';
 import { controlResult } from './control-results.js';
 import { lastSeq } from './entries.js';
 import { placesOf } from './places.js';
+import { gateWords } from './reagents.js';
 import { loadRun, runFacts } from './runs.js';
 
 /** What a deviation is about: in words, where it stands, and the work that it belongs to. */
@@ -101,7 +102,9 @@ export async function subjectWords(
   { subject, subjectId, finding }: DeviationRow,
 ): Promise<{ about: string; path: string } | null> {
   if (subject === 'described' || subjectId === null) return null;
-  if (subject === 'finding') return { about: finding?.what ?? '', path: `/release/${subjectId}` };
+  if (subject === 'finding') {
+    return { about: (await gateWords(view))(finding?.what ?? ''), path: `/release/${subjectId}` };
+  }
   try {
     return await LOOK[subject](view, subjectId);
   } catch (error) {
@@ -132,7 +135,7 @@ async function foundNow(view: View, runId: string, findingId: string): Promise<D
   const { content, protocolId } = loaded.revision;
   const step = content.steps.find(({ id }) => findingId === `${finding.rule}:${id}`);
   return {
-    about: finding.what,
+    about: (await gateWords(view))(finding.what),
     path: `/release/${runId}`,
     title: ruleOf(finding.rule)?.title ?? finding.rule,
     finding,

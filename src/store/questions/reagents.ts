@@ -1,4 +1,5 @@
 import { In, IsNull, LessThanOrEqual, Not } from 'typeorm';
+import { withReagentNames } from '../../core/gate/reagent-words.js';
 import { nearest } from '../../core/protocol/check.js';
 import type { Reagent } from '../../core/protocol/protocol.js';
 import { Refusal } from '../../core/refusal.js';
@@ -29,6 +30,12 @@ export function catalogue(view: View): Promise<Reagent[]> {
 /** A reagent's name in the catalogue; its code when the catalogue has none. */
 export async function reagentName(view: View, code: string): Promise<string> {
   return (await catalogue(view)).find((each) => each.code === code)?.name ?? code;
+}
+
+/** Tells the gate's texts with the names of reagents as the catalogue has them now. */
+export async function gateWords(view: View): Promise<(text: string) => string> {
+  const reagents = await catalogue(view);
+  return (text) => withReagentNames(text, reagents);
 }
 
 /** Codes of the entries that this laboratory wrote or revised itself. */

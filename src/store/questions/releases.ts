@@ -6,6 +6,7 @@ import { ReleaseWithdrawalRow } from '../rows/releases.entity.js';
 import { ReleaseRow } from '../rows/runs.entity.js';
 import type { View } from '../view.js';
 import { questionsOn } from './lookbacks.js';
+import { gateWords } from './reagents.js';
 import { sealedValues } from './sealed.js';
 import { type KnownQuestion, lookQuestionsOn, upheldOf } from './second-looks.js';
 
@@ -35,6 +36,7 @@ async function shown(view: View, rows: readonly ReleaseRow[]): Promise<ReleaseDt
   const amending = await view.all(ReleaseRow, { runId: In(runIds), amends: In(ids) });
   const looks = await lookQuestionsOn(view, ids);
   const upheld = await upheldOf(view, ids);
+  const inWords = await gateWords(view);
   return rows.map((row) => {
     const own = questions.get(`${row.runId} ${row.subjectId}`) ?? [];
     const withdrawal = withdrawals.find(({ releaseId }) => releaseId === row.id);
@@ -53,7 +55,10 @@ async function shown(view: View, rows: readonly ReleaseRow[]): Promise<ReleaseDt
             signature: withdrawal.signature,
           }
         : null,
-      marks: [...marksOf(row.findings, row), ...stoodBy.map(({ findings, reason }) => upheldMark(findings, reason))],
+      marks: [
+        ...marksOf(row.findings, row),
+        ...stoodBy.map(({ findings, reason }) => upheldMark(findings, reason)),
+      ].map(inWords),
       standing: releaseStanding({
         withdrawn: withdrawal !== undefined,
         amended: amendedBy !== null,

@@ -24,7 +24,7 @@ import type { View } from '../view.js';
 import { needLaboratory } from './laboratories.js';
 import type { LoadedRun } from './loaded-run.js';
 import { namesOf } from './people.js';
-import { catalogue } from './reagents.js';
+import { catalogue, gateWords } from './reagents.js';
 import { releasesOf } from './releases.js';
 import { picturesOfRun } from './run-pictures.js';
 import { revisionHistories } from './revisions.js';
@@ -52,7 +52,7 @@ export async function runReport(view: View, runId: string): Promise<RunReport> {
   const nameOf = (id: string): string => names[id] ?? id;
   const subjects = await reportedSubjects(view, loaded);
   const labelOf = (id: string): string => subjects.find((each) => each.id === id)?.label ?? id;
-  const findings = reportedFindings(judgement, state, releases, { nameOf, labelOf });
+  const findings = await inWords(view, reportedFindings(judgement, state, releases, { nameOf, labelOf }));
   const { run, revision } = loaded;
   const stamps = state.events.map(({ stamp }) => stamp.at).sort();
   return {
@@ -96,6 +96,16 @@ export async function runReport(view: View, runId: string): Promise<RunReport> {
       sha256: file.sha256,
     })),
   };
+}
+
+async function inWords(view: View, findings: readonly ReportedFinding[]): Promise<ReportedFinding[]> {
+  const said = await gateWords(view);
+  return findings.map((each) => ({
+    ...each,
+    what: said(each.what),
+    measured: each.measured && said(each.measured),
+    against: each.against && said(each.against),
+  }));
 }
 
 function peopleIn({ run, events }: LoadedRun, releases: readonly ReleaseDto[]): string[] {

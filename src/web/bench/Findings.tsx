@@ -11,6 +11,7 @@ import { ProblemNote } from '../parts/ProblemNote.js';
 import { WORDS } from '../words.js';
 import { useRecord } from './acts.js';
 import type { Standing } from './bench.js';
+import { useGateText } from './gateText.js';
 import { ReasonSheet } from './ReasonSheet.js';
 import { BENCH } from './words.js';
 
@@ -73,6 +74,7 @@ function FindingList({ run, findings }: { run: Standing; findings: readonly Find
 
 function FindingLine({ run, finding }: { run: Standing; finding: Finding }) {
   const { format, may } = useSession();
+  const text = useGateText();
   const record = useRecord();
   const [deciding, setDeciding] = useState(false);
   const { id, rule, weight, what, at, measured, against, mend, source, settled } = finding;
@@ -80,13 +82,13 @@ function FindingLine({ run, finding }: { run: Standing; finding: Finding }) {
   return (
     <>
       <p>
-        <span className="weight">{WORDS.held[weight]}</span> {format.within(what)}
+        <span className="weight">{WORDS.held[weight]}</span> {text(what)}
         {settled && <em> ({words.settled})</em>}
       </p>
       <p className="small">
         {at && `${format.clock(at)} · `}
-        {measured && `${words.measured} ${format.within(measured)} · `}
-        {against && `${words.against} ${format.within(against)} · `}
+        {measured && `${words.measured} ${text(measured)} · `}
+        {against && `${words.against} ${text(against)} · `}
         {source}
       </p>
       {!settled && (
@@ -108,13 +110,13 @@ function FindingLine({ run, finding }: { run: Standing; finding: Finding }) {
 }
 
 function DecideSheet({ run, finding, onClose }: { run: Standing; finding: Finding; onClose: () => void }) {
-  const { format } = useSession();
+  const text = useGateText();
   const record = useRecord();
   const [conforms, setConforms] = useState<'yes' | 'no'>('no');
   return (
     <ReasonSheet
       title={words.decideTitle}
-      text={format.within(finding.what)}
+      text={text(finding.what)}
       field={words.decideReason}
       action={words.decideAction}
       onReason={(reason) => record(run.id, 'resolved', { finding: finding.id, conforms: conforms === 'yes', reason })}

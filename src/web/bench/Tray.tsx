@@ -6,6 +6,7 @@ import { ScanField } from '../parts/ScanField.js';
 import { beatNow, useBeat } from '../parts/ticker.js';
 import { BathWays } from './BathWays.js';
 import { type Standing, useCatalogue } from './bench.js';
+import { useGateText } from './gateText.js';
 import { BENCH } from './words.js';
 
 const words = BENCH.tray;
@@ -54,6 +55,7 @@ function Bottle({
   forPatients: boolean;
 }) {
   const { format } = useSession();
+  const text = useGateText();
   // Judged anew with every beat, since a bottle can run out of its time while it stands there.
   const codes = useBeat((now) =>
     whyUnusable(container, reagent, now, forPatients)
@@ -72,7 +74,7 @@ function Bottle({
       ) : (
         <ul className="reasons">
           {reasons.map(({ code, message, against }) => (
-            <li key={`${code} ${against ?? ''}`}>{format.within(message)}</li>
+            <li key={`${code} ${against ?? ''}`}>{text(message)}</li>
           ))}
         </ul>
       )}

@@ -18,6 +18,7 @@ import { Sheet } from '../parts/Sheet.js';
 import { benchClock } from '../parts/ticker.js';
 import { WORDS } from '../words.js';
 import { useRecord } from './acts.js';
+import { useGateText } from './gateText.js';
 import { type Standing, useCatalogue } from './bench.js';
 import { BENCH } from './words.js';
 
@@ -190,7 +191,7 @@ function Unusable({
   onClose: () => void;
   onKeep: () => void;
 }) {
-  const { format } = useSession();
+  const text = useGateText();
   const queries = useQueryClient();
   const open = useChange(
     (_: null, key) =>
@@ -213,7 +214,7 @@ function Unusable({
       <p>{words.every}</p>
       <ul className="reasons">
         {reasons.map(({ code, message, against }) => (
-          <li key={`${code} ${against ?? ''}`}>{format.within(message)}</li>
+          <li key={`${code} ${against ?? ''}`}>{text(message)}</li>
         ))}
       </ul>
       {onlyUnopened && <p>{words.onlyUnopened}</p>}

@@ -4,7 +4,7 @@ import { Form } from 'react-aria-components';
 import { REAGENT_KINDS } from '../../core/protocol/catalogue.js';
 import { type Reagent, SPECIAL_REAGENTS } from '../../core/protocol/protocol.js';
 import { STORAGE_CLASSES } from '../../core/storage/classes.js';
-import { api, got, once, Problem } from '../api.js';
+import { api, faultIn, got, once } from '../api.js';
 import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
 import { Tick } from '../parts/Choice.js';
@@ -33,8 +33,7 @@ export function EntrySheet({ reagent, onClose }: { reagent: Reagent | null; onCl
       await queries.invalidateQueries({ queryKey: ['stock'] });
     },
   );
-  const faults = send.error instanceof Problem ? send.error.problems : [];
-  const faultAt = (...at: string[]): string | undefined => faults.find((each) => at.includes(each.at))?.message;
+  const faultAt = (...at: string[]): string | undefined => faultIn(send.error, ...at);
   const degreesFault = (text: string, at: string): string | undefined =>
     wrongDegrees(text) ? words.notNumber : faultAt(at);
   const lacking =

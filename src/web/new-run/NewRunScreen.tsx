@@ -28,6 +28,7 @@ import { PAPER } from '../paper/words.js';
 import { useProtocols } from '../protocols/protocols.js';
 import { WORDS } from '../words.js';
 import '../bench/bench.css';
+import { Elsewhere } from './Elsewhere.js';
 import './new-run.css';
 import { type OfferedControl, offeredControls } from './offered.js';
 import { SubjectPicker, whyNoSubject } from './SubjectPicker.js';
@@ -286,6 +287,7 @@ function Specimens({
             <p>
               <strong className="label">{shortLabel(subject.label)}</strong> {subject.description}
             </p>
+            <Elsewhere subjectId={subject.id} />
             <div className="line-ways">
               {confirmed.has(subject.id) ? (
                 <p className="small mark-done">{words.confirmed}</p>
@@ -352,6 +354,7 @@ function Controls({
               <p className="small">
                 {words.expected}: {expected}
               </p>
+              {chosen && <Elsewhere subjectId={chosen.id} />}
               {chosen ? (
                 <div className="line-ways">
                   <p>

@@ -47,6 +47,10 @@ export const NEW_RUN = {
   registerAction: 'Register',
   made: (label: string) => `Write this label on it: ${label}`,
   remove: 'Take off',
+  elsewhere: (title: string, station: string, clock: string) =>
+    `Stands on another run too: ${title}, ${station}, started at ${clock}.`,
+  under: (action: string) => `Under way there: ${action}.`,
+  stepsDone: (done: number, all: number) => `${done} of its ${all} steps are done.`,
   unknownParent: (label: string) =>
     `There is no specimen with the label ${label}. Leave it empty, or register it first.`,
   notASpecimen: (text: string) =>

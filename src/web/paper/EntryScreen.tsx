@@ -11,6 +11,7 @@ import { useCatalogue } from '../bench/bench.js';
 import { BENCH } from '../bench/words.js';
 import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
+import { useDraft } from '../parts/draft.js';
 import { Field } from '../parts/Field.js';
 import { asLocal, shortLabel } from '../parts/format.js';
 import { say } from '../parts/notices.js';
@@ -39,17 +40,25 @@ export default function EntryScreen({ run }: ScreenProps) {
   );
 }
 
+interface Typed {
+  clock: { ahead: string; sure: string; stopwatch: string };
+  tray: readonly TypedTray[];
+  typed: Readonly<Record<string, TypedStep>>;
+  said: string;
+}
+
+const EMPTY_SHEET: Typed = { clock: { ahead: '0', sure: '60', stopwatch: '1' }, tray: [], typed: {}, said: '' };
+
 function Entry({ run }: { run: RunView }) {
   const queries = useQueryClient();
-  const [clock, setClock] = useState({ ahead: '0', sure: '60', stopwatch: '1' });
-  const [tray, setTray] = useState<readonly TypedTray[]>([]);
-  const [typed, setTyped] = useState<Readonly<Record<string, TypedStep>>>({});
-  const [said, setSaid] = useState('');
+  const draft = useDraft<Typed>(`paper ${run.id}`, EMPTY_SHEET);
+  const { clock, tray, typed, said } = draft.typed;
   const { steps } = run.revision.content;
   const send = useChange(
     (body: PaperEntry, key) =>
       got(api.POST('/api/runs/{id}/paper-entry', { params: { path: { id: run.id } }, body, ...once(key) })),
     async () => {
+      draft.forget();
       say(words.done);
       await queries.invalidateQueries({ queryKey: ['runs'] });
       navigate(`/?run=${encodeURIComponent(run.id)}`);
@@ -73,26 +82,26 @@ function Entry({ run }: { run: RunView }) {
             label={words.ahead}
             help={words.aheadHelp}
             value={clock.ahead}
-            onChange={(ahead) => setClock({ ...clock, ahead })}
+            onChange={(ahead) => draft.type({ clock: { ...clock, ahead } })}
             inputMode="decimal"
           />
           <Field
             label={words.sure}
             help={words.sureHelp}
             value={clock.sure}
-            onChange={(sure) => setClock({ ...clock, sure })}
+            onChange={(sure) => draft.type({ clock: { ...clock, sure } })}
             inputMode="decimal"
           />
           <Field
             label={words.stopwatch}
             help={words.stopwatchHelp}
             value={clock.stopwatch}
-            onChange={(stopwatch) => setClock({ ...clock, stopwatch })}
+            onChange={(stopwatch) => draft.type({ clock: { ...clock, stopwatch } })}
             inputMode="decimal"
           />
         </div>
       </Part>
-      <Bottles run={run} tray={tray} onChange={setTray} />
+      <Bottles run={run} tray={tray} onChange={(next) => draft.type({ tray: next })} />
       <Part
         title={words.steps}
         about={
@@ -107,13 +116,19 @@ function Entry({ run }: { run: RunView }) {
               <StepFields
                 step={step}
                 typed={typed[step.id] ?? EMPTY}
-                onChange={(to) => setTyped({ ...typed, [step.id]: to })}
+                onChange={(to) => draft.type({ typed: { ...typed, [step.id]: to } })}
               />
             </li>
           ))}
         </ol>
       </Part>
-      <Field label={words.words} help={words.wordsHelp} value={said} onChange={setSaid} lines={2} />
+      <Field
+        label={words.words}
+        help={words.wordsHelp}
+        value={said}
+        onChange={(next) => draft.type({ said: next })}
+        lines={2}
+      />
       {(wrong || empty) && <p className="small">{wrong ? words.wrong : words.missing}</p>}
       <ProblemNote problem={send.error} />
       <Form

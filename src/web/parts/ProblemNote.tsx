@@ -13,17 +13,19 @@ function whatToDo({ status, code, problems }: Problem): string {
   if (status === 0 || status >= 502 || code === 'no-pass') return words.noAnswer;
   if (status === 401) return words.lost;
   // What is named can be mended here; else it is the person who may not, or somebody else who came first.
+  if (status === 429) return words.tooMany;
   if (status === 422 || problems.length > 0) return words.invalid;
   if (status === 403) return words.forbidden;
   if (status === 409) return words.conflict;
-  return status === 429 ? words.tooMany : words.other;
+  return words.other;
 }
 
 /** The field of the form around a note that has to be typed again; null where none or more than one might be meant. */
 function fieldToMend(note: HTMLElement, problem: Error): HTMLInputElement | null {
   const form = note.closest('form');
   if (!form || !(problem instanceof Problem)) return null;
-  if (problem.problems.length > 0) return form.querySelector('input[aria-invalid="true"]');
+  const marked = form.querySelector<HTMLInputElement>('input[aria-invalid="true"]');
+  if (problem.problems.length > 0 && marked) return marked;
   const [password, another] = form.querySelectorAll<HTMLInputElement>('input[type="password"]');
   return WRONG_PASSWORD.includes(problem.code) && password && !another ? password : null;
 }

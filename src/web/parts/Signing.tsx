@@ -18,11 +18,14 @@ export function Signing({
   meaning,
   act,
   password,
+  error,
   onPassword,
 }: {
   meaning: Signature['meaning'];
   act?: SignedAct | undefined;
   password: string;
+  /** What was wrong with it, where the form asks for more than one. */
+  error?: string | undefined;
   onPassword: (password: string) => void;
 }) {
   const { person, format } = useSession();
@@ -47,6 +50,7 @@ export function Signing({
         label={words.password}
         help={words.passwordHelp}
         type="password"
+        error={error}
         value={password}
         onChange={onPassword}
         autoComplete="current-password"

@@ -2,7 +2,7 @@ import { useQueryClient } from '@tanstack/react-query';
 import { useState } from 'react';
 import { Form } from 'react-aria-components';
 import { STORAGE_CLASSES, type StorageClass } from '../../core/storage/classes.js';
-import { api, got, once, Problem } from '../api.js';
+import { api, faultIn, got, once } from '../api.js';
 import type { NewPlace, StoragePlace } from '../api.paths.js';
 import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
@@ -35,8 +35,7 @@ export function PlaceSheet({ place, onClose }: { place?: StoragePlace; onClose: 
       await queries.invalidateQueries({ queryKey: ['stock'] });
     },
   );
-  const faults = send.error instanceof Problem ? send.error.problems : [];
-  const faultAt = (at: string): string | undefined => faults.find((each) => each.at === at)?.message;
+  const faultAt = (...at: string[]): string | undefined => faultIn(send.error, ...at);
   const limit = (text: string): number | undefined => (text.trim() === '' ? undefined : typedNumber(text));
   return (
     <Sheet title={place ? words.change(place.name) : words.title} onClose={onClose} closeWord={WORDS.cancel}>

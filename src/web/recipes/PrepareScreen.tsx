@@ -1,11 +1,11 @@
 import { useQueryClient } from '@tanstack/react-query';
-import { useState } from 'react';
 import { navigate, useParam } from '../app/router.js';
 import type { ScreenProps } from '../app/screen.js';
 import { api, got, once } from '../api.js';
 import type { KnownRecipe, NewPreparation } from '../api.paths.js';
 import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
+import { useDraft } from '../parts/draft.js';
 import { Field } from '../parts/Field.js';
 import { unitText } from '../parts/format.js';
 import { say } from '../parts/notices.js';
@@ -43,6 +43,14 @@ export default function PrepareScreen({ recipe: code = '' }: ScreenProps) {
   );
 }
 
+interface Typed {
+  filling: [number, LineFilling][];
+  readings: [string, TypedReading][];
+  count: string;
+  each: string;
+  number: string;
+}
+
 function Prepare({ recipe }: { recipe: KnownRecipe['recipe'] }) {
   const queries = useQueryClient();
   const [asked] = useParam('volume');
@@ -53,14 +61,20 @@ function Prepare({ recipe }: { recipe: KnownRecipe['recipe'] }) {
   const degrees = typedNumber(at ?? '');
   const usedAtCel = Number.isNaN(degrees) ? null : degrees;
   const sheet = useWorksheet(recipe.code, volume, usedAtCel);
-  const [filling, setFilling] = useState<ReadonlyMap<number, LineFilling>>(new Map());
-  const [readings, setReadings] = useState<ReadonlyMap<string, TypedReading>>(new Map());
-  const [count, setCount] = useState('1');
-  const [each, setEach] = useState(String(volume.value));
-  const [number, setNumber] = useState('');
+  const { typed, type, forget } = useDraft<Typed>(`prepare ${recipe.code} ${volume.value} ${volume.unit}`, {
+    filling: [],
+    readings: [],
+    count: '1',
+    each: String(volume.value),
+    number: '',
+  });
+  const { count, each, number } = typed;
+  const filling = new Map(typed.filling);
+  const readings = new Map(typed.readings);
   const send = useChange(
     (body: NewPreparation, key) => got(api.POST('/api/preparations', { body, ...once(key) })),
     async (made) => {
+      forget();
       say(words.done(made.number));
       await queries.invalidateQueries({ queryKey: ['stock'] });
       navigate(`/stock/preparations/${made.lotId}`);
@@ -94,7 +108,7 @@ function Prepare({ recipe }: { recipe: KnownRecipe['recipe'] }) {
               key={line.line}
               line={line}
               filling={filling.get(line.line) ?? EMPTY_LINE}
-              onChange={(next) => setFilling(new Map(filling).set(line.line, next))}
+              onChange={(next) => type({ filling: [...filling.set(line.line, next)] })}
             />
           ))}
         </ol>
@@ -110,7 +124,7 @@ function Prepare({ recipe }: { recipe: KnownRecipe['recipe'] }) {
       )}
       {recipe.readings && (
         <Part title={words.readings} about={words.readingsHelp}>
-          <Readings asked={recipe.readings} typed={readings} onChange={setReadings} />
+          <Readings asked={recipe.readings} typed={readings} onChange={(next) => type({ readings: [...next] })} />
         </Part>
       )}
       <Part title={words.containers}>
@@ -119,18 +133,24 @@ function Prepare({ recipe }: { recipe: KnownRecipe['recipe'] }) {
             label={words.count}
             help={words.countHelp}
             value={count}
-            onChange={setCount}
+            onChange={(next) => type({ count: next })}
             inputMode="numeric"
             isRequired
           />
           <Field
             label={words.each(unitText(volume.unit))}
             value={each}
-            onChange={setEach}
+            onChange={(next) => type({ each: next })}
             inputMode="decimal"
             isRequired
           />
-          <Field label={words.batch} help={words.batchHelp} value={number} onChange={setNumber} autoComplete="off" />
+          <Field
+            label={words.batch}
+            help={words.batchHelp}
+            value={number}
+            onChange={(next) => type({ number: next })}
+            autoComplete="off"
+          />
         </div>
       </Part>
       <ProblemNote problem={send.error} />

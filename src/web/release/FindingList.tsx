@@ -6,6 +6,7 @@ import { eventsOf, type RunState } from '../../core/run/state.js';
 import type { RunView } from '../../core/run/view.js';
 import { useSession } from '../app/session.js';
 import { useRecord } from '../bench/acts.js';
+import { useGateText } from '../bench/gateText.js';
 import { OpenDeviation } from '../deviations/OpenDeviation.js';
 import { Button } from '../parts/Button.js';
 import { Choice } from '../parts/Choice.js';
@@ -62,6 +63,7 @@ export function FindingList({ run, state, findings }: { run: RunView; state: Run
 
 function Found({ run, state, finding }: { run: RunView; state: RunState; finding: Finding }) {
   const { format, may } = useSession();
+  const text = useGateText();
   const record = useRecord();
   const [deciding, setDeciding] = useState(false);
   const [timing, setTiming] = useState(false);
@@ -71,8 +73,8 @@ function Found({ run, state, finding }: { run: RunView; state: RunState; finding
   const said = useSaid(run, state, id);
   const facts = [
     [words.when, at && format.toTheSecond(at)],
-    [words.measured, measured && format.within(measured)],
-    [words.against, against && format.within(against)],
+    [words.measured, measured && text(measured)],
+    [words.against, against && text(against)],
     [words.source, source],
   ].filter((fact): fact is [string, string] => Boolean(fact[1]));
   return (
@@ -83,7 +85,7 @@ function Found({ run, state, finding }: { run: RunView; state: RunState; finding
           {label === undefined ? words.onRun : words.on(shortLabel(label))} · <code>{rule}</code>
         </span>
       </p>
-      <p>{format.within(what)}</p>
+      <p>{text(what)}</p>
       <dl className="facts found-facts">
         {facts.map(([name, value]) => (
           <div key={name}>
@@ -148,7 +150,7 @@ function useSaid(run: RunView, state: RunState, id: string): string[] {
 }
 
 function DecideSheet({ run, finding, onClose }: { run: RunView; finding: Finding; onClose: () => void }) {
-  const { format } = useSession();
+  const text = useGateText();
   const record = useRecord();
   const [conforms, setConforms] = useState<'yes' | 'no' | null>(null);
   const [reason, setReason] = useState('');
@@ -164,10 +166,10 @@ function DecideSheet({ run, finding, onClose }: { run: RunView; finding: Finding
           onClose();
         }}
       >
-        <p>{format.within(finding.what)}</p>
+        <p>{text(finding.what)}</p>
         <p className="small">
           {[finding.measured, finding.against && `${words.against}: ${finding.against}`]
-            .flatMap((fact) => (fact ? [format.within(fact)] : []))
+            .flatMap((fact) => (fact ? [text(fact)] : []))
             .join(' · ')}
         </p>
         <Choice

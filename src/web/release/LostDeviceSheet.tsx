@@ -1,7 +1,7 @@
 import { useQueryClient } from '@tanstack/react-query';
 import { useState } from 'react';
 import { Form } from 'react-aria-components';
-import { api, got, once } from '../api.js';
+import { api, faultIn, got, once } from '../api.js';
 import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
 import { Field } from '../parts/Field.js';
@@ -47,10 +47,16 @@ export function LostDeviceSheet({ runId, device, onClose }: { runId: string; dev
       >
         <p>{words.about}</p>
         <Field label={words.reason} help={words.reasonHelp} value={reason} onChange={setReason} lines={2} isRequired />
-        <Signing meaning="responsibility" password={password} onPassword={setPassword} />
+        <Signing
+          meaning="responsibility"
+          password={password}
+          error={faultIn(declare.error, 'password')}
+          onPassword={setPassword}
+        />
         <Field
           label={words.secondLogin}
           help={words.secondHelp}
+          error={faultIn(declare.error, 'secondLogin')}
           value={secondLogin}
           onChange={setSecondLogin}
           autoComplete="off"
@@ -59,6 +65,7 @@ export function LostDeviceSheet({ runId, device, onClose }: { runId: string; dev
         <Field
           label={words.secondPassword}
           type="password"
+          error={faultIn(declare.error, 'secondPassword')}
           value={secondPassword}
           onChange={setSecondPassword}
           autoComplete="off"

@@ -5,9 +5,9 @@ import type { PointJudgement } from '../../core/gate/judge.js';
 import { holding } from '../../core/release/release.js';
 import { effectiveEvents, eventsOf } from '../../core/run/state.js';
 import type { RunView } from '../../core/run/view.js';
-import { useSession } from '../app/session.js';
-import { api, got, once, Problem } from '../api.js';
+import { api, faultIn, got, once, Problem } from '../api.js';
 import type { NewRelease, Release, ReleaseKind } from '../api.paths.js';
+import { useGateText } from '../bench/gateText.js';
 import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
 import { Choice } from '../parts/Choice.js';
@@ -46,7 +46,7 @@ export function ReleaseSheet({
   onClose: () => void;
 }) {
   const queries = useQueryClient();
-  const { format } = useSession();
+  const said = useGateText();
   const usual = run.revision.content.setting === 'bedside' ? 'adequacy' : 'stained material';
   const [kind, setKind] = useState<ReleaseKind | null>(amends?.kind ?? (released.includes(usual) ? null : usual));
   const [text, setText] = useState(amends?.words ?? '');
@@ -109,7 +109,7 @@ export function ReleaseSheet({
             <ul className="held-by">
               {holding(point.findings).map((finding) => (
                 <li key={finding.id}>
-                  <WeightMark finding={finding} /> {format.within(finding.what)}
+                  <WeightMark finding={finding} /> {said(finding.what)}
                 </li>
               ))}
             </ul>
@@ -159,12 +159,18 @@ export function ReleaseSheet({
             isRequired
           />
         )}
-        <Signing meaning="release" password={password} onPassword={setPassword} />
+        <Signing
+          meaning="release"
+          password={password}
+          error={faultIn(send.error, 'password')}
+          onPassword={setPassword}
+        />
         {over && (
           <fieldset className="second">
             <legend>{words.exception.second}</legend>
             <Field
               label={words.exception.login}
+              error={faultIn(send.error, 'exception.secondLogin')}
               value={second.secondLogin}
               onChange={(secondLogin) => setSecond((known) => ({ ...known, secondLogin }))}
               autoComplete="off"
@@ -173,6 +179,7 @@ export function ReleaseSheet({
             <Field
               label={words.exception.password}
               type="password"
+              error={faultIn(send.error, 'exception.secondPassword')}
               value={second.secondPassword}
               onChange={(secondPassword) => setSecond((known) => ({ ...known, secondPassword }))}
               autoComplete="off"
@@ -186,8 +193,8 @@ export function ReleaseSheet({
             <ul>
               {refused.map((finding) => (
                 <li key={finding.id}>
-                  <WeightMark finding={finding} /> <strong>{ruleTitle(finding.rule)}</strong>:{' '}
-                  {format.within(finding.what)} {finding.mend}
+                  <WeightMark finding={finding} /> <strong>{ruleTitle(finding.rule)}</strong>: {said(finding.what)}{' '}
+                  {finding.mend}
                 </li>
               ))}
             </ul>

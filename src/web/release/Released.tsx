@@ -2,6 +2,7 @@ import { useState } from 'react';
 import { Link } from 'react-aria-components';
 import { useSession } from '../app/session.js';
 import type { Release } from '../api.paths.js';
+import { useGateText } from '../bench/gateText.js';
 import { Button } from '../parts/Button.js';
 import { Tag } from '../parts/Page.js';
 import { SignatureBlock } from '../parts/Signing.js';
@@ -16,6 +17,7 @@ const words = RELEASE.after;
 /** What left, under whose name, when, what the signature means, and all that stands beside it since. */
 export function Released({ release, onAmend }: { release: Release; onAmend: () => void }) {
   const { format, may } = useSession();
+  const text = useGateText();
   const [withdrawing, setWithdrawing] = useState(false);
   const { kind, standing, marks, exception, place, answerId, questions, looks, withdrawal, findings } = release;
   return (
@@ -72,7 +74,7 @@ export function Released({ release, onAmend }: { release: Release; onAmend: () =
           <ul className="held-by">
             {findings.map((finding) => (
               <li key={finding.id}>
-                <WeightMark finding={finding} /> {format.within(finding.what)}
+                <WeightMark finding={finding} /> {text(finding.what)}
               </li>
             ))}
           </ul>

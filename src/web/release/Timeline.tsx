@@ -5,6 +5,7 @@ import type { RunView } from '../../core/run/view.js';
 import type { Window } from '../../core/time/duration.js';
 import { span } from '../../core/time/span.js';
 import { useSession } from '../app/session.js';
+import { useGateText } from '../bench/gateText.js';
 import { Tag } from '../parts/Page.js';
 import { findingAnchor } from './FindingList.js';
 import { measure, type Measured, type TimeVerdict } from './measure.js';
@@ -39,6 +40,7 @@ function StepRow({
   at: StepState;
   findings: readonly Finding[];
 }) {
+  const said = useGateText();
   const window = stepWindow(step);
   const before = state.steps.slice(0, index).findLast((each) => each.performances.length > 0);
   const own = findings.filter(({ id }) => id.endsWith(`:${step.id}`));
@@ -69,7 +71,7 @@ function StepRow({
         <p className="timed-found small">
           {own.map(({ id, what }) => (
             <a key={id} href={`#${findingAnchor(id)}`}>
-              {what}
+              {said(what)}
             </a>
           ))}
         </p>

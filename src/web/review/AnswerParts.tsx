@@ -1,6 +1,7 @@
 import { useSession } from '../app/session.js';
 import type { Answer } from '../api.paths.js';
 import type { CountName } from '../../core/ask/topics.js';
+import { useGateText } from '../bench/gateText.js';
 import { Part, Tag } from '../parts/Page.js';
 import { Thing } from './links.js';
 import { REVIEW } from './words.js';
@@ -47,6 +48,7 @@ export function Late({ answer }: { answer: Answer }) {
 
 export function Releases({ answer }: { answer: Answer }) {
   const { format } = useSession();
+  const text = useGateText();
   const { releases } = answer;
   const all = countOf(answer, 'releases');
   return (
@@ -76,7 +78,7 @@ export function Releases({ answer }: { answer: Answer }) {
               </p>
               {weighty.map(({ id: finding, what }) => (
                 <p key={finding} className="small">
-                  {format.within(what)}
+                  {text(what)}
                 </p>
               ))}
               {exception && <p className="small">{exception.reason}</p>}

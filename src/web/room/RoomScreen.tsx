@@ -25,6 +25,8 @@ export default function RoomScreen({ station }: ScreenProps) {
     Math.ceil(Math.max(0, ...working.map(({ state }) => leftMs(state, now, which))) / MINUTE_MS);
   const least = useBeat((now) => left('least', now));
   const most = useBeat((now) => left('most', now));
+  // Nothing is said before it is known.
+  if (!runs) return <main className="room" />;
   return (
     <main className="room">
       <h1 className="room-state">{working.length > 0 ? ROOM.under : ROOM.rest}</h1>

@@ -1,6 +1,7 @@
 import { Link } from 'react-aria-components';
 import { useSession } from '../app/session.js';
 import type { Release } from '../api.paths.js';
+import { useGateText } from '../bench/gateText.js';
 import { WeightMark } from '../release/FindingList.js';
 import '../release/release.css';
 import './second-looks.css';
@@ -38,7 +39,7 @@ export function ThenAndNow({ release }: { release: Release }) {
 }
 
 function Findings({ findings, mends = false }: { findings: readonly Release['findings'][number][]; mends?: boolean }) {
-  const { format } = useSession();
+  const text = useGateText();
   if (findings.length === 0) return null;
   return (
     <ul className="held-by">
@@ -46,7 +47,7 @@ function Findings({ findings, mends = false }: { findings: readonly Release['fin
         <li key={finding.id}>
           <WeightMark finding={finding} />
           <span>
-            {format.within(finding.what)} {mends && <span className="small">{finding.mend}</span>}
+            {text(finding.what)} {mends && <span className="small">{finding.mend}</span>}
           </span>
         </li>
       ))}

@@ -1,7 +1,7 @@
 import { useQueryClient } from '@tanstack/react-query';
 import { useState } from 'react';
 import { Form } from 'react-aria-components';
-import { api, got, once } from '../api.js';
+import { api, faultIn, got, once } from '../api.js';
 import type { NewUpholding, Release } from '../api.paths.js';
 import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
@@ -46,12 +46,19 @@ export function UpholdSheet({ release, label, onClose }: { release: Release; lab
         <ThenAndNow release={release} />
         <p>{words.about}</p>
         <Field label={words.reason} help={words.reasonHelp} lines={3} value={reason} onChange={setReason} isRequired />
-        <Signing meaning="release" act="uphold" password={password} onPassword={setPassword} />
+        <Signing
+          meaning="release"
+          act="uphold"
+          password={password}
+          error={faultIn(send.error, 'password')}
+          onPassword={setPassword}
+        />
         {two && (
           <fieldset className="second">
             <legend>{words.second}</legend>
             <Field
               label={words.login}
+              error={faultIn(send.error, 'second.login')}
               value={second.login}
               onChange={(login) => setSecond((known) => ({ ...known, login }))}
               autoComplete="off"
@@ -60,6 +67,7 @@ export function UpholdSheet({ release, label, onClose }: { release: Release; lab
             <Field
               label={words.password}
               type="password"
+              error={faultIn(send.error, 'second.password')}
               value={second.password}
               onChange={(given) => setSecond((known) => ({ ...known, password: given }))}
               autoComplete="off"

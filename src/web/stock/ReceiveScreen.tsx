@@ -5,7 +5,7 @@ import { USUAL_UNIT } from '../../core/ledger/written.js';
 import { isPrintedPast } from '../../core/time/days.js';
 import { navigate, useParam } from '../app/router.js';
 import { useSession } from '../app/session.js';
-import { api, got, once, Problem } from '../api.js';
+import { api, faultIn, got, once } from '../api.js';
 import type { NewLot, Scanned } from '../api.paths.js';
 import { Button } from '../parts/Button.js';
 import { useChange } from '../parts/change.js';
@@ -75,8 +75,7 @@ export default function ReceiveScreen() {
     delivery.containers.some(({ amount }) => wrongAmount(amount));
   const past = isPrintedPast(delivery.expiry, dayIn(laboratory.zone, benchClock.now().at));
   const counted = reagents.data?.find((each) => each.code === delivery.reagent)?.unit ?? USUAL_UNIT;
-  const faults = send.error instanceof Problem ? send.error.problems : [];
-  const faultAt = (at: string): string | undefined => faults.find((each) => each.at === at)?.message;
+  const faultAt = (...at: string[]): string | undefined => faultIn(send.error, ...at);
   return (
     <Page title={words.title} above={{ href: '/stock', word: STOCK.title }} about={<p>{words.about}</p>}>
       <div className="receive">
