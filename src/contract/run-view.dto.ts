@@ -109,6 +109,8 @@ export class RunSubjectViewDto {
   kind: 'specimen' | 'slide' | 'control';
   @ApiProperty({ type: String, nullable: true })
   takenAt: string | null;
+  /** No second piece can be had: its collector may attest whose it is. */
+  irreplaceable: boolean;
 }
 
 /** A run with its revision, subjects, events and the containers on its tray. */

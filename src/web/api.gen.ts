@@ -4523,6 +4523,8 @@ export interface components {
             control?: string;
             label: string;
             description: string;
+            /** @description No second piece can be had: its collector may attest whose it is. */
+            irreplaceable: boolean;
         };
         PlanCriterionDto: {
             /** @description What the four grades mean, from 0, the worst, to 3; null where it is pass or fail. */

@@ -6,7 +6,7 @@ import { RevisionActRow } from '../../src/store/rows/protocols.entity.js';
 import { ContainerRow, LotActRow, LotRow } from '../../src/store/rows/stock.entity.js';
 import { LABORATORY, PASSWORD } from '../support/app.js';
 import { openPage, signIn } from '../support/browser.js';
-import { furnish } from '../support/furnish.js';
+import { Bench, type Furnished, furnish } from '../support/furnish.js';
 import { describeWith } from '../support/needs.js';
 import { browser, onPages, test } from '../support/stage.js';
 
@@ -16,8 +16,10 @@ const TORN = ']d20109521234000884172803311' + '0LOT7' + '21SER77';
 describeWith('chromium', 'The desk in a browser', (chromiumPath) => {
   onPages(chromiumPath, { each: true, realClock: true });
 
+  let furnished: Furnished;
+
   beforeEach(async () => {
-    await furnish(test, { now: new Date().toISOString() });
+    furnished = await furnish(test, { now: new Date().toISOString() });
     await test.createPerson('isolde', ['director'], 'Isolde Fathomgate');
     await test.createPerson('marl', ['manager', 'technician'], 'Marl Dunewick');
     await test.createPerson('brindle', ['administrator'], 'Brindle Ashe');
@@ -217,6 +219,29 @@ describeWith('chromium', 'The desk in a browser', (chromiumPath) => {
     expect(await page.getByText(token).count()).toBe(0);
     const people = await test.store.read(LABORATORY, (view) => view.all(PersonRow, { login: 'pim.driftwood' }));
     expect(people.map(({ roles }) => roles)).toEqual([['technician']]);
+    expect(errors).toEqual([]);
+  });
+
+  it('takes the signed word of the collector on a specimen that cannot be taken again', async () => {
+    const run = await new Bench(test, await test.as('technician'), furnished).start();
+    await test.createPerson('corvin', ['releaser'], 'Corvin Lanternquay');
+    const { page, errors } = await open('corvin', `/release/${run}`);
+    const finding = page.getByRole('listitem').filter({ hasText: 'identity-unconfirmed' });
+    await finding.getByRole('button', { name: 'The collector attests whose it is' }).click();
+    const sheet = page.getByRole('dialog');
+    await sheet.getByLabel('How the collector knows').fill('I took this core myself and it never left my hand.');
+    await sheet.getByLabel('Collector’s name for signing in').fill('isolde');
+    const password = sheet.getByLabel('Collector’s password');
+    await password.fill('not hers');
+    await sheet.getByRole('button', { name: 'Sign as the collector' }).click();
+    await sheet.getByText('Login and password do not fit; nothing was signed.').first().waitFor();
+    expect(await password.evaluate((field) => field === field.ownerDocument.activeElement)).toBe(true);
+    await password.fill(PASSWORD);
+    await sheet.getByRole('button', { name: 'Sign as the collector' }).click();
+    await sheet.waitFor({ state: 'hidden' });
+    const attested = page.getByRole('listitem').filter({ hasText: 'identity-attested' });
+    await attested.getByText('Isolde Fathomgate').first().waitFor();
+    expect(await finding.count()).toBe(0);
     expect(errors).toEqual([]);
   });
 });

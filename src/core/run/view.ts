@@ -17,6 +17,8 @@ export interface RunView {
     description: string;
     kind: 'specimen' | 'slide' | 'control';
     takenAt: Instant | null;
+    /** No second piece can be had. */
+    irreplaceable: boolean;
   })[];
   /** The controls that it may carry, as its plan had them when it started. */
   controls: PlannedControl[];

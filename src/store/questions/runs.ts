@@ -150,8 +150,9 @@ export async function runView(view: View, { run, revision, subjects, events }: L
     subjects: subjects.flatMap(({ id, subjectId, role, control }) => {
       const found = details.find((each) => each.id === subjectId);
       if (!found) return [];
-      const { label, description, kind, takenAt } = found;
-      return [{ id, subjectId, role, ...(control === null ? {} : { control }), label, description, kind, takenAt }];
+      const { label, description, kind, takenAt, irreplaceable } = found;
+      const shown = { label, description, kind, takenAt, irreplaceable };
+      return [{ id, subjectId, role, ...(control === null ? {} : { control }), ...shown }];
     }),
     controls: await controlsOffered(view, revision.content, run.startedAt),
     events,

@@ -14,6 +14,7 @@ import { Field } from '../parts/Field.js';
 import { shortLabel } from '../parts/format.js';
 import { Sheet } from '../parts/Sheet.js';
 import { WORDS } from '../words.js';
+import { AttestSheet } from './AttestSheet.js';
 import { LostDeviceSheet } from './LostDeviceSheet.js';
 import { TissueSheet } from './TissueSheet.js';
 import { RELEASE } from './words.js';
@@ -68,8 +69,9 @@ function Found({ run, state, finding }: { run: RunView; state: RunState; finding
   const [deciding, setDeciding] = useState(false);
   const [timing, setTiming] = useState(false);
   const [losing, setLosing] = useState(false);
+  const [attesting, setAttesting] = useState(false);
   const { id, rule, weight, subjectId, what, at, measured, against, mend, source, excusable, settled } = finding;
-  const label = run.subjects.find((subject) => subject.subjectId === subjectId)?.label;
+  const subject = run.subjects.find((each) => each.subjectId === subjectId);
   const said = useSaid(run, state, id);
   const facts = [
     [words.when, at && format.toTheSecond(at)],
@@ -82,7 +84,7 @@ function Found({ run, state, finding }: { run: RunView; state: RunState; finding
       <p className="found-head">
         <WeightMark finding={finding} /> <strong>{ruleTitle(rule)}</strong>
         <span className="small">
-          {label === undefined ? words.onRun : words.on(shortLabel(label))} · <code>{rule}</code>
+          {subject === undefined ? words.onRun : words.on(shortLabel(subject.label))} · <code>{rule}</code>
         </span>
       </p>
       <p>{text(what)}</p>
@@ -114,11 +116,15 @@ function Found({ run, state, finding }: { run: RunView; state: RunState; finding
           {OF_TISSUE.includes(rule) && subjectId !== null && (
             <Button onPress={() => setTiming(true)}>{words.tissue.open}</Button>
           )}
+          {rule === 'identity-unconfirmed' && subject?.irreplaceable && (
+            <Button onPress={() => setAttesting(true)}>{RELEASE.attestation.open}</Button>
+          )}
           {rule === 'device-unsent' && <Button onPress={() => setLosing(true)}>{RELEASE.lostDevice.open}</Button>}
           {rule.endsWith('-undecided') && <Button onPress={() => setDeciding(true)}>{words.decide}</Button>}
         </div>
       )}
       {deciding && <DecideSheet run={run} finding={finding} onClose={() => setDeciding(false)} />}
+      {attesting && subject && <AttestSheet runId={run.id} subject={subject} onClose={() => setAttesting(false)} />}
       {losing && (
         <LostDeviceSheet runId={run.id} device={id.slice(`${rule}:`.length)} onClose={() => setLosing(false)} />
       )}

@@ -17,6 +17,17 @@ export const RELEASE = {
     secondPassword: 'Second person’s password',
     action: 'Sign and declare it lost',
   },
+  attestation: {
+    open: 'The collector attests whose it is',
+    title: (label: string) => `Whose is ${label}?`,
+    about:
+      'Only for what cannot be taken again. Whoever took it says here how they know whose it is, and signs with their own password; the result carries that as a mark.',
+    statement: 'How the collector knows',
+    statementHelp: 'In the collector’s words, without the patient’s name or number.',
+    login: 'Collector’s name for signing in',
+    password: 'Collector’s password',
+    action: 'Sign as the collector',
+  },
   title: 'Release',
   about: 'What stands on the benches and what left lately, by what waits for a signature.',
   find: 'Find by stain, station or label',

@@ -137,6 +137,7 @@ describe('what is next for one run', () => {
       description: 'tonsil',
       kind: 'control',
       takenAt: null,
+      irreplaceable: false,
     } as const;
     const done = [started('dye', at(0)), ended('dye', at(20))];
     const standing = (events: RunEvent[]): BenchRun => ({ ...run('a', [DYE], events), subjects: [control] });
