@@ -36,6 +36,8 @@ const IMPROVE_TRIES = 3600;
 const ANNEALED_MOMENTS = 4e6;
 /** How many times a round takes what follows some beginning of the best schedule anew. */
 const REBUILT = 2;
+/** A wait that leaves less than this part of its least is short. */
+const SHORT = 0.15;
 /** How many seconds of rows a negotiation may fill for each limit at first; a round that finds something doubles it. */
 const NEGOTIATED_CELLS = 8e6;
 /** Where hands would be busy for more than this part of the time, runs are too crowded to find their places whole. */
@@ -56,8 +58,8 @@ const MOST_CAUTION = 100;
 /**
  * The least value of an aim over all schedules of a problem, as far as `mayGoOn` (asked before each piece of work of
  * about a millisecond) lets it: schedules by insertion first, then rounds, each twice as long as the one before, of
- * exact search, schedules by negotiation and by beam, and improvement. `known` are starts by run that are a schedule
- * already.
+ * exact search, schedules by beam, annealing and negotiation, and improvement. `known` are starts by run that are a
+ * schedule already.
  */
 export function solve(
   problem: PlanProblem,
@@ -71,16 +73,25 @@ export function solve(
   attempt.insert(firstOrders(problem));
   attempt.raiseBound();
   attempt.insert(allOrders(problem));
+  const short = hasShortWindows(problem);
   for (let round = 0; !attempt.isSettled() && mayGoOn(); round++) {
     const effort = 2 ** round;
     if (attempt.search(effort)) return attempt.outcome(true);
+    if (short) attempt.negotiate();
     attempt.build(round);
     attempt.anneal(effort);
-    attempt.negotiate();
+    if (!short) attempt.negotiate();
     attempt.improve(effort);
     attempt.reorder(effort);
   }
   return attempt.outcome(attempt.isSettled());
+}
+
+/** Whether most waits leave so little room that schedules built step by step come to dead ends, and runs are better moved whole. */
+function hasShortWindows({ runs }: PlanProblem): boolean {
+  const waits = runs.flatMap(({ steps }) => steps.slice(0, -1));
+  const short = waits.filter(({ minSec, maxSec }) => maxSec !== null && maxSec < (1 + SHORT) * minSec);
+  return 2 * short.length > waits.length;
 }
 
 /** Whether a problem has a schedule at all, as far as `nodes` of search can tell. */
