@@ -1,3 +1,4 @@
+import { counted } from '../core/counted.js';
 import { queueMail } from '../store/acts/queue-mail.js';
 import { tellMatters } from '../store/acts/tell-matters.js';
 import { needLaboratory } from '../store/questions/laboratories.js';
@@ -15,7 +16,7 @@ export const alerts: Handler = async (laboratoryId, { store, clock, mail }) => {
   await store.housekeep(laboratoryId, async (unit) => {
     const fresh = await tellMatters(unit, matters);
     if (mail === null || fresh.length === 0) return;
-    const subject = fresh.length === 1 ? '1 matter' : `${fresh.length} matters`;
+    const subject = counted(fresh.length, 'matter');
     const text = `${fresh.map((each) => `- ${each}`).join('\n')}\n\n${name}. Each is listed among the notices until somebody has seen it.`;
     await queueMail(unit, { subject: `Stainwright: ${subject} to see to`, text });
   });

@@ -1,3 +1,4 @@
+import { counted } from '../core/counted.js';
 import type { ControlTask } from '../core/controls/task.js';
 import { plusDays } from '../core/time/days.js';
 import { epochMs, type Instant } from '../core/time/instant.js';
@@ -124,6 +125,6 @@ function called({ title, requirement, clock, period }: Titled): string {
 
 function waiting({ uncovered }: ControlTask): string {
   if (uncovered.length === 0) return 'Stain it with what is in use and read it.';
-  const runs = uncovered.length === 1 ? '1 run' : `${uncovered.length} runs`;
+  const runs = counted(uncovered.length, 'run');
   return `${runs} for patients cannot be released before it passed, or by an exception with its reason.`;
 }

@@ -1,3 +1,4 @@
+import { counted } from '../core/counted.js';
 import { queueMail } from '../store/acts/queue-mail.js';
 import { recalledShipments } from '../store/questions/lookbacks.js';
 import { peopleConcerned } from '../store/questions/recalls.js';
@@ -23,7 +24,7 @@ export const recallTouched: Handler = async (recallId, { store, laboratoryId, ma
   });
   const { number, reason } = recall;
   const path = `/stock/recalls/${recallId}`;
-  const touched = `${counts.runs} ${counts.runs === 1 ? 'run' : 'runs'}, ${counts.subjects} specimens or slides of patients and ${counts.releases} ${counts.releases === 1 ? 'release' : 'releases'}`;
+  const touched = `${counted(counts.runs, 'run')}, ${counted(counts.subjects, 'specimen or slide of a patient', 'specimens or slides of patients')} and ${counted(counts.releases, 'release')}`;
   const text = `The recall of lot ${number} of ${reagent} touches ${touched}. The people concerned are listed with the recall.`;
   await store.housekeep(laboratoryId, async (unit) => {
     const matter = `${JOB_NAMES.recallTouched}:${recallId}`;

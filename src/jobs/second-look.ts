@@ -1,3 +1,4 @@
+import { counted } from '../core/counted.js';
 import { IN_QUESTION } from '../core/webhook/topics.js';
 import { queueMail } from '../store/acts/queue-mail.js';
 import { gateWords } from '../store/questions/reagents.js';
@@ -107,7 +108,7 @@ function mailOf(
   worsened: readonly Answer[],
   inWords: (text: string) => string,
 ): { subject: string; text: string } {
-  const count = worsened.length === 1 ? '1 released result is' : `${worsened.length} released results are`;
+  const count = counted(worsened.length, 'released result is', 'released results are');
   const lines = worsened.map(
     ({ release: { kind, signature }, worse }) =>
       `- ${kind}, signed by ${signature.name} at ${signature.at}: ${worse.map(({ what }) => inWords(what)).join(' ')}`,

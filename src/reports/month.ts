@@ -1,3 +1,4 @@
+import { counted } from '../core/counted.js';
 import type { MonthDto, MonthWorkDto } from '../contract/month.dto.js';
 import { type Instant, plusMs } from '../core/time/instant.js';
 import { span } from '../core/time/span.js';
@@ -54,7 +55,7 @@ function late(sheet: Sheet, { late: named, lateRuns, work: all, zone }: MonthDto
   sheet.write(
     events === 0
       ? `No bench event: ${NONE}.`
-      : `${sum((each) => each.late)} of ${events} bench events were entered afterwards and ${sum((each) => each.corrections)} are corrections, in ${lateRuns} of ${sum((each) => each.runs)} runs.`,
+      : `Entered afterwards: ${sum((each) => each.late)} of ${counted(events, 'bench event')}. Corrections: ${sum((each) => each.corrections)}. Runs concerned: ${lateRuns} of ${sum((each) => each.runs)}.`,
   );
   if (named.length === 0) return;
   table(
@@ -250,8 +251,7 @@ function stock(sheet: Sheet, { lots, waste, zone }: MonthDto): void {
     );
   }
   const thrown = waste.map(({ reagent, containers, amount, unit }) => {
-    const whole =
-      containers === 0 ? 'part of a container' : `${containers} ${containers === 1 ? 'container' : 'containers'}`;
+    const whole = containers === 0 ? 'part of a container' : counted(containers, 'container');
     return `${reagent}: ${whole}, ${amount} ${unit}`;
   });
   sheet.write(thrown.length === 0 ? `Discarded: nothing; ${NONE}.` : `Discarded: ${thrown.join('; ')}.`);

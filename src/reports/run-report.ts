@@ -1,3 +1,4 @@
+import { counted } from '../core/counted.js';
 import type { Weight } from '../core/gate/finding.js';
 import type { ReportedFinding, ReportedReagent, ReportedResult, RunReport } from '../core/report/run-report.js';
 import type { Mark } from './marks.js';
@@ -77,7 +78,7 @@ function head(sheet: Sheet, { laboratory, protocol, run, steps }: RunReport, tol
   const title = { width: half, bold: true, size: sheet.size + 5 };
   sheet.put(protocol.title, { x, y: titleY, ...title });
   const under = titleY + sheet.heightOf(protocol.title, half, title);
-  const about = `Revision ${protocol.revision} (content ${protocol.contentHash.slice(0, 12)}…), ${steps.length} steps`;
+  const about = `Revision ${protocol.revision} (content ${protocol.contentHash.slice(0, 12)}…), ${counted(steps.length, 'step')}`;
   sheet.put(about, { x, y: under, width: half });
   const facts: [string, string][] = [
     ['Run', `${run.number} (${run.id})`],

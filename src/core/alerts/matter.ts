@@ -1,3 +1,4 @@
+import { counted } from '../counted.js';
 import { quantityText } from './quantity-text.js';
 import type { OpenFrom } from '../controls/calendar.js';
 import type { WaterCheck } from '../storage/put-away.js';
@@ -62,13 +63,13 @@ export function expiringMatter(lot: ExpiringLot, today: string): Matter | null {
   const over = lot.lastDay < today;
   const left =
     lot.leftover === null
-      ? `${lot.containers} ${lot.containers === 1 ? 'container is' : 'containers are'} left`
+      ? `${counted(lot.containers, 'container is', 'containers are')} left`
       : `about ${quantityText(lot.leftover, lot.unit)} will be left of it`;
   const todo = over
     ? 'move it off the shelf and discard it.'
     : lot.origin === 'prepared'
       ? 'prepare anew in time.'
-      : `a replacement takes ${lead} days${lot.leadDays === null ? ', as no delivery has shown yet' : ''}.`;
+      : `a replacement takes ${counted(lead, 'day')}${lot.leadDays === null ? ', as no delivery has shown yet' : ''}.`;
   return {
     key: `lot expiring:${lot.id}`,
     kind: 'lot expiring',
@@ -95,7 +96,7 @@ export interface OrderFacts {
 export function orderMatter(facts: OrderFacts, today: string): Matter | null {
   const { code, reagent, unit, position, reorderPoint, quantity, packs, orderBy } = facts;
   const due = orderBy !== null && orderBy <= today;
-  if (quantity === null || quantity <= 0 || (position > reorderPoint && !due)) return null;
+  if (quantity === null || packs === null || quantity <= 0 || (position > reorderPoint && !due)) return null;
   const by =
     orderBy === null ? '' : orderBy < today ? ` It should have been ordered by ${orderBy}.` : ` Order by ${orderBy}.`;
   return {
@@ -103,7 +104,7 @@ export function orderMatter(facts: OrderFacts, today: string): Matter | null {
     kind: 'order due',
     text:
       `${reagent}: ${quantityText(position, unit)} here and coming, reorder point ${quantityText(reorderPoint, unit)}; ` +
-      `proposed are ${quantityText(quantity, unit)} in ${packs} ${packs === 1 ? 'pack' : 'packs'}.${by}`,
+      `proposed are ${quantityText(quantity, unit)} in ${counted(packs, 'pack')}.${by}`,
     path: '/stock/outlook',
   };
 }

@@ -1,3 +1,4 @@
+import { counted } from '../counted.js';
 import type { Protocol, ReleasePoint } from '../protocol/protocol.js';
 import { needPoint } from '../run/accept.js';
 import { Refusal } from '../refusal.js';
@@ -211,7 +212,7 @@ function lateFindings(state: RunState): Finding[] {
     finding('entered-late', {
       about: 'run',
       at: late[0]?.stamp.at ?? null,
-      what: `${late.length} ${late.length === 1 ? 'event was' : 'events were'} entered or corrected afterwards.`,
+      what: `${counted(late.length, 'event was', 'events were')} entered or corrected afterwards.`,
     }),
   ];
 }

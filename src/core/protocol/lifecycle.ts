@@ -1,3 +1,4 @@
+import { counted } from '../counted.js';
 import { Refusal } from '../refusal.js';
 import type { Signature } from '../record/signature.js';
 import type { Instant } from '../time/instant.js';
@@ -109,7 +110,7 @@ export function checkApproval(state: RevisionState, content: Protocol, { referen
     throw new Refusal(
       'conflict',
       'open-proposals',
-      `${proposals.length} ${proposals.length === 1 ? 'figure is' : 'figures are'} still a proposal; set or confirm each before approval.`,
+      `${counted(proposals.length, 'figure is', 'figures are')} still a proposal; set or confirm each before approval.`,
       proposals.map(({ path, text }) => ({ at: path.join('.'), message: `${text} is a proposal that nobody has set` })),
       { openProposals: proposals },
     );

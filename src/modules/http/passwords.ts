@@ -1,3 +1,4 @@
+import { counted } from '../../core/counted.js';
 import { Injectable } from '@nestjs/common';
 import { hash, verify } from '@node-rs/argon2';
 import { Clock } from '../../clock.js';
@@ -96,7 +97,7 @@ export class Passwords {
     const now = this.clock.now();
     if (before.lockedUntil !== null && now < before.lockedUntil) {
       const seconds = Math.ceil((epochMs(before.lockedUntil) - epochMs(now)) / 1000);
-      const message = `There were several wrong passwords for this login; try again in ${seconds} ${seconds === 1 ? 'second' : 'seconds'}.`;
+      const message = `There were several wrong passwords for this login; try again in ${counted(seconds, 'second')}.`;
       throw new Refusal('too-many', 'account-waits', message, at === undefined ? [] : [{ at, message }], {
         retryAfterSeconds: seconds,
       });

@@ -1,3 +1,4 @@
+import { counted } from '../../core/counted.js';
 import { Injectable } from '@nestjs/common';
 import type {
   EditedOrderDto,
@@ -205,7 +206,7 @@ async function linesOf(unit: Unit, supplier: SupplierRow, wantedLines: readonly 
       );
     }
     if (packs < product.minimumPacks) {
-      const message = `${supplier.name} sends at least ${product.minimumPacks} packs of ${product.name}, and ${packs} were asked.`;
+      const message = `${supplier.name} sends at least ${counted(product.minimumPacks, 'pack')} of ${product.name}; ${packs} asked.`;
       throw refused('below-minimum', `${at}.packs`, message);
     }
     const { reagentCode, name, itemNumber, gtin, packContainers, containerMicro, priceCents } = product;

@@ -1,3 +1,4 @@
+import { counted } from '../../core/counted.js';
 import { Injectable } from '@nestjs/common';
 import type { NewReceiptDto, NewRefusalDto, OrderDto } from '../../contract/orders.dto.js';
 import { quantityOf, USUAL_UNIT } from '../../core/ledger/amount.js';
@@ -154,7 +155,7 @@ function refuseOdd(
   const said: Record<ReceiptOddity, string> = {
     substitute: `${line.name} was ordered, and ${product.name} came`,
     'short-dated': `Fewer days of use are left than the ${product.shelfLifeDays} that the supplier promises`,
-    'over-delivery': `Only ${line.open} containers are still to come, and more came`,
+    'over-delivery': `Only ${counted(line.open, 'container is', 'containers are')} still to come, and more came`,
   };
   const message = `${odd.map((each) => said[each]).join('. ')}. Give a reason to take it in, or refuse the delivery.`;
   throw new Refusal('conflict', first, message, [{ at: 'reason', message: 'say why it is taken in all the same' }], {

@@ -1,3 +1,4 @@
+import { counted } from '../../core/counted.js';
 import type { Readable } from 'node:stream';
 import { Injectable } from '@nestjs/common';
 import { CsvError, parse } from 'csv-parse/sync';
@@ -76,7 +77,7 @@ export class TemperaturesService {
       const file = readTemperatureRows(rows, { zone, now: unit.at, known: await readingsFrom(unit, code, '') });
       const { readings, problems } = file;
       if (problems.length > 0) {
-        const count = problems.length === 1 ? '1 row of it is' : `${problems.length} rows of it are`;
+        const count = counted(problems.length, 'row of it is', 'rows of it are');
         throw new Refusal('invalid', 'bad-rows', `Nothing of the file was taken: ${count} wrong.`, problems);
       }
       const [first, ...others] = readings;

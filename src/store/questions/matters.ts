@@ -1,3 +1,4 @@
+import { counted } from '../../core/counted.js';
 import {
   bathMatter,
   countMatter,
@@ -106,7 +107,7 @@ async function stockEntries(view: View, when: When): Promise<CalendarEntry[]> {
         key: `lot-expiry:${id}`,
         day: lastDay,
         title: `Last day: ${reagent}, lot ${number}`,
-        about: `${containers} ${containers === 1 ? 'container' : 'containers'} left; not to be used after this day.`,
+        about: `${counted(containers, 'container')} left; not to be used after this day.`,
         path: `/stock/${id}`,
       })),
     ...orders.flatMap((order) => {

@@ -1,3 +1,5 @@
+import { counted } from '../../core/counted.js';
+
 export const APP_WORDS = {
   product: 'Stainwright',
   screens: {
@@ -104,7 +106,7 @@ export const APP_WORDS = {
     connected: 'Connected',
     lost: (since: string) => `Not connected since ${since}`,
     lostHelp: 'Timers go on. What others enter meanwhile does not show here.',
-    unsent: (count: number) => (count === 1 ? '1 entry not sent yet' : `${count} entries not sent yet`),
+    unsent: (count: number) => counted(count, 'entry not sent yet', 'entries not sent yet'),
     unsure: 'Clock not checked',
     unsureHelp: 'This device slept or its clock was set. Times are marked as unsure until the server has answered.',
   },

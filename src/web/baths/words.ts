@@ -1,3 +1,5 @@
+import { counted } from '../../core/counted.js';
+
 export const BATHS = {
   title: 'Baths',
   about: 'What stands on the lines now, how many slides went through it, and what is due before it is overdue.',
@@ -7,10 +9,10 @@ export const BATHS = {
   makeUp: 'Make a bath up',
   place: (position: number) => `Place ${position}`,
   series: (station: string, series: string) => `${series}, ${station}`,
-  days: (days: number) => (days === 0 ? 'made today' : days === 1 ? '1 day old' : `${days} days old`),
+  days: (days: number) => (days === 0 ? 'made today' : counted(days, 'day old', 'days old')),
   slides: (passed: number, max: number | null) =>
-    max === null ? `${passed} slides passed` : `${passed} of ${max} slides passed`,
-  left: (left: number) => (left === 1 ? '1 left' : `${left} left`),
+    max === null ? counted(passed, 'slide passed', 'slides passed') : `${passed} of ${max} slides passed`,
+  left: (left: number) => `${left} left`,
   due: {
     change: 'Change it',
     changeSoon: 'Change soon',

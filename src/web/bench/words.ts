@@ -1,3 +1,4 @@
+import { counted } from '../../core/counted.js';
 import type { NextAction, Phase } from '../../core/run/next.js';
 import type { Moment } from '../../core/run/next.js';
 import type { RunEventKind, RunPurpose } from '../../core/run/events.js';
@@ -181,7 +182,7 @@ export const BENCH = {
     title: 'On this run',
     control: (kind: string) => `${kind} control`,
     picture: 'Add a picture',
-    pictures: (count: number) => (count === 1 ? '1 picture kept' : `${count} pictures kept`),
+    pictures: (count: number) => counted(count, 'picture kept', 'pictures kept'),
     confirm: 'Identity confirmed',
     confirmAsk: 'Confirm identity',
     confirmTitle: (label: string) => `Whose is ${label}?`,

@@ -1,3 +1,4 @@
+import { counted } from '../../core/counted.js';
 import type { Reagent, SpecialReagent } from '../../core/protocol/protocol.js';
 
 export const CATALOGUE_WORDS = {
@@ -22,7 +23,7 @@ export const CATALOGUE_WORDS = {
   water: (life: string) => `water over it looked at every ${life}`,
   shipped: 'as shipped with the program',
   revised: (name: string, when: string) => `set here by ${name}, ${when}`,
-  earlier: (count: number) => (count === 1 ? '1 earlier revision here' : `${count} earlier revisions here`),
+  earlier: (count: number) => counted(count, 'earlier revision here', 'earlier revisions here'),
   kinds: {
     dye: 'dye',
     solvent: 'solvent',

@@ -1,3 +1,5 @@
+import { counted } from '../../core/counted.js';
+
 export const RESULTS = {
   caution:
     'A control shows that the stain works; it says nothing about a patient. What a failure means for each case is for licensed judgement and local procedure.',
@@ -36,7 +38,7 @@ export const RESULTS = {
     fail: 'not as it should be',
     record: 'Record the reading',
     picture: 'Picture of the control',
-    attached: (n: number) => (n === 1 ? '1 picture attached' : `${n} pictures attached`),
+    attached: (n: number) => counted(n, 'picture attached', 'pictures attached'),
   },
 
   list: {
@@ -157,7 +159,7 @@ export const RESULTS = {
     chartOf: (title: string, level: string) => `Control chart of ${title}, ${level}`,
     history: 'All values judged anew',
     historyText: (values: number, rejected: number, warned: number) =>
-      `${values} values in all; ${rejected} batches rejected, ${warned} warned.`,
+      `${counted(values, 'value')} in all; ${counted(rejected, 'batch rejected', 'batches rejected')}, ${warned} warned.`,
     limits: 'Limits',
     limitsText: (mean: string, sd: string, unit: string, n: number) =>
       `mean ${mean} ${unit}, SD ${sd}, from ${n} values`,

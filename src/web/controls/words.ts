@@ -1,3 +1,4 @@
+import { counted } from '../../core/counted.js';
 import type { ControlTask } from '../api.paths.js';
 
 export const CONTROLS = {
@@ -47,8 +48,7 @@ export const CONTROLS = {
     from: (at: string) => `from ${at}`,
     material: 'Material',
     expected: 'Expected',
-    waiting: (runs: number) =>
-      runs === 1 ? '1 run for patients waits for it' : `${runs} runs for patients wait for it`,
+    waiting: (runs: number) => counted(runs, 'run for patients waits for it', 'runs for patients wait for it'),
     read: 'Read it now',
     stain: 'Stain it in a run',
     see: 'See the run',
@@ -191,7 +191,7 @@ export const CONTROLS = {
     empty: 'No protocol was used for patients in this period',
     emptyHelp: 'Days of use appear here once a run for patients has started.',
     summary: (without: number, days: number, runs: number, uses: number) =>
-      `${without} of ${days} ${days === 1 ? 'day' : 'days'} of use, ${runs} of ${uses} ${uses === 1 ? 'run' : 'runs'}, without a control`,
+      `${without} of ${counted(days, 'day')} of use, ${runs} of ${counted(uses, 'run')}, without a control`,
     day: 'Day',
     runs: 'Runs',
     without: 'Without a control',

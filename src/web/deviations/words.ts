@@ -1,3 +1,4 @@
+import { counted } from '../../core/counted.js';
 import type {
   CauseKind,
   DeviationActKind,
@@ -255,7 +256,8 @@ export const DEVIATIONS = {
     steady: 'No month lies beyond its limits: what varies is the process itself. To get fewer, change the process.',
     beyond: (months: string) => `Beyond the limits: ${months}. Something special happened there; look for it.`,
     alone: 'Only one month has runs: nothing can be compared yet.',
-    provisional: (months: number) => `The limits rest on ${months} months; they are firm from about twenty on.`,
+    provisional: (months: number) =>
+      `The limits rest on ${counted(months, 'month')}; they are firm from about twenty on.`,
     per100: 'per 100 runs',
     sparse: 'In some months fewer than five are expected: there the limits are rough.',
     table: 'The same as a table',
@@ -284,7 +286,7 @@ export const DEVIATIONS = {
     },
     empty: 'None.',
     inWords: (deviations: number, runs: number | null) =>
-      runs === null ? `${deviations}` : `${deviations} in ${runs} ${runs === 1 ? 'run' : 'runs'}`,
+      runs === null ? `${deviations}` : `${deviations} in ${counted(runs, 'run')}`,
     rateWords: (rate: string) => `${rate} per 100 runs`,
     upToHere: (share: string) => `${share} up to here`,
     support: 'Training and help',
@@ -293,6 +295,6 @@ export const DEVIATIONS = {
     stand: 'People who may want help',
     standNobody: 'Nobody has more deviations than the process gives anybody.',
     standWords: (deviations: number, runs: number, expected: string) =>
-      `${deviations} in ${runs} runs, where ${expected} would be expected of anybody`,
+      `${deviations} in ${counted(runs, 'run')}, where ${expected} would be expected of anybody`,
   },
 } as const;

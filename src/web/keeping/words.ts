@@ -1,3 +1,5 @@
+import { counted } from '../../core/counted.js';
+
 export const KEEPING = {
   title: 'Keeping',
   about:
@@ -5,13 +7,13 @@ export const KEEPING = {
   law: 'The floors are those of 42 CFR 493.1105. State law, an accrediting body or your own policy may ask for more: look there first. Slides, blocks and tissue have terms of their own (10, 2 and 5 years for histology slides, blocks and cytology slides).',
   kinds: 'What is kept',
   column: { records: 'Records', oldest: 'The oldest', until: 'Kept until' },
-  years: (count: number) => (count === 1 ? '1 year' : `${count} years`),
-  floor: (years: number, from: string, clause: string) => `at least ${years} years ${from} (${clause})`,
+  years: (count: number) => counted(count, 'year'),
+  floor: (years: number, from: string, clause: string) => `at least ${counted(years, 'year')} ${from} (${clause})`,
   own: (name: string, day: string) => `set by ${name} on ${day}`,
   asTheLaw: 'as the law has it',
   none: 'none yet',
   never: 'when a person says so',
-  past: (count: number) => (count === 1 ? '1 is past its years and stays' : `${count} are past their years and stay`),
+  past: (count: number) => counted(count, 'is past its years and stays', 'are past their years and stay'),
   held: 'on legal hold',
 
   term: {

@@ -1,3 +1,4 @@
+import { counted } from '../../core/counted.js';
 import type { HandBooked, MovementKind } from '../../core/ledger/kinds.js';
 
 const KINDS: Record<MovementKind, string> = {
@@ -41,7 +42,7 @@ export const LEDGER_WORDS = {
     of: (usable: string, total: string) => (usable === total ? `${total}, all usable` : `${total}, ${usable} usable`),
     promised: (text: string) => `${text} taken by runs on the bench`,
     value: (text: string, over: string | null) => `worth ${text}${over === null ? '' : `, ${over} of it past its end`}`,
-    unpriced: (count: number) => (count === 1 ? '1 container without a price' : `${count} containers without a price`),
+    unpriced: (count: number) => counted(count, 'container without a price', 'containers without a price'),
     legend: {
       title: 'How to read the bars',
       width: 'Each bar is a container, as wide as what is left in it; the first to take stands first.',
@@ -51,7 +52,7 @@ export const LEDGER_WORDS = {
       barred: 'may not be used yet',
     },
     container: (label: string, lot: string, amount: string) => `${label}, lot ${lot}: ${amount}`,
-    containers: (count: number) => (count === 1 ? '1 container' : `${count} containers`),
+    containers: (count: number) => counted(count, 'container'),
     ends: (day: string) => `ends ${day}`,
     ended: (day: string) => `ended ${day}`,
     noEnd: 'no end',
@@ -164,7 +165,7 @@ export const LEDGER_WORDS = {
     about: 'Thrown away, or past its end and still on the shelf, by month, with what it cost.',
     columns: { month: 'Month', reagent: 'Reagent', discarded: 'Thrown away', expired: 'Past its end', cost: 'Cost' },
     none: 'Nothing was thrown away and nothing is past its end in these twelve months.',
-    unpriced: (count: number) => (count === 1 ? '1 part without a price' : `${count} parts without a price`),
+    unpriced: (count: number) => counted(count, 'part without a price', 'parts without a price'),
     total: (text: string) => `Together ${text}`,
   },
   import: {
@@ -197,7 +198,7 @@ export const LEDGER_WORDS = {
     reading: 'Reading the table…',
     result: (right: number, rows: number) => `${right} of ${rows} rows are right`,
     would: (lots: number, containers: number) =>
-      `They make ${lots === 1 ? '1 lot' : `${lots} lots`} with ${containers === 1 ? '1 container' : `${containers} containers`}.`,
+      `They make ${counted(lots, 'lot')} with ${counted(containers, 'container')}.`,
     bad: 'What is not right',
     row: 'Row',
     field: 'Column',
@@ -206,7 +207,7 @@ export const LEDGER_WORDS = {
     takeRight: (right: number) => (right === 1 ? 'Take the one right row only' : `Take the ${right} right rows only`),
     mend: 'Mend the table and choose it again, or take the right rows now and the others later.',
     done: (lots: number, containers: number) =>
-      `Taken: ${lots} lots with ${containers} containers. Print their labels next.`,
+      `Taken: ${counted(lots, 'lot')} with ${counted(containers, 'container')}. Print their labels next.`,
     toStock: 'To the lots',
     nothing: 'There is no row of stock under the heading.',
     moreBad: (count: number) => `and ${count} more; mend these first and choose the table again`,

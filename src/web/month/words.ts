@@ -1,3 +1,4 @@
+import { counted } from '../../core/counted.js';
 import type { Answer } from './month.js';
 
 type Month = Answer;
@@ -18,13 +19,13 @@ export const MONTH = {
   late: {
     title: 'Entered or corrected afterwards',
     sum: (late: number, corrections: number, events: number, runs: number, all: number) =>
-      `${late} of ${events} bench events were entered afterwards and ${corrections} are corrections, in ${runs} of ${all} runs.`,
+      `Entered afterwards: ${late} of ${counted(events, 'bench event')}. Corrections: ${corrections}. Runs concerned: ${runs} of ${all}.`,
     run: 'Run',
     started: 'Started',
     entered: 'Entered late',
     corrections: 'Corrections',
     events: 'Of events',
-    more: (count: number) => `and ${count} further runs`,
+    more: (count: number) => `and ${counted(count, 'further run')}`,
   },
   work: {
     title: 'Runs and what was released',

@@ -1,12 +1,13 @@
+import { counted } from '../../core/counted.js';
+
 export const OFFLINE = {
   /** Entries on this device, in the top bar. */
-  here: (count: number) =>
-    count === 1 ? '1 entry is on this device only' : `${count} entries are on this device only`,
+  here: (count: number) => counted(count, 'entry is on this device only', 'entries are on this device only'),
   of: (name: string, count: number) =>
     count === 1
       ? `1 entry of ${name} waits for their sign-in here`
       : `${count} entries of ${name} wait for their sign-in here`,
-  refused: (count: number) => (count === 1 ? '1 entry was not taken' : `${count} entries were not taken`),
+  refused: (count: number) => counted(count, 'entry was not taken', 'entries were not taken'),
   stay: 'What is not sent stays on this device, and is sent when you sign in here again.',
   allSent: (at: string) => `All sent at ${at}`,
   newVersion: 'A new version of the page is here',

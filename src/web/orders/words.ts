@@ -1,3 +1,4 @@
+import { counted } from '../../core/counted.js';
 import type { FigureName, Pressing } from '../../core/stock/outlook.js';
 import type { ForecastChoice, ForecastMethod } from '../../core/stock/outlook-facts.js';
 import type { OrderActKind, OrderState, SendingWay } from '../../core/stock/order.js';
@@ -39,7 +40,7 @@ export const ORDERS = {
     coming: 'coming',
     drafted: 'in drafts',
     propose: 'Proposed',
-    packs: (packs: number) => (packs === 1 ? '1 pack' : `${packs} packs`),
+    packs: (packs: number) => counted(packs, 'pack'),
     nothing: 'nothing now',
     noProduct: 'no product known',
     madeHere: 'made here',
@@ -168,7 +169,7 @@ export const ORDERS = {
     empty: 'No order yet',
     emptyHelp: 'Draft one from the proposals above, or by hand. Suppliers and products stand under Buying.',
     more: 'Show older orders',
-    lines: (count: number) => (count === 1 ? '1 line' : `${count} lines`),
+    lines: (count: number) => counted(count, 'line'),
     wantedBy: (day: string) => `wanted by ${day}`,
     groups: { open: 'Open', over: 'Over' },
     none: 'none',
@@ -193,7 +194,7 @@ export const ORDERS = {
     total: 'Total',
     in: 'In',
     ofOrdered: (received: number, ordered: number) => `${received} of ${ordered} containers`,
-    containers: (count: number) => (count === 1 ? '1 container' : `${count} containers`),
+    containers: (count: number) => counted(count, 'container'),
     receive: 'Receive',
     receiveLine: (name: string) => `Receive ${name}`,
     edit: 'Change the lines',
@@ -333,8 +334,8 @@ export const ORDERS = {
     deliverTo: 'Deliveries go to',
     deliverToHelp: 'As on an envelope, one line each.',
     lead: (days: string) => `${days} days to arrive`,
-    atLeast: (packs: number) => `at least ${packs} packs`,
-    shelfLife: (days: number) => `${days} days of use on arrival`,
+    atLeast: (packs: number) => `at least ${counted(packs, 'pack')}`,
+    shelfLife: (days: number) => `${counted(days, 'day')} of use on arrival`,
     code: 'Called here',
     codeHelp: 'Small letters joined by hyphens, such as tidewater-eosin-500.',
     name: 'Name',

@@ -1,3 +1,5 @@
+import { counted } from '../../core/counted.js';
+
 export const PAPER = {
   title: 'Paper sheets',
   about:
@@ -17,9 +19,7 @@ export const PAPER = {
   openCount: (count: number) =>
     count === 0
       ? 'Every sheet is accounted for.'
-      : count === 1
-        ? '1 sheet is neither entered nor void.'
-        : `${count} sheets are neither entered nor void.`,
+      : counted(count, 'sheet is neither entered nor void.', 'sheets are neither entered nor void.'),
   none: 'No sheet was printed yet',
   noneHelp: 'Print some of the protocols that must go on without the program.',
   more: 'Earlier sheets',

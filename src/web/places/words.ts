@@ -1,3 +1,4 @@
+import { counted } from '../../core/counted.js';
 import type { HoldKind } from '../../core/lot/lot.js';
 import type { StorageClass } from '../../core/storage/classes.js';
 
@@ -28,7 +29,7 @@ export const PLACES_WORDS = {
     'desensitised explosive': 'explosive when dry',
     general: 'general',
   } satisfies Record<StorageClass, string>,
-  lying: (count: number) => (count === 1 ? '1 container' : `${count} containers`),
+  lying: (count: number) => counted(count, 'container'),
   noLimits: 'without limits',
   between: (min: number, max: number) => `${min} to ${max} °C`,
   upTo: (max: number) => `up to ${max} °C`,
@@ -43,7 +44,7 @@ export const PLACES_WORDS = {
     since: (from: string) => `since ${from}`,
     span: (from: string, until: string) => `${from} to ${until}`,
     worst: (value: string, limits: string) => `farthest read ${value}; kept ${limits}`,
-    waiting: (count: number) => (count === 1 ? '1 container waits' : `${count} containers wait`),
+    waiting: (count: number) => counted(count, 'container waits', 'containers wait'),
     decided: 'all decided',
     decide: 'Decide',
     others: 'Other holds',
@@ -68,7 +69,7 @@ export const PLACES_WORDS = {
     unusable: { name: 'Must not be used', more: 'It goes onto the list of what must leave the shelf' },
     reason: 'Why',
     action: 'Record the decision',
-    done: (count: number) => (count === 1 ? '1 hold is decided' : `${count} holds are decided`),
+    done: (count: number) => counted(count, 'hold is decided', 'holds are decided'),
   },
 
   readSheet: {
@@ -82,8 +83,7 @@ export const PLACES_WORDS = {
     notNumber: 'Give a number such as 4.5. No mark for thousands.',
     action: 'Record it',
     done: 'The temperature is recorded',
-    held: (count: number) =>
-      `Outside the limits: ${count === 1 ? '1 container is' : `${count} containers are`} on hold now`,
+    held: (count: number) => `Outside the limits: ${counted(count, 'container is', 'containers are')} on hold now`,
   },
 
   importSheet: {
@@ -92,14 +92,17 @@ export const PLACES_WORDS = {
       'A CSV file in UTF-8 whose first row names the columns time, temperature and, unless it is °C, unit. Either every row is taken or none.',
     choose: 'Choose the file',
     chosen: (name: string) => `File: ${name}`,
-    wrong: (count: number) => (count === 1 ? '1 row cannot be taken' : `${count} rows cannot be taken`),
+    wrong: (count: number) => counted(count, 'row cannot be taken', 'rows cannot be taken'),
     more: (count: number) => `and ${count} more`,
-    right: (count: number, from: string, until: string) => `${count} readings from ${from} to ${until} can be taken.`,
+    right: (count: number, from: string, until: string) =>
+      `${counted(count, 'reading')} from ${from} to ${until} can be taken.`,
     nothing: 'There is nothing new in this file.',
-    repeated: (count: number) => `${count} are known already and are left out.`,
-    outside: (count: number) => `${count} of them lie outside the limits; what lay there will be on hold.`,
+    repeated: (count: number) =>
+      counted(count, 'is known already and is left out.', 'are known already and are left out.'),
+    outside: (count: number) =>
+      `${counted(count, 'of them lies', 'of them lie')} outside the limits; what lay there will be on hold.`,
     action: 'Take them',
-    done: (count: number) => `${count} readings are taken`,
+    done: (count: number) => counted(count, 'reading is taken', 'readings are taken'),
   },
 
   placeSheet: {
@@ -171,7 +174,7 @@ export const PLACES_WORDS = {
     reason: 'Why',
     given: 'Past its life or not fit for use.',
     action: 'Record that they lie there',
-    done: (count: number) => (count === 1 ? '1 container is set apart' : `${count} containers are set apart`),
+    done: (count: number) => counted(count, 'container is set apart', 'containers are set apart'),
   },
 
   move: {

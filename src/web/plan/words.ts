@@ -1,3 +1,5 @@
+import { counted } from '../../core/counted.js';
+
 export const PLAN = {
   title: 'Plan of the bench',
   about:
@@ -5,7 +7,7 @@ export const PLAN = {
   toBench: 'Bench',
   runs: 'Runs to do',
   runsHelp: 'One line for each rack. Runs that stand on the bench already are added by themselves.',
-  going: (count: number) => (count === 1 ? '1 run goes already.' : `${count} runs go already.`),
+  going: (count: number) => counted(count, 'run goes already.', 'runs go already.'),
   run: (n: number) => `Run ${n}`,
   protocol: 'Protocol',
   protocolEmpty: 'Choose a protocol in force',
@@ -51,10 +53,10 @@ export const PLAN = {
   legendBegun: 'begun before the plan was made',
   legendRun: 'the rack stands in a step',
   moments: 'What hands do, in order',
-  quarter: (count: number, hands: string) => `${count === 1 ? '1 handling' : `${count} handlings`}, hands for ${hands}`,
+  quarter: (count: number, hands: string) => `${counted(count, 'handling')}, hands for ${hands}`,
   on: 'on the bench',
   span: (from: string, to: string) => `${from} to ${to}`,
-  slidesOf: (count: number) => (count === 1 ? '1 slide' : `${count} slides`),
+  slidesOf: (count: number) => counted(count, 'slide'),
   handsOf: (name: string) => `Hands of ${name}`,
   bench: {
     title: 'Planned',

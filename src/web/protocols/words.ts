@@ -1,3 +1,4 @@
+import { counted } from '../../core/counted.js';
 import type { ChangeRule, CytologyRule, FigureStatus, StainCategory } from '../../core/protocol/protocol.js';
 import type { RevisionAct, RevisionState } from '../api.paths.js';
 
@@ -28,8 +29,8 @@ export const PROTOCOLS = {
   inForce: 'in force',
   since: (day: string) => `since ${day}`,
   from: (day: string) => `from ${day}`,
-  proposals: (count: number) => (count === 1 ? '1 open proposal' : `${count} open proposals`),
-  older: (count: number) => (count === 1 ? '1 older revision' : `${count} older revisions`),
+  proposals: (count: number) => counted(count, 'open proposal'),
+  older: (count: number) => counted(count, 'older revision'),
 
   upload: {
     open: 'Upload a draft',
@@ -63,7 +64,7 @@ export const PROTOCOLS = {
     temperature: 'Temperature',
     end: 'Ends',
     sources: 'Sources',
-    sourcesOf: (count: number) => (count === 1 ? '1 source' : `${count} sources`),
+    sourcesOf: (count: number) => counted(count, 'source'),
     noSource: 'no source named',
     byEye: 'by eye',
     byClock: 'by clock',
@@ -87,8 +88,8 @@ export const PROTOCOLS = {
     change: 'Change',
     changeFigures: ({ maxSlides, maxDays, maxPatientsPerAliquot, filter }: ChangeRule) =>
       [
-        ...(maxSlides === undefined ? [] : [`at most ${maxSlides} slides`]),
-        ...(maxDays === undefined ? [] : [`at most ${maxDays} days`]),
+        ...(maxSlides === undefined ? [] : [`at most ${counted(maxSlides, 'slide')}`]),
+        ...(maxDays === undefined ? [] : [`at most ${counted(maxDays, 'day')}`]),
         ...(maxPatientsPerAliquot === undefined ? [] : [`at most ${maxPatientsPerAliquot} patients from one aliquot`]),
         ...(filter === undefined ? [] : [`filter: ${filter}`]),
       ].join(' · '),
@@ -215,7 +216,7 @@ export const PROTOCOLS = {
     oneAxis: 'Both on an axis of the same length.',
     place: 'Where',
     absent: 'nothing',
-    differences: (count: number) => (count === 1 ? '1 difference' : `${count} differences`),
+    differences: (count: number) => counted(count, 'difference'),
     lists: {
       steps: 'Step',
       controls: 'Control',

@@ -1,3 +1,4 @@
+import { counted } from '../../core/counted.js';
 import type { LookbackCause, LookbackOutcome } from '../../core/lookback/lookback.js';
 
 export const RECALLS = {
@@ -27,8 +28,8 @@ export const RECALLS = {
   more: 'Show more',
   recalledOn: (at: string) => `recalled ${at}`,
   by: (name: string) => `by ${name}`,
-  shipments: (count: number) => (count === 1 ? '1 shipment' : `${count} shipments`),
-  preparations: (count: number) => (count === 1 ? '1 preparation' : `${count} preparations`),
+  shipments: (count: number) => counted(count, 'shipment'),
+  preparations: (count: number) => counted(count, 'preparation'),
   toLookback: 'Answer what it touches',
   csv: 'Every run as CSV',
   counts: {
@@ -44,7 +45,7 @@ export const RECALLS = {
   noRuns: 'No run used any of it.',
   inRuns: (count: number) => (count === 0 ? 'in no run' : count === 1 ? 'in 1 run' : `in ${count} runs`),
   madeOf: 'went into',
-  containers: (count: number) => (count === 1 ? '1 container' : `${count} containers`),
+  containers: (count: number) => counted(count, 'container'),
   openRun: 'Open the run',
   again: 'shown above',
   through: 'through',
@@ -126,7 +127,7 @@ export const LOOKBACKS = {
   reason: 'What it means for the case',
   reasonHelp: 'In a sentence: how you know, and what is done.',
   answerAction: 'Record the answer',
-  answered: (count: number) => (count === 1 ? '1 answered' : `${count} answered`),
+  answered: (count: number) => `${count} answered`,
   released: 'released',
   closeOpen: 'Close by signature',
   closeTitle: 'Close this lookback',

@@ -1,3 +1,4 @@
+import { counted } from '../../core/counted.js';
 import type { Weight } from '../../core/gate/finding.js';
 import type { PointStanding } from '../../core/release/standing.js';
 import type { RunPurpose } from '../../core/run/events.js';
@@ -142,7 +143,7 @@ export const RELEASE = {
     judged: (seq: number, rules: string) => `Judged up to record number ${seq}, rules version ${rules}`,
     notes: (count: number, exception: boolean) => {
       if (count === 0) return 'No findings then';
-      const findings = count === 1 ? '1 finding then' : `${count} findings then`;
+      const findings = counted(count, 'finding then', 'findings then');
       // Over an exception at least one of them was neither.
       return exception ? findings : `${findings}, settled or ${count === 1 ? 'a note' : 'notes'}`;
     },

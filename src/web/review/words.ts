@@ -1,3 +1,4 @@
+import { counted } from '../../core/counted.js';
 import type { GrantStanding, ReviewArea } from '../../core/people/review.js';
 import type { Role } from '../../core/people/roles.js';
 import type { TopicName } from '../../core/ask/topics.js';
@@ -15,7 +16,7 @@ export const REVIEW = {
   },
   from: 'From',
   to: 'To',
-  records: (count: number) => (count === 1 ? '1 record' : `${count} records`),
+  records: (count: number) => counted(count, 'record'),
   run: 'Run',
   open: 'Open',
   more: 'Show more',
@@ -43,7 +44,7 @@ export const REVIEW = {
     } satisfies Record<TopicName, string>,
     findHelp: 'A few letters are enough.',
     foundNone: 'Nothing of that name in this period.',
-    found: (count: number) => (count === 1 ? '1 found' : `${count} found`),
+    found: (count: number) => `${count} found`,
     change: 'Ask about another',
     choose: 'Nothing is asked yet',
     chooseHelp: 'Give a day, or find what you ask about by its name.',

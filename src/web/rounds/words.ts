@@ -1,3 +1,4 @@
+import { counted } from '../../core/counted.js';
 import type { RoundActKind, RoundStanding } from '../../core/external-assessment/round.js';
 
 export const ROUNDS = {
@@ -7,7 +8,7 @@ export const ROUNDS = {
   empty: 'No round yet',
   emptyHelp: 'Enter a round when its samples arrive. Its score, the cause of a poor one and what was done follow here.',
   due: (day: string) => `results due by ${day}`,
-  samples: (count: number) => (count === 1 ? '1 sample' : `${count} samples`),
+  samples: (count: number) => counted(count, 'sample'),
   score: (score: number, outOf: number) => `${score} of ${outOf}`,
   standings: {
     'to be stained': 'to be stained',

@@ -1,3 +1,4 @@
+import { counted } from '../../core/counted.js';
 import type { ContainerState, EvidenceKind, IntendedUse, LotStanding } from '../../core/lot/lot.js';
 import type { ContainerCondition } from '../../core/lot/receive.js';
 
@@ -127,7 +128,7 @@ export const STOCK = {
     study: 'The comparison with the lot before',
     studyNone: 'none; a run shows it',
     studyLine: (what: string, old: string, day: string, pairs: number, decided: string | null) =>
-      `${what}, against lot ${old}, ${day}, ${pairs} ${pairs === 1 ? 'pair' : 'pairs'}${decided === null ? ', not decided yet' : `, ${decided}`}`,
+      `${what}, against lot ${old}, ${day}, ${counted(pairs, 'pair')}${decided === null ? ', not decided yet' : `, ${decided}`}`,
     noStudy: 'No comparison of this lot is on record; name a run, or plan one under New lots.',
     action: 'Record the decision',
     done: (number: string, standing: string) => `Lot ${number}: ${standing}`,

@@ -1,3 +1,5 @@
+import { counted } from '../../../core/counted.js';
+
 export const EDITOR = {
   open: 'Edit as a new draft',
   begin: 'Write a protocol',
@@ -12,7 +14,7 @@ export const EDITOR = {
   checks: 'What is to be mended',
   checking: 'Being checked…',
   sound: 'Nothing is wrong with it.',
-  faults: (count: number) => (count === 1 ? '1 thing is to be mended' : `${count} things are to be mended`),
+  faults: (count: number) => counted(count, 'thing is to be mended', 'things are to be mended'),
   unchecked: 'It could not be checked; what you write is kept on this device.',
   window: (min?: number | string, max?: number | string) =>
     min === undefined ? `at most ${max}` : max === undefined ? `at least ${min}` : `${min} to ${max}`,
@@ -53,7 +55,7 @@ export const EDITOR = {
     storage: (n: number) => `Storage ${n}`,
     fitness: (n: number) => `Later use ${n}`,
     unnamed: 'not named yet',
-    faults: (count: number) => (count === 1 ? '1 to mend' : `${count} to mend`),
+    faults: (count: number) => `${count} to mend`,
     up: (name: string) => `Move ${name} up`,
     down: (name: string) => `Move ${name} down`,
     after: (name: string) => `Add after ${name}`,
