@@ -209,15 +209,20 @@ export class ControlTasksDto {
 }
 
 export class ControlTaskQueryDto {
+  /** Only tasks in this state; every state when left out. */
   @ApiPropertyOptional({ enum: TASK_STATES }) @MayBeAbsent() @IsIn(TASK_STATES) state?: TaskState;
+  /** Only tasks of this station, by its name. */
   @MayBeAbsent() @Text(100) station?: string;
   /** A local day; today when left out. */
   @MayBeAbsent() @IsString() @Matches(DAY, A_DAY) day?: string;
 }
 
 export class DaysWithoutQueryDto {
+  /** First local day. */
   @IsString() @Matches(DAY, A_DAY) from: string;
+  /** Last local day, with it. */
   @IsString() @Matches(DAY, A_DAY) to: string;
+  /** Id of a protocol; all when left out. */
   @MayBeAbsent() @Id() protocol?: string;
 }
 

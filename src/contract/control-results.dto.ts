@@ -11,14 +11,17 @@ import { IsInstant, Many, MayBeAbsent, Text } from './shape.js';
 
 /** Which results; a period is of the staining. */
 export class ControlResultQueryDto {
+  /** Id of a protocol. */
   @MayBeAbsent()
   @Text(64)
   protocol?: string;
 
+  /** Id of a requirement of a control plan. */
   @MayBeAbsent()
   @Text(64)
   requirement?: string;
 
+  /** Id of a run. */
   @MayBeAbsent()
   @Text(64)
   run?: string;
@@ -107,12 +110,14 @@ export class LotResultsListDto {
 }
 
 export class FailureChoiceDto {
+  /** Only failures that are not closed, or all; all when left out. */
   @MayBeAbsent()
   @IsIn(['open', 'all'])
   state?: 'open' | 'all';
 }
 
 export class FailureQueryDto extends FailureChoiceDto {
+  /** How many at most. */
   @MayBeAbsent()
   @Type(() => Number)
   @IsInt()
@@ -120,6 +125,7 @@ export class FailureQueryDto extends FailureChoiceDto {
   @Max(200)
   take?: number;
 
+  /** The `next` of the part before. */
   @MayBeAbsent()
   @Text(64)
   after?: string;

@@ -228,9 +228,11 @@ export class NewRulesDto {
 
 /** Which values limits are computed from. */
 export class LimitsQueryDto {
+  /** What the limits rest on. */
   @IsIn(LIMITS_SOURCES)
   source: LimitsSource;
 
+  /** Measured at or after this instant. */
   @IsInstant()
   from: string;
 
@@ -271,10 +273,12 @@ export class NewLimitsDto extends LimitsQueryDto {
 }
 
 export class EvaluationQueryDto {
+  /** Measured at or after this instant. */
   @MayBeAbsent()
   @IsInstant()
   from?: string;
 
+  /** Measured up to and with this instant. */
   @MayBeAbsent()
   @IsInstant()
   to?: string;

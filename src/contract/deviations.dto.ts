@@ -29,6 +29,7 @@ const Day = (): PropertyDecorator =>
 export const WORKING_ACTS = DEVIATION_ACTS.filter((kind) => kind !== 'closed' && kind !== 'reopened');
 
 export class DeviationAboutDto {
+  /** What kind of thing it is opened from. */
   @IsIn(DEVIATION_SUBJECTS) subject: DeviationSubject;
   /** Of a finding its run; absent of a described one. */
   @MayBeAbsent() @Text(64) subjectId?: string;
@@ -75,6 +76,7 @@ const LISTED = ['open', ...DEVIATION_STATES] as const;
 
 /** Which deviations are asked for. */
 export class DeviationChoiceDto {
+  /** How far they are; `open` is whatever is not closed. */
   @MayBeAbsent() @IsIn(LISTED) state: 'open' | DeviationState = 'open';
   /** Id of who has something to do about it now, or looks into it. */
   @MayBeAbsent() @Text(64) owner?: string;
@@ -83,7 +85,9 @@ export class DeviationChoiceDto {
   @Transform(({ value }: { value: unknown }) => (value === 'true' ? true : value === 'false' ? false : value))
   @IsBoolean()
   overdue: boolean = false;
+  /** What kind of thing they were opened from. */
   @MayBeAbsent() @IsIn(DEVIATION_SUBJECTS) subject?: DeviationSubject;
+  /** Id of what they were opened from. */
   @MayBeAbsent() @Text(64) subjectId?: string;
 }
 
@@ -202,8 +206,9 @@ export class DeviationPersonDto {
 }
 
 export class TrendQueryDto {
-  /** First and last local day; the last twelve months when left out. */
+  /** First local day; the last twelve months when both are left out. */
   @MayBeAbsent() @Day() from?: string;
+  /** Last local day, with it. */
   @MayBeAbsent() @Day() to?: string;
 }
 

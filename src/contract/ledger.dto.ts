@@ -45,6 +45,7 @@ export class LedgerChoiceDto {
   @MayBeAbsent() @Text(64) reagent?: string;
   /** Id of a container. */
   @MayBeAbsent() @Text(64) container?: string;
+  /** Only movements of this kind. */
   @MayBeAbsent() @IsIn(MOVEMENT_KINDS) kind?: MovementKind;
   /** Id of a run. */
   @MayBeAbsent() @Text(64) run?: string;
@@ -105,6 +106,7 @@ export class BookedDto {
 }
 
 export class OnHandChoiceDto extends FindInListDto {
+  /** Which of them: all, or those that the page shows under this word. */
   @ApiPropertyOptional({ enum: SHELF_SHOWS }) @MayBeAbsent() @IsIn(SHELF_SHOWS) show: ShelfShow = 'all';
   /** Code of a reagent. */
   @MayBeAbsent() @Text(64) reagent?: string;
@@ -113,7 +115,9 @@ export class OnHandChoiceDto extends FindInListDto {
 }
 
 export class OnHandQueryDto extends ListDto {
+  /** Code of a reagent. */
   @MayBeAbsent() @Text(64) reagent?: string;
+  /** Code of a storage place. */
   @MayBeAbsent() @Text(40) place?: string;
 }
 
@@ -188,8 +192,11 @@ export class OpenCountListDto {
 }
 
 export class CountQueryDto extends ListDto {
+  /** Code of a reagent. */
   @MayBeAbsent() @Text(64) reagent?: string;
+  /** First day of the laboratory. */
   @MayBeAbsent() @IsString() @Day() from?: string;
+  /** Last day of the laboratory. */
   @MayBeAbsent() @IsString() @Day() to?: string;
   /** 'true' leaves out counts that found what the ledger said. */
   @MayBeAbsent() @IsBooleanString() onlyVariances?: string;

@@ -72,7 +72,9 @@ export class PaperEntryDto {
 
 /** Which sheets are printed, by number. */
 export class SheetsToPrintDto {
+  /** Number of the first sheet. */
   @Matches(NUMBER, NUMBER_RIGHT) from: string;
+  /** Number of the last sheet, with it. */
   @Matches(NUMBER, NUMBER_RIGHT) to: string;
 }
 

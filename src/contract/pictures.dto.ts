@@ -56,7 +56,9 @@ export class NewPictureDto {
 }
 
 export class PictureQueryDto extends ListDto {
+  /** What kind of thing the pictures are of. */
   @MayBeAbsent() @IsIn(PICTURE_SUBJECTS) subjectKind?: PictureSubjectKind;
+  /** Id of what the pictures are of. */
   @MayBeAbsent() @Text(64) subjectId?: string;
   /** The file that was measured. */
   @MayBeAbsent() @Text(64) fileId?: string;

@@ -140,6 +140,7 @@ export class PreparationDto {
 }
 
 export class PreparationQueryDto extends ListDto {
+  /** Id of a recipe. */
   @MayBeAbsent() @Text(64) recipe?: string;
 }
 
@@ -211,6 +212,7 @@ export class ChangeBathDto {
 }
 
 export class BathQueryDto {
+  /** Only baths of this station, by its name. */
   @MayBeAbsent() @Text(100) station?: string;
 }
 

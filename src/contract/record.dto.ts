@@ -14,6 +14,7 @@ export class RecordQueryDto {
   @RecordNumber()
   after?: number;
 
+  /** How many at most. */
   @MayBeAbsent()
   @Type(() => Number)
   @IsInt()

@@ -19,6 +19,12 @@ export class NewExceptionDto {
   @Text(200) secondPassword: string;
 }
 
+/** Which releases are asked for. */
+export class ReleaseQueryDto {
+  /** Id of a run; all runs when left out. */
+  @MayBeAbsent() @Text(64) run?: string;
+}
+
 export class NewReleaseDto {
   @Text(64) subjectId: string;
   /** Id of the protocol's release point. */

@@ -87,9 +87,11 @@ export class OwnScopeDto {
 }
 
 export class LooksQueryDto {
+  /** Id of who looked. */
   @MayBeAbsent() @Text(64) person?: string;
   /** The `next` of the page before. */
   @MayBeAbsent() @RecordNumber() before?: number;
+  /** How many at most. */
   @MayBeAbsent() @Type(() => Number) @IsInt() @Min(1) @Max(200) take?: number;
 }
 
@@ -118,12 +120,16 @@ export class LooksDto {
 
 /** A period of local days, both included. */
 export class PeriodDto {
+  /** First local day. */
   @Matches(DAY, A_DAY) from: string;
+  /** Last local day, with it. */
   @Matches(DAY, A_DAY) to: string;
 }
 
 export class FindQueryDto extends PeriodDto {
+  /** What is looked for. */
   @ApiProperty({ enum: TOPICS }) @IsIn(TOPICS) topic: TopicName;
+  /** Part of its name, number or label. */
   @IsString() @MaxLength(100) text: string;
 }
 
@@ -134,6 +140,7 @@ export class FoundDto {
 }
 
 export class QuestionDto extends PeriodDto {
+  /** What is asked about. */
   @ApiProperty({ enum: TOPICS }) @IsIn(TOPICS) topic: TopicName;
   /** Id of what is asked about; of a day, the day. */
   @Text(64) about: string;
@@ -142,6 +149,7 @@ export class QuestionDto extends PeriodDto {
 export class QuestionPageDto extends QuestionDto {
   /** The `next` of the page before; the page then holds nothing but acts. */
   @MayBeAbsent() @RecordNumber() after?: number;
+  /** How many at most. */
   @MayBeAbsent() @Type(() => Number) @IsInt() @Min(1) @Max(200) take?: number;
 }
 
@@ -259,9 +267,11 @@ export class RequirementListDto {
 }
 
 export class ProofQueryDto extends PeriodDto {
+  /** Only the records that leave a gap, or all; all when left out. */
   @ApiPropertyOptional({ enum: ['gaps', 'all'] }) @MayBeAbsent() @IsIn(['gaps', 'all']) only?: 'gaps' | 'all';
   /** The `next` of the page before. */
   @MayBeAbsent() @Text(300) after?: string;
+  /** How many at most. */
   @MayBeAbsent() @Type(() => Number) @IsInt() @Min(1) @Max(200) take?: number;
 }
 
@@ -285,10 +295,12 @@ export class ProofDto {
 
 /** What there is to draw from. */
 export class PopulationQueryDto extends PeriodDto {
+  /** What is drawn from. */
   @ApiProperty({ enum: SAMPLED }) @IsIn(SAMPLED) of: Sampled;
 }
 
 export class SampleQueryDto extends PopulationQueryDto {
+  /** How many are drawn. */
   @Type(() => Number) @IsInt() @Min(1) @Max(500) n: number;
   /** Letters, digits and hyphens; made at random when left out. */
   @MayBeAbsent()

@@ -43,6 +43,7 @@ export class SubjectChoiceDto extends FindInListDto {
 }
 
 export class SubjectQueryDto extends ListDto {
+  /** Its whole label. */
   @MayBeAbsent() @Text(60) label?: string;
   /** Those cut or smeared from this one. */
   @MayBeAbsent() @Text(64) parentId?: string;

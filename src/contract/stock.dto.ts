@@ -75,13 +75,18 @@ export class NewLotDto {
 
 /** Which lots go into a file: as the page shows them. */
 export class LotChoiceDto extends FindInListDto {
+  /** Code of a reagent. */
   @MayBeAbsent() @Text(64) reagent?: string;
+  /** Number of the lot, as printed. */
   @MayBeAbsent() @Text(40) number?: string;
+  /** Which of them: all, or those that the page shows under this word. */
   @ApiPropertyOptional({ enum: LOT_SHOWS }) @MayBeAbsent() @IsIn(LOT_SHOWS) show: LotShow = 'all';
 }
 
 export class LotQueryDto extends ListDto {
+  /** Code of a reagent. */
   @MayBeAbsent() @Text(64) reagent?: string;
+  /** Number of the lot, as printed. */
   @MayBeAbsent() @Text(40) number?: string;
 }
 
@@ -104,9 +109,11 @@ export class NewLotDecisionDto {
 }
 
 export class LabelQueryDto {
+  /** The sheet of labels: paper, columns and rows. */
   @IsIn(SHEET_IDS) sheet: SheetId;
   /** The label of the sheet to begin with, counted from 1 row by row. */
   @ApiPropertyOptional() @MayBeAbsent() @Type(() => Number) @IsInt() @Min(1) @Max(200) start: number = 1;
+  /** The symbol on it. */
   @ApiPropertyOptional({ enum: LABEL_CODES })
   @MayBeAbsent()
   @IsIn(LABEL_CODES)

@@ -113,6 +113,7 @@ export class NewStudyDecisionDto {
 }
 
 export class StudyQueryDto extends ListDto {
+  /** Id of the new lot. */
   @MayBeAbsent() @Text(64) lotId?: string;
 }
 

@@ -8361,8 +8361,12 @@ export interface components {
             suspect: string | null;
         };
         NewLimitsDto: {
-            /** @enum {string} */
+            /**
+             * @description What the limits rest on.
+             * @enum {string}
+             */
             source: "first points" | "cumulative" | "new lot" | "after an accepted change";
+            /** @description Measured at or after this instant. */
             from: string;
             /** @description Measured up to and with this instant. */
             to: string;
@@ -9052,7 +9056,10 @@ export interface components {
             overdue: boolean;
         };
         NewDeviationDto: {
-            /** @enum {string} */
+            /**
+             * @description What kind of thing it is opened from.
+             * @enum {string}
+             */
             subject: "finding" | "control failure" | "lookback" | "excursion" | "order" | "instrument" | "described";
             /** @description Of a finding its run; absent of a described one. */
             subjectId?: string;
@@ -10417,7 +10424,9 @@ export interface operations {
     PaperSheetsController_pdf: {
         parameters: {
             query: {
+                /** @description Number of the first sheet. */
                 from: string;
+                /** @description Number of the last sheet, with it. */
                 to: string;
             };
             header?: never;
@@ -10559,6 +10568,7 @@ export interface operations {
     ReleasesController_list: {
         parameters: {
             query?: {
+                /** @description Id of a run; all runs when left out. */
                 run?: string;
             };
             header?: never;
@@ -11078,6 +11088,7 @@ export interface operations {
                 subject?: string;
                 /** @description Only entries after this record number. */
                 after?: number;
+                /** @description How many at most. */
                 take?: number;
             };
             header?: never;
@@ -11236,9 +11247,11 @@ export interface operations {
     GrantsController_looks: {
         parameters: {
             query?: {
+                /** @description Id of who looked. */
                 person?: string;
                 /** @description The `next` of the page before. */
                 before?: number;
+                /** @description How many at most. */
                 take?: number;
             };
             header?: never;
@@ -11269,9 +11282,13 @@ export interface operations {
     ReviewController_find: {
         parameters: {
             query: {
+                /** @description What is looked for. */
                 topic: "day" | "protocol" | "lot" | "person" | "specimen" | "instrument";
+                /** @description Part of its name, number or label. */
                 text: string;
+                /** @description First local day. */
                 from: string;
+                /** @description Last local day, with it. */
                 to: string;
             };
             header?: never;
@@ -11302,13 +11319,17 @@ export interface operations {
     ReviewController_answer: {
         parameters: {
             query: {
+                /** @description What is asked about. */
                 topic: "day" | "protocol" | "lot" | "person" | "specimen" | "instrument";
                 /** @description The `next` of the page before; the page then holds nothing but acts. */
                 after?: number;
+                /** @description How many at most. */
                 take?: number;
                 /** @description Id of what is asked about; of a day, the day. */
                 about: string;
+                /** @description First local day. */
                 from: string;
+                /** @description Last local day, with it. */
                 to: string;
             };
             header?: never;
@@ -11339,10 +11360,13 @@ export interface operations {
     ReviewController_csv: {
         parameters: {
             query: {
+                /** @description What is asked about. */
                 topic: "day" | "protocol" | "lot" | "person" | "specimen" | "instrument";
                 /** @description Id of what is asked about; of a day, the day. */
                 about: string;
+                /** @description First local day. */
                 from: string;
+                /** @description Last local day, with it. */
                 to: string;
             };
             header?: never;
@@ -11373,7 +11397,9 @@ export interface operations {
     ReviewController_requirements: {
         parameters: {
             query: {
+                /** @description First local day. */
                 from: string;
+                /** @description Last local day, with it. */
                 to: string;
             };
             header?: never;
@@ -11404,11 +11430,15 @@ export interface operations {
     ReviewController_proof: {
         parameters: {
             query: {
+                /** @description Only the records that leave a gap, or all; all when left out. */
                 only?: "gaps" | "all";
                 /** @description The `next` of the page before. */
                 after?: string;
+                /** @description How many at most. */
                 take?: number;
+                /** @description First local day. */
                 from: string;
+                /** @description Last local day, with it. */
                 to: string;
             };
             header?: never;
@@ -11441,11 +11471,15 @@ export interface operations {
     ReviewController_sample: {
         parameters: {
             query: {
+                /** @description What is drawn from. */
                 of: "runs" | "releases" | "lots" | "control readings";
+                /** @description How many are drawn. */
                 n: number;
                 /** @description Letters, digits and hyphens; made at random when left out. */
                 seed?: string;
+                /** @description First local day. */
                 from: string;
+                /** @description Last local day, with it. */
                 to: string;
             };
             header?: never;
@@ -11476,8 +11510,11 @@ export interface operations {
     ReviewController_population: {
         parameters: {
             query: {
+                /** @description What is drawn from. */
                 of: "runs" | "releases" | "lots" | "control readings";
+                /** @description First local day. */
                 from: string;
+                /** @description Last local day, with it. */
                 to: string;
             };
             header?: never;
@@ -11508,7 +11545,9 @@ export interface operations {
     ReviewController_signatures: {
         parameters: {
             query: {
+                /** @description First local day. */
                 from: string;
+                /** @description Last local day, with it. */
                 to: string;
             };
             header?: never;
@@ -12892,7 +12931,9 @@ export interface operations {
                 take?: number;
                 /** @description The `next` of the part before. */
                 after?: string;
+                /** @description Code of a reagent. */
                 reagent?: string;
+                /** @description Number of the lot, as printed. */
                 number?: string;
             };
             header?: never;
@@ -12958,8 +12999,11 @@ export interface operations {
     StockController_csv: {
         parameters: {
             query?: {
+                /** @description Which of them: all, or those that the page shows under this word. */
                 show?: "all" | "deciding" | "usable" | "over";
+                /** @description Code of a reagent. */
                 reagent?: string;
+                /** @description Number of the lot, as printed. */
                 number?: string;
                 /** @description Text that stands in what the list shows of a thing, whatever its case. */
                 find?: string;
@@ -13024,7 +13068,9 @@ export interface operations {
             query: {
                 /** @description The label of the sheet to begin with, counted from 1 row by row. */
                 start?: number;
+                /** @description The symbol on it. */
                 code?: "datamatrix" | "qrcode";
+                /** @description The sheet of labels: paper, columns and rows. */
                 sheet: "a4-3x8" | "a4-2x7" | "a4-5x13" | "letter-3x10";
                 /** @description Id of one container; all of the lot's when left out. */
                 container?: string;
@@ -13796,6 +13842,7 @@ export interface operations {
                 take?: number;
                 /** @description The `next` of the part before. */
                 after?: string;
+                /** @description Id of a recipe. */
                 recipe?: string;
             };
             header?: never;
@@ -13928,6 +13975,7 @@ export interface operations {
     BathsController_list: {
         parameters: {
             query?: {
+                /** @description Only baths of this station, by its name. */
                 station?: string;
             };
             header?: never;
@@ -15104,6 +15152,7 @@ export interface operations {
                 reagent?: string;
                 /** @description Id of a container. */
                 container?: string;
+                /** @description Only movements of this kind. */
                 kind?: "received" | "made" | "taken" | "used" | "moved" | "adjusted" | "discarded";
                 /** @description Id of a run. */
                 run?: string;
@@ -15144,7 +15193,9 @@ export interface operations {
                 take?: number;
                 /** @description The `next` of the part before. */
                 after?: string;
+                /** @description Code of a reagent. */
                 reagent?: string;
+                /** @description Code of a storage place. */
                 place?: string;
             };
             header?: never;
@@ -15207,8 +15258,11 @@ export interface operations {
                 take?: number;
                 /** @description The `next` of the part before. */
                 after?: string;
+                /** @description Code of a reagent. */
                 reagent?: string;
+                /** @description First day of the laboratory. */
                 from?: string;
+                /** @description Last day of the laboratory. */
                 to?: string;
                 /** @description 'true' leaves out counts that found what the ledger said. */
                 onlyVariances?: string;
@@ -15278,6 +15332,7 @@ export interface operations {
                 reagent?: string;
                 /** @description Id of a container. */
                 container?: string;
+                /** @description Only movements of this kind. */
                 kind?: "received" | "made" | "taken" | "used" | "moved" | "adjusted" | "discarded";
                 /** @description Id of a run. */
                 run?: string;
@@ -15314,6 +15369,7 @@ export interface operations {
     LedgerController_onHandCsv: {
         parameters: {
             query?: {
+                /** @description Which of them: all, or those that the page shows under this word. */
                 show?: "all" | "over" | "undated" | "counts" | "unpriced";
                 /** @description Code of a reagent. */
                 reagent?: string;
@@ -15350,6 +15406,7 @@ export interface operations {
     LedgerController_onHandXlsx: {
         parameters: {
             query?: {
+                /** @description Which of them: all, or those that the page shows under this word. */
                 show?: "all" | "over" | "undated" | "counts" | "unpriced";
                 /** @description Code of a reagent. */
                 reagent?: string;
@@ -15466,6 +15523,7 @@ export interface operations {
                 take?: number;
                 /** @description The `next` of the part before. */
                 after?: string;
+                /** @description Its whole label. */
                 label?: string;
                 /** @description Those cut or smeared from this one. */
                 parentId?: string;
@@ -16741,8 +16799,11 @@ export interface operations {
     ControlResultsController_list: {
         parameters: {
             query?: {
+                /** @description Id of a protocol. */
                 protocol?: string;
+                /** @description Id of a requirement of a control plan. */
                 requirement?: string;
+                /** @description Id of a run. */
                 run?: string;
                 /** @description Stained at or after this instant; a month ago when left out. */
                 from?: string;
@@ -16777,8 +16838,11 @@ export interface operations {
     ControlResultsController_csv: {
         parameters: {
             query?: {
+                /** @description Id of a protocol. */
                 protocol?: string;
+                /** @description Id of a requirement of a control plan. */
                 requirement?: string;
+                /** @description Id of a run. */
                 run?: string;
                 /** @description Stained at or after this instant; a month ago when left out. */
                 from?: string;
@@ -16813,8 +16877,11 @@ export interface operations {
     ControlResultsController_byLot: {
         parameters: {
             query?: {
+                /** @description Id of a protocol. */
                 protocol?: string;
+                /** @description Id of a requirement of a control plan. */
                 requirement?: string;
+                /** @description Id of a run. */
                 run?: string;
                 /** @description Stained at or after this instant; a month ago when left out. */
                 from?: string;
@@ -16849,8 +16916,11 @@ export interface operations {
     FailuresController_list: {
         parameters: {
             query?: {
+                /** @description How many at most. */
                 take?: number;
+                /** @description The `next` of the part before. */
                 after?: string;
+                /** @description Only failures that are not closed, or all; all when left out. */
                 state?: "open" | "all";
             };
             header?: never;
@@ -16881,6 +16951,7 @@ export interface operations {
     FailuresController_csv: {
         parameters: {
             query?: {
+                /** @description Only failures that are not closed, or all; all when left out. */
                 state?: "open" | "all";
             };
             header?: never;
@@ -17219,7 +17290,9 @@ export interface operations {
     SeriesController_propose: {
         parameters: {
             query: {
+                /** @description What the limits rest on. */
                 source: "first points" | "cumulative" | "new lot" | "after an accepted change";
+                /** @description Measured at or after this instant. */
                 from: string;
                 /** @description Measured up to and with this instant. */
                 to: string;
@@ -17293,7 +17366,9 @@ export interface operations {
     SeriesController_evaluation: {
         parameters: {
             query?: {
+                /** @description Measured at or after this instant. */
                 from?: string;
+                /** @description Measured up to and with this instant. */
                 to?: string;
                 /** @description The newest so many values of each level in the period. */
                 take?: number;
@@ -17358,7 +17433,9 @@ export interface operations {
     SeriesController_chart: {
         parameters: {
             query?: {
+                /** @description Measured at or after this instant. */
                 from?: string;
+                /** @description Measured up to and with this instant. */
                 to?: string;
                 /** @description The newest so many values of each level in the period. */
                 take?: number;
@@ -17397,7 +17474,9 @@ export interface operations {
                 take?: number;
                 /** @description The `next` of the part before. */
                 after?: string;
+                /** @description What kind of thing the pictures are of. */
                 subjectKind?: "reading" | "run" | "series";
+                /** @description Id of what the pictures are of. */
                 subjectId?: string;
                 /** @description The file that was measured. */
                 fileId?: string;
@@ -17604,6 +17683,7 @@ export interface operations {
                 take?: number;
                 /** @description The `next` of the part before. */
                 after?: string;
+                /** @description Id of the new lot. */
                 lotId?: string;
             };
             header?: never;
@@ -18004,7 +18084,9 @@ export interface operations {
     ControlPlansController_due: {
         parameters: {
             query?: {
+                /** @description Only tasks in this state; every state when left out. */
                 state?: "to come" | "due" | "overdue" | "missed" | "answered" | "not needed";
+                /** @description Only tasks of this station, by its name. */
                 station?: string;
                 /** @description A local day; today when left out. */
                 day?: string;
@@ -18037,8 +18119,11 @@ export interface operations {
     ControlPlansController_daysWithout: {
         parameters: {
             query: {
+                /** @description First local day. */
                 from: string;
+                /** @description Last local day, with it. */
                 to: string;
+                /** @description Id of a protocol; all when left out. */
                 protocol?: string;
             };
             header?: never;
@@ -18131,15 +18216,18 @@ export interface operations {
     };
     DeviationsController_list: {
         parameters: {
-            query: {
+            query?: {
                 /** @description How many at most. */
                 take?: number;
-                state: "open" | "opened" | "cause found" | "action under way" | "to be checked" | "not effective" | "effective" | "closed";
+                /** @description How far they are; `open` is whatever is not closed. */
+                state?: "open" | "opened" | "cause found" | "action under way" | "to be checked" | "not effective" | "effective" | "closed";
                 /** @description Id of who has something to do about it now, or looks into it. */
                 owner?: string;
                 /** @description Only those of which something is overdue now. */
-                overdue: boolean;
+                overdue?: boolean;
+                /** @description What kind of thing they were opened from. */
                 subject?: "finding" | "control failure" | "lookback" | "excursion" | "order" | "instrument" | "described";
+                /** @description Id of what they were opened from. */
                 subjectId?: string;
                 /** @description The `next` of the part before. */
                 after?: string;
@@ -18206,13 +18294,16 @@ export interface operations {
     };
     DeviationsController_csv: {
         parameters: {
-            query: {
-                state: "open" | "opened" | "cause found" | "action under way" | "to be checked" | "not effective" | "effective" | "closed";
+            query?: {
+                /** @description How far they are; `open` is whatever is not closed. */
+                state?: "open" | "opened" | "cause found" | "action under way" | "to be checked" | "not effective" | "effective" | "closed";
                 /** @description Id of who has something to do about it now, or looks into it. */
                 owner?: string;
                 /** @description Only those of which something is overdue now. */
-                overdue: boolean;
+                overdue?: boolean;
+                /** @description What kind of thing they were opened from. */
                 subject?: "finding" | "control failure" | "lookback" | "excursion" | "order" | "instrument" | "described";
+                /** @description Id of what they were opened from. */
                 subjectId?: string;
             };
             header?: never;
@@ -18243,6 +18334,7 @@ export interface operations {
     DeviationsController_subject: {
         parameters: {
             query: {
+                /** @description What kind of thing it is opened from. */
                 subject: "finding" | "control failure" | "lookback" | "excursion" | "order" | "instrument" | "described";
                 /** @description Of a finding its run; absent of a described one. */
                 subjectId?: string;
@@ -18305,8 +18397,9 @@ export interface operations {
     DeviationsController_trend: {
         parameters: {
             query?: {
-                /** @description First and last local day; the last twelve months when left out. */
+                /** @description First local day; the last twelve months when both are left out. */
                 from?: string;
+                /** @description Last local day, with it. */
                 to?: string;
             };
             header?: never;
@@ -18337,8 +18430,9 @@ export interface operations {
     DeviationsController_support: {
         parameters: {
             query?: {
-                /** @description First and last local day; the last twelve months when left out. */
+                /** @description First local day; the last twelve months when both are left out. */
                 from?: string;
+                /** @description Last local day, with it. */
                 to?: string;
             };
             header?: never;
@@ -18608,7 +18702,9 @@ export interface operations {
     ReportsController_chart: {
         parameters: {
             query?: {
+                /** @description Measured at or after this instant. */
                 from?: string;
+                /** @description Measured up to and with this instant. */
                 to?: string;
                 /** @description The newest so many values of each level in the period. */
                 take?: number;

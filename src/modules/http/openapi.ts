@@ -2,6 +2,8 @@ import type { INestApplication } from '@nestjs/common';
 import { DocumentBuilder, type OpenAPIObject, SwaggerModule } from '@nestjs/swagger';
 import { SESSION_COOKIE } from './sessions.js';
 
+type Parameter = NonNullable<NonNullable<OpenAPIObject['paths'][string]['get']>['parameters']>[number];
+
 const PROBLEM = {
   type: 'object',
   description: 'Why a request was not carried out (RFC 9457).',
@@ -45,10 +47,17 @@ export function openApiDocument(app: INestApplication): OpenAPIObject {
   for (const path of Object.values(document.paths)) {
     for (const method of ['get', 'post', 'put', 'patch', 'delete'] as const) {
       const operation = path[method];
-      if (operation) operation.responses['default'] = { description: 'Why it was not done.', content: problem };
+      if (!operation) continue;
+      operation.responses['default'] = { description: 'Why it was not done.', content: problem };
+      for (const parameter of operation.parameters ?? []) leaveOut(parameter);
     }
   }
   return document;
+}
+
+/** What has a default may be left out, whatever its class says of the value that is then there. */
+function leaveOut(parameter: Parameter): void {
+  if ('schema' in parameter && parameter.schema && 'default' in parameter.schema) parameter.required = false;
 }
 
 /** Serves the document at /api/openapi.json; it is made when first asked for. */

@@ -7,6 +7,7 @@ import {
   NewUpholdingDto,
   NewWithdrawalDto,
   ReleaseDto,
+  ReleaseQueryDto,
 } from '../../contract/releases.dto.js';
 import { Acting, Allow, OnceKey, SignedIn } from '../http/access.js';
 import { ReleasesService } from './releases.service.js';
@@ -31,7 +32,7 @@ export class ReleasesController {
   /** Releases, the newest first. */
   @Get('releases')
   @SignedIn()
-  list(@Acting() acting: Acting, @Query('run') run?: string): Promise<ReleaseDto[]> {
+  list(@Acting() acting: Acting, @Query() { run }: ReleaseQueryDto): Promise<ReleaseDto[]> {
     return this.service.list(acting, run);
   }
 
