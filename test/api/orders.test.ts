@@ -283,7 +283,7 @@ describe('An order', () => {
     expect(await lab.refusal(approve, { seen: 1, password: 'not this one' }, director)).toEqual([
       403,
       'wrong-password',
-      undefined,
+      'password',
     ]);
     expect((await lab.order(id)).state).toBe('draft');
     const signed = await lab.must<OrderDto>(approve, { seen: 1, password: PASSWORD }, director);
