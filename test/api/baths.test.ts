@@ -205,7 +205,7 @@ describe('A bath', () => {
     const made = (fills: object) => post('/api/baths', { reagent: 'xylene', fills, ...place });
     expect((await made(fill(ethanol, 50))).body).toMatchObject({
       code: 'unusable-component',
-      problems: [{ at: 'fills.0', message: expect.stringContaining('holds ethanol-100') }],
+      problems: [{ at: 'fills.0', message: expect.stringContaining('holds Ethanol 100 %') }],
     });
     expect((await made(fill(source, 600))).body.code).toBe('not-enough');
     expect((await made([{ container: source, quantity: { value: 5, unit: 'g' } }])).status).toBe(422);
