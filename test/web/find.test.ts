@@ -73,8 +73,12 @@ describeWith('chromium', 'Finding from anywhere', (chromiumPath) => {
     const context = await browser.newContext({ viewport: { width: 1280, height: 900 }, serviceWorkers: 'block' });
     const { page, errors } = await openPage(context);
     await signIn(page, test.url, 'tansy', PASSWORD);
+    let letCome = (): void => undefined;
+    const typed = new Promise<void>((done) => {
+      letCome = done;
+    });
     await page.route('**/FindSheet*.js', async (route) => {
-      await new Promise((done) => setTimeout(done, 1_000));
+      await typed;
       await route.continue();
     });
     await page.getByRole('link', { name: 'Help' }).focus();
@@ -83,11 +87,53 @@ describeWith('chromium', 'Finding from anywhere', (chromiumPath) => {
     for (let n = 0; n < 'x-101'.length; n += 1) await page.keyboard.press('Backspace');
     await page.keyboard.type('y-101');
     await page.keyboard.press('Enter');
+    letCome();
     await page.getByRole('menuitem', { name: 'specimen QY-101' }).waitFor();
     expect(await page.getByRole('searchbox').inputValue()).toBe('qy-101');
     expect(new URL(page.url()).pathname).toBe('/');
     await page.keyboard.press('Enter');
     await page.waitForURL('**/release/*');
+    expect(errors).toEqual([]);
+  });
+
+  it('gives the keys back to the page when the field cannot come or is given up', async () => {
+    const context = await browser.newContext({ viewport: { width: 1280, height: 900 }, serviceWorkers: 'block' });
+    const { page, errors } = await openPage(context);
+    await signIn(page, test.url, 'tansy', PASSWORD);
+    let letFail = (): void => undefined;
+    const asked = new Promise<void>((done) => {
+      letFail = done;
+    });
+    await page.route('**/FindSheet*.js', async (route) => {
+      await asked;
+      await route.abort();
+    });
+    await page.keyboard.press('Control+k');
+    await page.keyboard.type('qy');
+    letFail();
+    await page.getByRole('alert').getByText(/^Finding could not be loaded/).waitFor();
+    await page.getByRole('link', { name: 'Help' }).focus();
+    await page.keyboard.press('Enter');
+    await page.waitForURL('**/help');
+
+    await page.unroute('**/FindSheet*.js');
+    let letCome = (): void => undefined;
+    const givenUp = new Promise<void>((done) => {
+      letCome = done;
+    });
+    await page.route('**/FindSheet*.js', async (route) => {
+      await givenUp;
+      await route.continue();
+    });
+    await page.keyboard.press('Control+k');
+    await page.keyboard.press('Escape');
+    letCome();
+    await page.getByRole('link', { name: 'Bench' }).focus();
+    await page.keyboard.press('Enter');
+    await page.waitForURL(`${test.url}/`);
+    expect(await page.getByRole('dialog').count()).toBe(0);
+    await page.keyboard.press('Control+k');
+    await page.getByRole('dialog', { name: 'Find' }).waitFor();
     expect(errors).toEqual([]);
   });
 });

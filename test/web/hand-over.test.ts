@@ -1,5 +1,5 @@
 import { beforeAll, expect, it } from '@jest/globals';
-import type { BrowserContext, Request } from 'playwright-core';
+import type { BrowserContext, Request, Route } from 'playwright-core';
 import type { BadgeLabelDto, PersonDto } from '../../src/contract/people.dto.js';
 import { PASSWORD } from '../support/app.js';
 import { allSent, openBench, press, type StandingRun, standRun } from '../support/bench-page.js';
@@ -79,6 +79,50 @@ describeWith('chromium', 'The hand-over page', (chromiumPath) => {
       false,
     ]);
     expect(errors).toEqual([]);
+  });
+
+  it('asks nobody to sign in again for an answer that was under way when another person came in', async () => {
+    const brindle = await test.as('director');
+    await brindle.post('/api/hand-over/notes', { text: 'The hood hums.' });
+    const corvin = await test.signIn('corvin');
+    const made = await corvin.post<BadgeLabelDto>('/api/session/badge', { pin: PIN, password: PASSWORD });
+    const desk = await browser.newContext({ serviceWorkers: 'block' });
+    const { page, errors } = await openPage(desk);
+    await signIn(page, test.url, 'tansy', PASSWORD);
+    // As the server answers to a cookie that a hand-over has just ended.
+    const unknown = async (route: Route): Promise<void> => {
+      const { pathname } = new URL(route.request().url());
+      const answer = await fetch(test.url + pathname);
+      expect(answer.status).toBe(401);
+      const headers = { 'content-type': answer.headers.get('content-type') ?? '' };
+      await route.fulfill({ status: 401, headers, body: await answer.text() });
+    };
+    let letAnswer = (): void => undefined;
+    const takenOver = new Promise<void>((done) => {
+      letAnswer = done;
+    });
+    await page.route('**/api/hand-over/notes', unknown, { times: 1 });
+    const looked = page.waitForRequest('**/api/session');
+    await page.getByText('Tansy Pebbleworth', { exact: true }).click();
+    await page.route('**/api/session', async (route) => {
+      await takenOver;
+      await unknown(route);
+    });
+    await page.getByRole('link', { name: 'What is handed over' }).click();
+    await looked;
+    const taking = page.locator('section').filter({ has: page.getByRole('heading', { name: 'Who takes over?' }) });
+    await taking.getByLabel('Badge').fill(made.body.label);
+    await taking.getByLabel('PIN').fill(PIN);
+    await taking.getByRole('button', { name: 'Take over' }).click();
+    await page.getByText(/At the bench: Corvin Lanternquay\./).waitFor();
+    const answered = page.waitForResponse('**/api/session');
+    letAnswer();
+    await (await answered).finished();
+    await page.getByRole('button', { name: 'Seen to: The hood hums.' }).click();
+    await page.getByText(/by Corvin Lanternquay/).first().waitFor();
+    expect(await page.getByRole('alertdialog').count()).toBe(0);
+    expect(errors).toEqual([]);
+    await desk.close();
   });
 
   it('asks as much of the server for many runs as for one', async () => {

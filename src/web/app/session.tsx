@@ -37,6 +37,9 @@ export function useSession(): SessionContext {
   return session;
 }
 
+/** How often somebody came in on this page. */
+let begun = 0;
+
 let lost = false;
 const listeners = new Set<() => void>();
 function setLost(to: boolean): void {
@@ -45,15 +48,17 @@ function setLost(to: boolean): void {
 }
 /**
  * A request may still have gone out under a session that another took the place of meanwhile, so that it alone was refused:
- * whether anybody is signed in is asked before a person is troubled.
+ * whether anybody is signed in is asked before a person is troubled. That question may have gone out too early as well:
+ * where somebody came in before its answer, it says nothing of them.
  */
 async function lookForSession(): Promise<void> {
+  const before = begun;
   try {
     await got(api.GET('/api/session'));
     setLost(false);
   } catch (problem) {
     // Who badged in alone knows that nobody is signed in, and goes on with hands that are not free.
-    if (problem instanceof Problem && problem.status === 401 && !actsAlone()) setLost(true);
+    if (problem instanceof Problem && problem.status === 401 && begun === before && !actsAlone()) setLost(true);
   }
 }
 whenSessionIsLost(() => void lookForSession());
@@ -71,9 +76,6 @@ function useLost(): boolean {
 /** What a person needs to work at the bench; of everything else that was looked at, the next person sees nothing. */
 const BENCH_TOPICS: readonly unknown[] = ['session', 'runs', 'stock', 'plans'];
 const AGAIN_MS = 2_000;
-
-/** How often somebody came in on this page. */
-let begun = 0;
 
 /** The session as pages see it while a day pass says who acts: without the token that changes anything but the bench. */
 function sessionUnder({ person, laboratory }: OpenedPass): Session {

@@ -11,6 +11,7 @@ export const FIND = {
   nothing: (text: string) => `Nothing here is called ${text}.`,
   begin: 'Write at least two letters, or choose a page.',
   slash: 'The / key opens this, where no field takes it',
+  unreached: 'Finding could not be loaded, since the server did not answer; ask for it again once it does.',
   pages: 'Pages',
   meanings: 'What a word means here',
   results: 'What was found',

@@ -15,9 +15,10 @@ export function MadeBadge({ label, pdf }: { label: string; pdf: string }) {
   return (
     <div className="badge">
       <p>{words.once}</p>
-      {picture !== null && (
-        <img src={`data:image/svg+xml,${encodeURIComponent(picture)}`} alt={words.alt(label)} className="badge-code" />
-      )}
+      {/* Its place is kept, so that nothing moves under a finger when it comes. */}
+      <div className="badge-code">
+        {picture !== null && <img src={`data:image/svg+xml,${encodeURIComponent(picture)}`} alt={words.alt(label)} />}
+      </div>
       <p>
         <code>{label}</code>
       </p>
