@@ -111,7 +111,10 @@ describeWith('chromium', 'Finding from anywhere', (chromiumPath) => {
     await page.keyboard.press('Control+k');
     await page.keyboard.type('qy');
     letFail();
-    await page.getByRole('alert').getByText(/^Finding could not be loaded/).waitFor();
+    await page
+      .getByRole('alert')
+      .getByText(/^Finding could not be loaded/)
+      .waitFor();
     await page.getByRole('link', { name: 'Help' }).focus();
     await page.keyboard.press('Enter');
     await page.waitForURL('**/help');

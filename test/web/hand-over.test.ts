@@ -119,7 +119,10 @@ describeWith('chromium', 'The hand-over page', (chromiumPath) => {
     letAnswer();
     await (await answered).finished();
     await page.getByRole('button', { name: 'Seen to: The hood hums.' }).click();
-    await page.getByText(/by Corvin Lanternquay/).first().waitFor();
+    await page
+      .getByText(/by Corvin Lanternquay/)
+      .first()
+      .waitFor();
     expect(await page.getByRole('alertdialog').count()).toBe(0);
     expect(errors).toEqual([]);
     await desk.close();
